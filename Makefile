@@ -75,7 +75,7 @@ NOT_SANITIZED := linear
 # the tier. SLOW are those that take longest; the others take less than half a minute together on two processors.
 TESTS ?=
 TIER  ?= all
-SLOW  := acceptance agree definitions demand library linear mutate same_bytes soak spacing spice walk
+SLOW  := acceptance agree definitions demand library linear mutate same_bytes slips soak spacing spice walk
 test_source = $(wildcard tests/unit/$(1)_test.c tests/arch/$(1)_test.c)
 TIER_all   := $(call test_source,*)
 TIER_fast  := $(filter-out $(foreach t,$(SLOW),$(call test_source,$(t))),$(TIER_all))

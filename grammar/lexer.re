@@ -74,6 +74,13 @@ static void refuse_sign(struct lexer *l, const char *from, struct span span)
         diag_mend(l->diag, f, "write '%s'", meant->means[0]);
 }
 
+/* A square bracket is meant for a brace. */
+static void add_bracket(struct lexer *l, enum token_kind kind, const char *from, const char *to)
+{
+    diag_mend(l->diag, diag_syntax(l->diag, &rule_syntax, here(l, from, to), "'%c' has no meaning here", *from), "write '%c'", kind == T_OPEN ? '{' : '}');
+    add(l, kind, from, to);
+}
+
 static void bad_bytes(struct lexer *l, const char *from, const char *to)
 {
     unsigned char c = (unsigned char)*from;
@@ -259,6 +266,8 @@ bool lex(struct diag *diag, struct source *source)
         ")"              { add(l, T_RPAREN, start, YYCURSOR); continue; }
         "\"" ([^"\\\n] | "\\" [^\n])* "\"" { add(l, T_TEXT, start, YYCURSOR); check_text(l, start, YYCURSOR); continue; }
         "\"" ([^"\\\n] | "\\" [^\n])*  { open_text(l, start, YYCURSOR); continue; }
+        "["              { add_bracket(l, T_OPEN, start, YYCURSOR); continue; }
+        "]"              { add_bracket(l, T_CLOSE, start, YYCURSOR); continue; }
         [\x80-\xff]+     { bad_bytes(l, start, YYCURSOR); l->gap |= TOKEN_SPACED | TOKEN_STRAY; continue; }
         *                { bad_bytes(l, start, YYCURSOR); l->gap |= TOKEN_SPACED | TOKEN_STRAY; continue; }
         */

@@ -161,7 +161,7 @@ static void compare(struct nearest *s, const char *name, size_t len, bool alike)
         d = strcmp(written, name) != 0;
     else if (m <= LONGEST && len <= LONGEST && (m > len ? m - len : len - m) <= s->best)
         d = distance(written, m, name, len);
-    if (d > s->best || d == 0 || d >= s->written.len ||
+    if (d > s->best || d == 0 || d >= (m > len ? m : len) || /* they have a letter in common */
         (s->by_edit && d == s->best && strcmp(name, s->by_edit) >= 0))
         return;
     s->best = d;

@@ -27,6 +27,9 @@ bool facts_is_built(const struct unit *unit);
 /* The room where an end of a run is, NULL where it is not known. */
 struct room *facts_room_of_end(struct end e);
 
+/* Whether a point lies in a room or on its walls. */
+bool facts_is_over(const struct room *room, struct place3 p);
+
 /* --- certainty ---------------------------------------------------------------------------- */
 
 /* Whether all that is needed of a thing is known: `needs` is a set of enum matter. What could not
@@ -36,7 +39,8 @@ struct room *facts_room_of_end(struct end e);
  * level      its height            its rooms' walls   each of its rooms' boxes and devices
  * room       its line and block    its walls          one may be       one of a box    ITS_KINDS
  *                                                     missing          is missing      ITS_FIXED
- * box        it, with its devices  its room's walls                                   ITS_TYPE
+ * box        it, with its devices  its room's walls,                                  ITS_TYPE
+ *                                  or it is ITS_OUTSIDE
  * device     its line                                 its box's text
  * part       its line                                 its box's text
  * leg        its line                                 one may be on    its switches

@@ -7,8 +7,57 @@ static unsigned when(bool doubt, enum matter matter)
     return doubt ? matter : 0;
 }
 
+bool facts_is_over(const struct room *room, struct place3 p)
+{
+    bool in = false;
+    for (uint32_t i = 0; i < room->wall_count; i++) {
+        struct point a = room->walls[i].left, b = room->walls[i].right;
+        __int128 turn = (__int128)(b.x - a.x) * (p.y - a.y) - (__int128)(b.y - a.y) * (p.x - a.x);
+        bool beside =
+            (p.x - a.x) * (double)(p.x - b.x) <= 0 && (p.y - a.y) * (double)(p.y - b.y) <= 0;
+        if (!turn && beside)
+            return true;
+        if ((a.y > p.y) != (b.y > p.y) && (turn > 0) == (b.y > a.y))
+            in = !in;
+    }
+    return in;
+}
+
+/* What stands where its room has no place for it is anywhere. */
+static bool stands_outside(const struct box *b)
+{
+    const struct place *p = &b->place;
+    const struct room *r = b->room;
+    if (!p->known || (b->in_doubt | r->in_doubt) & (ITS_TEXT | ITS_PLACE) || !r->wall_count)
+        return false;
+    if (p->where != ON_WALL)
+        return !facts_is_over(r, p->at);
+    return p->wall < r->wall_count &&
+           (p->from_left < 0 || p->from_left > r->walls[p->wall].length || p->up < 0 ||
+            p->up > r->ceiling);
+}
+
+static bool reaches_outside(const struct room *r, const struct fixture *x)
+{
+    return x->sort != FIXTURE_OTHER && x->wall < r->wall_count &&
+           (x->from_left < 0 || x->from_left > r->walls[x->wall].length);
+}
+
+static void note_outside(struct room *r)
+{
+    for (uint32_t i = 0; i < r->boxes.n; i++)
+        if (stands_outside(r->boxes.at[i])) {
+            r->boxes.at[i]->in_doubt |= ITS_PLACE | ITS_OUTSIDE;
+            r->in_doubt |= ITS_DEVICES;
+        }
+    for (uint32_t i = 0; i < r->fixtures.n; i++)
+        if (reaches_outside(r, &r->fixtures.at[i]))
+            r->in_doubt |= ITS_FIXED | ITS_OUTSIDE;
+}
+
 static void carry_to_room(struct room *r)
 {
+    note_outside(r);
     unsigned doubts = when(node_broken(r->node), ITS_TEXT) | when(!r->wall_count, ITS_PLACE);
     for (uint32_t i = 0; i < r->boxes.n; i++)
         doubts |= when(r->boxes.at[i]->in_doubt & ITS_TEXT, ITS_DEVICES);

@@ -270,6 +270,18 @@ static void say_stale(struct model *m, const struct waiver *w, const char *line)
         diag_mend(m->diag, f, "leave it out");
 }
 
+/* Whether what a waiver is for may not have been looked at: part of the plan could not be read, or
+ * something in it does not fit together. */
+static bool is_in_doubt(const struct model *m)
+{
+    for (uint32_t i = 0; i < m->diag->findings.n; i++) {
+        const struct finding *f = &m->diag->findings.at[i];
+        if (f->severity == ERROR && !f->rule->waivable)
+            return true;
+    }
+    return m->diag->syntax_lines.n;
+}
+
 void model_apply_waivers(struct model *m)
 {
     struct arena scratch = {.out_of_memory = m->arena->out_of_memory};
@@ -292,8 +304,7 @@ void model_apply_waivers(struct model *m)
     if (m->waivers.n)
         file_faults(m, &scratch, &faults);
     const char **lines = m->waivers.n ? lines_that_fit(m) : NULL;
-    /* Where a part of the plan could not be read, what a waiver is for may be there. */
-    for (uint32_t k = 0; k < m->waivers.n && !m->diag->syntax_lines.n; k++) {
+    for (uint32_t k = 0; m->waivers.n && !is_in_doubt(m) && k < m->waivers.n; k++) {
         const struct waiver *w = m->waivers.at[k];
         if (!w->used && !may_be_hidden(w, &faults) &&
             !diag_is_full(m->diag, w->rule)) /* else it may be for one that was left out */

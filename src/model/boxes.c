@@ -17,6 +17,17 @@ static struct leg *leg_named(struct builder *b, const char *name)
     return *at;
 }
 
+/* What else may begin a line in a box. */
+static near_list *words_of_boxes(struct builder *b)
+{
+    const struct language *l = b->language;
+    bool made = b->near_box_words.names.n;
+    for (uint32_t i = 0; !made && i < l->words_in[F_BOX].n; i++)
+        if (l->words_in[F_BOX].at[i] != l->any && l->words_in[F_BOX].at[i] != l->bare)
+            near_add(b->arena, &b->near_box_words, l->words_in[F_BOX].at[i]);
+    return &b->near_box_words;
+}
+
 static struct device_def *find_device(struct builder *b, const struct node *n)
 {
     struct device_def *d = library_device(b->m->lib, n->word);
@@ -24,8 +35,9 @@ static struct device_def *find_device(struct builder *b, const struct node *n)
         d->used = true;
         return d->faulty ? NULL : d;
     }
-    build_unknown(b, token_span(n->source, n->first, n->first), "device type", n->word,
-                  build_map_names(b, &b->m->lib->devices, 0));
+    struct among among = build_map_names(b, &b->m->lib->devices, 0);
+    among.lists[1] = words_of_boxes(b);
+    build_unknown(b, token_span(n->source, n->first, n->first), "device type", n->word, among);
     return NULL;
 }
 
@@ -393,6 +405,8 @@ static void declare_legs(struct builder *b, struct scope *s)
         if (!name)
             continue;
         struct leg *l = leg_named(b, name);
+        if (l->node && node_broken(n))
+            continue;
         if (l->node) {
             struct finding *f = diag_add(b->diag, &rule_duplicate_name, node_name_span(n),
                                          "leg '%s' is declared already", name);
@@ -470,13 +484,67 @@ static void note_further_rooms(struct builder *b, struct finding *f, const struc
 RULE(leg_spans_rooms, "leg-spans-rooms", WARNING, WAIVABLE,
      "a leg that stands in more than one room is declared");
 
+enum { MOST_COMPARED = 64 };
+
+/* The leg of those that serve whose name is nearest to that of another, or NULL. */
+typedef bool leg_serves(const struct leg *l, const struct leg *other);
+
+static const struct leg *nearest_leg(struct builder *b, const struct leg *l, leg_serves *serves)
+{
+    const char *names[MOST_COMPARED] = {0};
+    const struct leg *legs[MOST_COMPARED];
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < b->m->legs.n && n < MOST_COMPARED; i++) {
+        if (l == b->m->legs.at[i] || l->unit != b->m->legs.at[i]->unit ||
+            !serves(l, b->m->legs.at[i]))
+            continue;
+        names[n] = b->m->legs.at[i]->name;
+        legs[n++] = b->m->legs.at[i];
+    }
+    const char *near = diag_nearest(l->name, names, n);
+    for (uint32_t i = 0; near && i < n; i++)
+        if (names[i] == near)
+            return legs[i];
+    return NULL;
+}
+
+static bool is_declared_alone(const struct leg *l)
+{
+    return l->node && !node_broken(l->node) && !first_part(l) && !l->capped.n;
+}
+
+static bool lacks_declaration(const struct leg *l, const struct leg *other)
+{
+    (void)l;
+    return !other->node && first_part(other);
+}
+
+static bool lacks_parts(const struct leg *l, const struct leg *other)
+{
+    (void)l;
+    return is_declared_alone(other);
+}
+
+static bool is_whole(const struct leg *l, const struct leg *other)
+{
+    (void)l;
+    return other->controls.n && other->loads.n;
+}
+
+/* A leg is declared that no part names, and its name is this one but for a slip. */
+static bool is_declared_otherwise(struct builder *b, const struct leg *l)
+{
+    const struct leg *alone = nearest_leg(b, l, lacks_parts);
+    return alone && nearest_leg(b, alone, lacks_declaration) == l;
+}
+
 static void check_rooms(struct builder *b, const struct leg *l)
 {
     const struct part *first = first_part(l), *other = NULL;
     for (uint32_t i = 0; i < l->controls.n + l->loads.n && !other; i++)
         if (room_of(part_of_leg(l, i)) != room_of(first))
             other = part_of_leg(l, i);
-    if (!other || l->node)
+    if (!other || l->node || is_declared_otherwise(b, l))
         return;
     struct finding *f = model_finding(
         b->m, &rule_leg_spans_rooms, part_leg_span(other), l->unit,
@@ -489,8 +557,6 @@ static void check_rooms(struct builder *b, const struct leg *l)
     note_further_rooms(b, f, l, other);
     diag_mend(b->diag, f, "declare it with 'leg %s', or give one of them another name", l->name);
 }
-
-enum { MOST_COMPARED = 64 };
 
 /* Whether the one leg lacks switches and the other what they work. */
 static bool are_halves(const struct leg *l, const struct leg *other)
@@ -506,20 +572,7 @@ static const struct leg *nearest_half(struct builder *b, const struct leg *l)
 {
     if (!l->controls.n == !l->loads.n)
         return NULL;
-    const char *names[MOST_COMPARED] = {0};
-    const struct leg *legs[MOST_COMPARED];
-    uint32_t n = 0;
-    for (uint32_t i = 0; i < b->m->legs.n && n < MOST_COMPARED; i++) {
-        if (!are_halves(l, b->m->legs.at[i]))
-            continue;
-        names[n] = b->m->legs.at[i]->name;
-        legs[n++] = b->m->legs.at[i];
-    }
-    const char *near = diag_nearest(l->name, names, n);
-    for (uint32_t i = 0; near && i < n; i++)
-        if (names[i] == near)
-            return legs[i];
-    return NULL;
+    return nearest_leg(b, l, are_halves);
 }
 
 RULE(leg_without_switch, "leg-without-switch", ERROR, FIRM, "every leg has a switch");
@@ -543,6 +596,13 @@ static void say_spelling(struct builder *b, const struct leg *l, const struct le
     diag_mend(b->diag, f, "write '%s' in both places", other->name);
 }
 
+/* A whole leg whose name is near to that of one which lacks something may be meant. */
+static const char *or_another(struct builder *b, const struct leg *l)
+{
+    const struct leg *meant = nearest_leg(b, l, is_whole);
+    return meant ? arena_printf(b->arena, "; or write '%s', which is there", meant->name) : "";
+}
+
 static void check_leg(struct builder *b, const struct leg *l)
 {
     const struct part *first = first_part(l);
@@ -557,20 +617,24 @@ static void check_leg(struct builder *b, const struct leg *l)
     if (other && nearest_half(b, other) == l) {
         say_spelling(b, l, other);
     } else if (l->node && !first && !l->capped.n) {
-        model_finding(b->m, &rule_leg_without_load, span, l->unit, subject,
-                      "leg '%s' is declared, but no switch and no load names it", l->name);
+        const struct leg *meant = nearest_leg(b, l, lacks_declaration);
+        struct finding *f =
+            model_finding(b->m, &rule_leg_without_load, span, l->unit, subject,
+                          "leg '%s' is declared, but no switch and no load names it", l->name);
+        diag_mend(b->diag, f, meant ? "write '%s'" : "name it on what it works, or leave it out",
+                  meant ? meant->name : "");
     } else if (!l->controls.n && !l->capped.n) {
         struct finding *f =
             model_finding(b->m, &rule_leg_without_switch, first ? part_leg_span(first) : span,
                           l->unit, subject, "leg '%s' has no switch", l->name);
         diag_mend(b->diag, f,
-                  "put 'switch leg %s' in a box, or leave 'leg %s' out and it is always live",
-                  l->name, l->name);
+                  "put 'switch leg %s' in a box, or leave 'leg %s' out and it is always live%s",
+                  l->name, l->name, or_another(b, l));
     } else if (l->controls.n && !l->loads.n && !l->capped.n) {
         struct finding *f = model_finding(
             b->m, &rule_leg_without_load, part_leg_span(first), l->unit, subject,
             "leg '%s' works nothing: no luminaire, fan or receptacle names it", l->name);
-        diag_mend(b->diag, f, "write 'leg %s' on what it works", l->name);
+        diag_mend(b->diag, f, "write 'leg %s' on what it works%s", l->name, or_another(b, l));
     }
     check_rooms(b, l);
 }

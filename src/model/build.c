@@ -287,6 +287,7 @@ struct model *model_build(struct arena *arena, struct diag *diag, struct names *
     build_trees(b);
     build_check_legs(b);
     build_orders(b);
+    build_mend_unknown(b);
     build_amendments(b);
     each_scope(b, build_waivers);
     build_circuit_waivers(b);

@@ -45,6 +45,19 @@ struct room_text {
     struct frame frame; /* own hand to the plane of its unit */
 };
 
+/* Lists of names to look for a near one in. */
+struct among {
+    near_list *lists[3];
+};
+
+/* A name of a thing that is missing, and was said. */
+struct unknown_thing {
+    uint32_t finding; /* its index */
+    const void *where;
+    const char *name;
+    struct among among;
+};
+
 /* The scope being built: the plan itself (unit NULL), a unit, or a pattern that nothing is built
  * from. */
 struct scope {
@@ -86,6 +99,9 @@ struct builder {
     struct map near;          /* the names of maps, for suggestions */
     struct map near_siblings; /* (first of the siblings, form) -> near_list of what a base may be */
     near_list near_panels;
+    struct map met; /* (where, name) -> itself: names of things that were looked up and found */
+    VEC(struct unknown_thing) unknown; /* said, and may be a slip where the thing is declared */
+    near_list near_box_words;          /* what begins a line in the block of a box */
 };
 
 /* Appends a copy of a statement to the block of another. */
@@ -132,9 +148,6 @@ uint32_t clause_count(struct builder *b, const struct node *n, enum form_id form
 const char *clause_text(struct builder *b, const struct node *n, enum form_id form);
 
 /* Lists among which the nearest name is looked for; those that are NULL are left out. */
-struct among {
-    near_list *lists[3];
-};
 
 /* Reports a name that is not declared, with the nearest of those that are. NULL where nothing was
  * said: a file of the plan was not read, or there are more findings than are told. */
@@ -149,6 +162,14 @@ void build_mend_name(struct builder *b, struct finding *f, const struct nearest 
  * the thing is declared. */
 void build_unknown_thing(struct builder *b, const void *where, struct span span, const char *what,
                          const char *name, struct among among);
+
+/* Notes that something names a thing; `where` as for build_unknown_thing, NULL for rooms, units,
+ * panels and levels. */
+void build_note_named(struct builder *b, const void *where, const char *name);
+
+/* Where nothing names one of those that a missing name is near to, that one is meant, and the slip
+ * may be where it is declared. */
+void build_mend_unknown(struct builder *b);
 
 /* The keys of a map of (scope, name), for suggestions. */
 struct among build_map_names(struct builder *b, const struct map *m, uintptr_t scope);

@@ -18,7 +18,7 @@ struct room *build_room_named(struct builder *b, struct scope *s, const struct n
     if (named && named->room)
         return named->room;
     if (!(s->in_doubt & ITS_NAMES) && !(named && named->in_doubt))
-        build_unknown_thing(b, s, value_span(n, v), "room", node_ref_text(b->arena, v),
+        build_unknown_thing(b, b->m, value_span(n, v), "room", node_ref_text(b->arena, v),
                             build_map_names(b, &b->m->scope, (uintptr_t)s->unit));
     return NULL;
 }

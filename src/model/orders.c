@@ -144,7 +144,7 @@ static const char *read_where(struct builder *b, struct scope *s, const struct n
         if (named && named->room) /* build_resolve_end has said it */
             return NULL;
     }
-    if (s->in_doubt & ITS_NAMES)
+    if (s->in_doubt & ITS_NAMES || b->unknown.n) /* a name that is missing may be a part of it */
         return NULL;
     struct finding *f = diag_add(b->diag, &rule_unknown_name, value_span(n, what),
                                  "there is nothing at the address '%s' to waive a rule for", text);

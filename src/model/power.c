@@ -11,7 +11,11 @@
 struct named *build_find_named(struct builder *b, struct scope *s, const char *name)
 {
     struct named *found = map_get(&b->m->scope, (uintptr_t)s->unit, (uintptr_t)name);
-    return found || !s->unit ? found : map_get(&b->m->scope, 0, (uintptr_t)name);
+    if (!found && s->unit)
+        found = map_get(&b->m->scope, 0, (uintptr_t)name);
+    if (found)
+        build_note_named(b, NULL, name);
+    return found;
 }
 
 /* A statement of the base names what the copy takes away: the `without` would mend that, not the
@@ -46,7 +50,7 @@ static void unknown_in_scope(struct builder *b, struct scope *s, const struct no
         among.lists[1] = near_of_map(b->arena, &b->near, &b->m->scope, (uintptr_t)s->unit);
     if (room)
         among.lists[2] = near_of_map(b->arena, &b->near, &room->box_names, 1);
-    build_unknown_thing(b, room ? (const void *)room : s, value_span(n, v), what, name, among);
+    build_unknown_thing(b, room ? (const void *)room : b->m, value_span(n, v), what, name, among);
 }
 
 static struct end box_in(struct builder *b, struct scope *s, const struct node *n,
@@ -54,6 +58,8 @@ static struct end box_in(struct builder *b, struct scope *s, const struct node *
 {
     const struct room *r = named->room;
     struct end e = {.box = map_get(&r->box_names, 1, (uintptr_t)name)};
+    if (e.box)
+        build_note_named(b, r, name);
     if (!e.box && !(r->in_doubt & ITS_BOXES) && !named->in_doubt &&
         (r->unit != s->unit || !say_taken(b, s, n, v, r->name, name)))
         build_unknown_thing(b, r, value_span(n, v),
@@ -67,8 +73,10 @@ static struct end bare_end(struct builder *b, struct scope *s, const struct node
 {
     const char *name = v->kind == V_NAME ? v->name : node_ref_text(b->arena, v);
     struct end e = {0};
-    if (*last && (e.box = map_get(&(*last)->box_names, 1, (uintptr_t)name)))
+    if (*last && (e.box = map_get(&(*last)->box_names, 1, (uintptr_t)name))) {
+        build_note_named(b, *last, name);
         return e;
+    }
     struct named *named = build_find_named(b, s, name);
     if (named && named->panel) {
         e.panel = named->panel;
@@ -138,7 +146,7 @@ static struct panel *find_panel(struct builder *b, struct scope *s, const struct
         near_add(b->arena, &b->near_panels, b->m->panels.at[b->near_panels.names.n]->name);
     if (!(s->in_doubt & ITS_NAMES) && (!named || !named->in_doubt) &&
         !say_taken(b, s, n, v, name, NULL))
-        build_unknown_thing(b, s, value_span(n, v), "panel", name,
+        build_unknown_thing(b, b->m, value_span(n, v), "panel", name,
                             (struct among){{&b->near_panels}});
     return NULL;
 }
@@ -465,9 +473,9 @@ static struct run *add_run(struct builder *b, const struct run *like, struct end
 /* A name that is not known may have meant any box of its room, or of the scope where no room is
  * known: nothing is said of boxes there that no run reaches. */
 static void doubt(struct builder *b, struct scope *s, const struct value *v, struct end e,
-                  struct room *last, bool power)
+                  struct room *last)
 {
-    if (e.box || e.panel || !power)
+    if (e.box || e.panel)
         return;
     if (last && (v->kind != V_REF || build_find_named(b, s, v->ref->part[0])))
         last->in_doubt |= ITS_FEED;
@@ -547,7 +555,7 @@ static void read_chain(struct builder *b, struct scope *s, const struct node *n,
     }
     struct room *last = NULL;
     struct end before = build_resolve_end(b, s, n, &n->values[0], &last);
-    doubt(b, s, &n->values[0], before, last, c != NULL);
+    doubt(b, s, &n->values[0], before, last);
     for (unsigned i = 1; i <= hops; i++) {
         const struct value *v = &n->values[i];
         bool here = v->kind != V_NAME || build_find_named(b, s, v->name) ||
@@ -566,7 +574,7 @@ static void read_chain(struct builder *b, struct scope *s, const struct node *n,
         }
         struct hop *hop = said != n ? &own : &chain;
         add_hop(b, hop, before, next, n, i);
-        doubt(b, s, v, next, last, c != NULL);
+        doubt(b, s, v, next, last);
         note_lost_label(b, &hop->like, before, next);
         before = next;
     }

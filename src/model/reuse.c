@@ -218,6 +218,19 @@ const struct node *build_in_doubt(struct builder *b, const struct node *n)
     return copy;
 }
 
+static void say_not_there(struct builder *b, const struct node *base, const struct node *c,
+                          const struct value *v)
+{
+    struct finding *f =
+        diag_add(b->diag, &rule_unknown_name, value_span(c, v),
+                 "there is no '%s' in the base to take away", node_ref_text(b->arena, v));
+    struct nearest near = nearest_to(v->kind == V_NAME ? v->name : "");
+    for (const struct node *n = base->child; n; n = n->next)
+        if (named_form(b, n) && node_name(n, 0))
+            nearest_try(&near, node_name(n, 0));
+    build_mend_name(b, f, &near);
+}
+
 static void check_without(struct builder *b, const struct node *base, const struct node *own)
 {
     for (const struct node *c = own->child; c; c = c->next) {
@@ -228,8 +241,7 @@ static void check_without(struct builder *b, const struct node *base, const stru
                     (named_form(b, n) && names_thing(n, v) &&
                      has_inside(n, v)); /* one may have lost its name */
         if (!found)
-            diag_add(b->diag, &rule_unknown_name, value_span(c, v),
-                     "there is no '%s' in the base to take away", node_ref_text(b->arena, v));
+            say_not_there(b, base, c, v);
     }
 }
 

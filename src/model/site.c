@@ -186,8 +186,10 @@ static struct level *level_of(struct builder *b, const struct node *n, struct le
     const char *name = on ? val_name(b, on, 0) : NULL;
     if (name) {
         struct level *l = map_get(&b->level_names, 1, (uintptr_t)name);
-        if (l)
+        if (l) {
+            build_note_named(b, NULL, name);
             return l;
+        }
         if (!(b->in_doubt & ITS_LEVEL))
             build_unknown_thing(b, &b->level_names, value_span(on, node_value(on, 0)), "level",
                                 name, build_map_names(b, &b->level_names, 1));

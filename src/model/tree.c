@@ -264,11 +264,18 @@ static void note_low_voltage(struct map *drawn, struct arena *arena, const struc
             map_put(arena, drawn, (uintptr_t)x->devices[i]->def, 1, x->devices[i]->def);
 }
 
+/* Whether a run that could not be read in full may lead to it. */
+static bool may_be_fed(struct builder *b, const struct box *x)
+{
+    const struct scope *s = map_get(&b->scope_of, (uintptr_t)x->room->unit, 1);
+    return x->room->in_doubt & ITS_FEED || (s && s->in_doubt & ITS_FEED);
+}
+
 /* A device of low voltage that no cable of its own reaches: where others of its sort have one, or
  * where it stands alone in a box of a power circuit and lands nowhere. */
 static void check_low_voltage(struct builder *b, const struct map *drawn, const struct box *x)
 {
-    if (x->low_voltage.n || x->existing || x->in_doubt)
+    if (x->low_voltage.n || x->existing || x->in_doubt || may_be_fed(b, x))
         return;
     for (uint32_t i = 0; i < x->device_count; i++) {
         const struct device *d = x->devices[i];
@@ -295,9 +302,7 @@ static void check_low_voltage(struct builder *b, const struct map *drawn, const 
 
 static void check_reached(struct builder *b, const struct box *x)
 {
-    const struct scope *s = map_get(&b->scope_of, (uintptr_t)x->room->unit, 1);
-    if (x->runs.n || x->existing || x->in_doubt || only_low_voltage(x) ||
-        x->room->in_doubt & ITS_FEED || (s && s->in_doubt & ITS_FEED))
+    if (x->runs.n || x->existing || x->in_doubt || only_low_voltage(x) || may_be_fed(b, x))
         return;
     struct finding *f =
         model_finding(b->m, &rule_unfed_box, node_name_span(x->node), x->room->unit,
@@ -615,8 +620,7 @@ static void check_by(struct builder *b, const struct part *p, const struct box *
     for (uint32_t i = 0; p->by && i < x->runs.n; i++)
         if (x->runs.at[i]->label == p->by)
             return;
-    const struct scope *s = map_get(&b->scope_of, (uintptr_t)x->room->unit, 1);
-    if (!p->by || x->in_doubt || x->room->in_doubt & ITS_FEED || (s && s->in_doubt & ITS_FEED) ||
+    if (!p->by || x->in_doubt || may_be_fed(b, x) ||
         map_get(&b->lost_labels, (uintptr_t)p->by, 0))
         return;
     const struct node *by = build_part_clause(p, F_DEV_BY);

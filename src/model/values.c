@@ -138,6 +138,43 @@ void build_unknown_thing(struct builder *b, const void *where, struct span span,
         return;
     }
     *at = build_unknown(b, span, what, name, among) ? (void *)(uintptr_t)b->diag->findings.n : NULL;
+    if (*at)
+        *vec_push(b->arena, &b->unknown) =
+            (struct unknown_thing){b->diag->findings.n - 1, where, name, among};
+}
+
+void build_note_named(struct builder *b, const void *where, const char *name)
+{
+    map_put(b->arena, &b->met, (uintptr_t)where, (uintptr_t)names_of(b->m->names, name), b);
+}
+
+/* Of the names that nothing names the nearest, if none is nearer. */
+static const char *nearest_unnamed(struct builder *b, const struct unknown_thing *u)
+{
+    struct nearest all = nearest_to(u->name), n = nearest_to(u->name);
+    for (unsigned i = 0; i < sizeof u->among.lists / sizeof *u->among.lists; i++) {
+        near_list *list = u->among.lists[i];
+        if (list)
+            nearest_among(&all, list);
+        for (uint32_t k = 0; list && k < list->names.n; k++) {
+            uintptr_t name = (uintptr_t)list->names.at[k].text;
+            if (!map_get(&b->met, (uintptr_t)u->where, name) && !map_get(&b->met, 0, name))
+                nearest_try(&n, list->names.at[k].text);
+        }
+    }
+    return n.by_edit && n.best <= all.best ? n.by_edit : NULL;
+}
+
+void build_mend_unknown(struct builder *b)
+{
+    enum { MOST_MENDED = 8 }; /* where there are more, it is no slip of the pen */
+    for (uint32_t i = 0; i < b->unknown.n && i < MOST_MENDED; i++) {
+        const struct unknown_thing *u = &b->unknown.at[i];
+        const char *meant = nearest_unnamed(b, u);
+        if (meant)
+            diag_mend(b->diag, &b->diag->findings.at[u->finding],
+                      "write '%s', or call it '%s' where it is declared", meant, u->name);
+    }
 }
 
 struct among build_map_names(struct builder *b, const struct map *m, uintptr_t scope)

@@ -525,15 +525,21 @@ static bool on_centre(const char *word)
     return false;
 }
 
-/* What the trade means by two words in a row, the second of which has no meaning here: "receptacle
- * gfci". NULL: nothing that is known. */
-static const char *meant_by_two(struct matcher *m, const char *word)
+/* Two words in a row, one of which has no meaning here, for which the trade means something:
+ * "receptacle gfci", "2 pole". False: nothing that is known. */
+static bool mend_two_words(struct matcher *m, struct finding *f, uint32_t at)
 {
-    const char *before = word && m->at ? item_word(&m->reader, m->at - 1) : NULL;
-    const struct near_word *meant =
-        before ? near_meaning(&m->diag->words, arena_printf(m->diag->arena, "%s %s", before, word))
-               : NULL;
-    return meant && meant->count ? meant->means[0] : NULL;
+    if (at + 1 >= m->reader.count)
+        return false;
+    struct span first = item_span(&m->reader, at), second = item_span(&m->reader, at + 1);
+    const char *two =
+        arena_printf(m->diag->arena, "%.*s %.*s", (int)first.len, first.source->bytes + first.off,
+                     (int)second.len, second.source->bytes + second.off);
+    const struct near_word *meant = near_meaning(&m->diag->words, two);
+    if (!meant || !meant->count)
+        return false;
+    diag_mend(m->diag, f, "write '%s' in place of '%s'", meant->means[0], two);
+    return true;
 }
 
 static bool refuse_item(struct matcher *m)
@@ -573,11 +579,9 @@ static bool refuse_item(struct matcher *m)
         f = diag_syntax(m->diag, &rule_syntax, span, "%s has no meaning here, after '%.*s'",
                         item_text(&m->reader, m->at), (int)(before.len < 40 ? before.len : 40),
                         before.source->bytes + before.off);
-        const char *two = meant_by_two(m, word);
-        if (two)
-            diag_mend(m->diag, f, "write '%s' in place of '%s %s'", two,
-                      item_word(&m->reader, m->at - 1), word);
-        else if (near)
+        if (mend_two_words(m, f, m->at ? m->at - 1 : 0) || mend_two_words(m, f, m->at))
+            return false;
+        if (near)
             diag_mend(m->diag, f, "write '%s'", near);
         else
             mend_inches(m, f);

@@ -49,6 +49,34 @@ static enum form_id form_for(struct matcher *m, const struct node *owner, const 
     return id;
 }
 
+static struct span span_of_line(const struct matcher *m, const struct stmt *s)
+{
+    return token_span(m->source, s->first, s->last);
+}
+
+/* "breaker 20 A { afci }": what stands in the block may stand on the line. */
+static void mend_block(struct matcher *m, struct finding *f, const struct node *n,
+                       const struct stmt *s)
+{
+    enum { MOST_WORDS = 4 };
+    struct span line = span_of_line(m, s);
+    const char *whole =
+        arena_printf(m->diag->arena, "%.*s", (int)line.len, line.source->bytes + line.off);
+    uint32_t count = 0;
+    for (const struct stmt *c = s->child; c; c = c->next, count++) {
+        struct value_reader r = match_reader(m, c);
+        const char *word = c->item_count ? item_word(&r, 0) : NULL;
+        if (count == MOST_WORDS || c->has_block || !word ||
+            language_on_line(m->language, n->form, word) == FORM_COUNT)
+            return;
+        line = span_of_line(m, c);
+        whole = arena_printf(m->diag->arena, "%s %.*s", whole, (int)line.len,
+                             line.source->bytes + line.off);
+    }
+    if (count)
+        diag_mend(m->diag, f, "it stands on the line: write '%s'", whole);
+}
+
 static void check_block(struct matcher *m, struct node *n, const struct stmt *s)
 {
     const struct form *f = form_of(m, n->form);
@@ -58,8 +86,10 @@ static void check_block(struct matcher *m, struct node *n, const struct stmt *s)
         n->broken = true;
     } else if (!f->may_block && s->has_block && !n->broken) {
         n->parent->lost = true;
-        diag_syntax(m->diag, &rule_syntax, token_span(m->source, s->open, s->open),
-                    "'%s' has no block", n->word ? n->word : "this line");
+        struct finding *found =
+            diag_syntax(m->diag, &rule_syntax, token_span(m->source, s->open, s->open),
+                        "'%s' has no block", n->word ? n->word : "this line");
+        mend_block(m, found, n, s);
         n->broken = true;
     }
 }
@@ -132,11 +162,31 @@ static void check_word(struct matcher *m, struct node *n, const struct stmt *s)
     diag_mend(m->diag, f, "write '%s'", n->word);
 }
 
+/* A line that begins with a name of the plan's own, and is no line of such a name, but one of a
+ * word that is near to it: "hods 4 of 14". */
+static bool is_misspelt(struct matcher *m, const struct node *owner, enum form_id id,
+                        const struct stmt *s)
+{
+    const char *word = item_word(&m->reader, 0);
+    if (!word || s->broken || form_of(m, id)->word != m->language->any)
+        return false;
+    struct node n = {.form = id, .source = m->source, .word = word};
+    bool fits = match_line_as(m, &n, s, 1, true);
+    const char *near = fits ? NULL
+                            : diag_meant(m->diag, word, m->language->words_in[owner->form].at,
+                                         m->language->words_in[owner->form].n);
+    n.form = near ? language_in_block(m->language, owner->form, near) : FORM_COUNT;
+    return n.form != FORM_COUNT && n.form != id && near != m->language->any &&
+           match_line_as(m, &n, s, 1, true);
+}
+
 static struct node *match_known(struct matcher *m, struct node *owner, enum form_id id,
                                 struct stmt *s, struct stmt *rest)
 {
     const char *word = form_of(m, id)->word != m->language->bare ? item_word(&m->reader, 0) : NULL;
     uint32_t at = word != NULL;
+    if (is_misspelt(m, owner, id, s))
+        return match_unknown(m, owner, s);
     struct node *n = node_new(m, id, owner, s);
     n->word = word;
     n->broken = s->broken;

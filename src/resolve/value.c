@@ -564,6 +564,8 @@ static const char *hint(const struct value_reader *r, uint32_t at, enum capture 
     for (size_t i = 0; word && i < sizeof slips / sizeof *slips; i++)
         if (!strcmp(word, slips[i].slip))
             return arena_printf(a, "write %.*s %s", len, text, slips[i].unit);
+    if (dimension_of(wanted) == D_CURRENT)
+        return arena_printf(a, "write %.*s A", len, text);
     return dimension_of(wanted) == D_LENGTH
                ? arena_printf(a, "write %.*s' for feet, %.*s\" for inches", len, text, len, text)
                : NULL;

@@ -168,6 +168,17 @@ static void end_line(struct mender *m)
     m->depth--;
 }
 
+/* Where the '{' of a block that ends on its line is missing nobody can tell: what stands before the
+ * '}' may be of that block. */
+static void doubt_line(struct source *s, uint32_t token)
+{
+    for (uint32_t i = token; i-- > 0;) {
+        s->tokens[i].flags |= TOKEN_DOUBT;
+        if (s->tokens[i].flags & TOKEN_NEWLINE)
+            return;
+    }
+}
+
 /* A closing brace that begins its line belongs to the statement of its own column; within a line,
  * to a block opened on that line. */
 static void meet_close(struct mender *m, uint32_t token, bool first)
@@ -177,10 +188,13 @@ static void meet_close(struct mender *m, uint32_t token, bool first)
         close_top(m, token);
     bool own = m->depth && (first ? m->stack[m->depth - 1].indent >= m->column
                                   : m->stack[m->depth - 1].line == m->line);
-    if (!m->depth || (!own && m->excess))
+    if (!m->depth || (!own && m->excess)) {
         drop(m, token, &m->excess, "this '}' closes nothing");
-    else
+        if (!first)
+            doubt_line(m->source, token);
+    } else {
         m->depth--;
+    }
     if (first)
         stand_here(m);
 }

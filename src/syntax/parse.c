@@ -157,6 +157,7 @@ struct stmt *parse_whole_line(struct parser *pp, struct range *where)
     struct stmt *line = arena_new(pp->scratch, struct stmt);
     *line = (struct stmt){.first = pp->at,
                           .last = end - 1,
+                          .broken = t[pp->at].flags & TOKEN_DOUBT,
                           .items = arena_array(pp->scratch, struct item, count),
                           .item_count = count,
                           .item_cap = count};
@@ -219,6 +220,7 @@ struct stmt *parse_head(struct parser *pp, uint64_t kind, struct range where)
 {
     struct stmt *head = arena_new(pp->scratch, struct stmt);
     head->first = head->last = where.first;
+    head->broken = pp->source->tokens[where.first].flags & TOKEN_DOUBT;
     return parse_more(pp, head, kind, where);
 }
 

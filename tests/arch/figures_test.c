@@ -101,6 +101,7 @@ static const struct known {
     {"src/model/site.c", "3", "corners of a polygon; place of a value; an alternative"},
     {"src/model/site.c", "1000", "most walls of an outline"},
     {"src/model/site.c", "4", "sides of a rectangle; place of a value"},
+    {"src/model/values.c", "8", "missing names of things of which another mend is looked for"},
     {"src/model/values.c", "32", "from capital letters to small ones"},
     {"src/resolve/code.c", "10", "decimal digits"},
     {"src/resolve/definitions.c", "255", "what a byte holds"},

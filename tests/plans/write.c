@@ -201,14 +201,30 @@ static void put_copies(struct draft *d, struct buf *out)
     buf_puts(out, "\n");
 }
 
+/* What stands in a block stands deeper: the layout tells what belongs to it. */
+static void indent_from(struct buf *text, size_t at)
+{
+    struct buf out = {0};
+    buf_add(&out, text->at, at);
+    for (; at < text->n; at++) {
+        bool begins = !at || text->at[at - 1] == '\n';
+        buf_printf(&out, "%s%c", begins && text->at[at] != '\n' ? "  " : "", text->at[at]);
+    }
+    buf_free(text);
+    *text = out;
+}
+
 void draft_write(struct draft *d, struct plan_text *out)
 {
     put_plan(d, &out->plan);
     if (d->apart)
         buf_puts(&out->plan, "include \"more.bay\"\n\n");
     if (d->in_units)
-        buf_puts(&out->plan, "pattern flat {\ncorner 0', 0'\ngiven lamp 12 W\n\n");
+        buf_puts(&out->plan, "pattern flat {\n  corner 0', 0'\n  given lamp 12 W\n\n");
+    size_t inner = out->plan.n;
     put_unit(d, out);
+    if (d->in_units)
+        indent_from(&out->plan, inner);
     if (d->in_units)
         put_copies(d, &out->plan);
     buf_puts(&out->plan, buf_text(&d->ends));

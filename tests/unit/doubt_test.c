@@ -14,7 +14,6 @@ static const struct {
     const char *rule, *by;
 } speak[] = {
     {"unfed-box", "run"},
-    {"unused-definition", "device"},
 };
 
 struct whole {

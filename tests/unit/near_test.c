@@ -43,7 +43,7 @@ static int table_distance(const char *a, const char *b)
 }
 
 /* What is nearest by edits; of equally near ones the first by the alphabet. A slip is one edit in
- * two letters, two in five, three in more; never all letters. */
+ * two letters, two in five, three in more; never all letters of both. */
 static const char *plain_search(const char *written, char names[][LONGEST + 1], unsigned count)
 {
     int len = (int)strlen(written), best = len <= 2 ? 1 : len <= 5 ? 2 : 3;
@@ -55,7 +55,9 @@ static const char *plain_search(const char *written, char names[][LONGEST + 1], 
                 : capitals                 ? 1
                 : too_long                 ? INT32_MAX
                                            : table_distance(written, names[i]);
-        if (d && d < len && (d < best || (d == best && (!found || strcmp(names[i], found) < 0)))) {
+        int longer = (int)strlen(names[i]) > len ? (int)strlen(names[i]) : len;
+        if (d && d < longer &&
+            (d < best || (d == best && (!found || strcmp(names[i], found) < 0)))) {
             best = d;
             found = names[i];
         }

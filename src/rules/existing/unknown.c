@@ -110,7 +110,8 @@ static bool carries_weight(const struct box *b)
 static bool holds_untold(const struct box *b)
 {
     for (uint32_t i = 0; i < b->runs.n; i++)
-        if (b->runs.at[i]->circuit->root == b && !b->held.n)
+        if (b->runs.at[i]->circuit->root == b && !b->held.n &&
+            facts_known(b->runs.at[i]->circuit, ITS_FEED))
             return true;
     return false;
 }

@@ -102,7 +102,8 @@ static void list_things(const struct checked *c, struct arena *scratch, const st
     const struct model *m = c->model;
     for (uint32_t i = 0; i < m->boxes.n; i++) {
         const struct box *b = m->boxes.at[i];
-        if (!facts_known(b, ITS_TEXT | ITS_PLACE))
+        if (!facts_known(b, ITS_TEXT) ||
+            (!facts_known(b, ITS_PLACE) && facts_known(b, ITS_OUTSIDE)))
             continue;
         struct thing *t = vec_push(scratch, list);
         *t = (struct thing){.box = b,
@@ -129,23 +130,6 @@ static void list_things(const struct checked *c, struct arena *scratch, const st
 }
 
 /* --- off the wall ------------------------------------------------------------------------- */
-
-/* Whether a point lies in a room or on its walls. */
-static bool in_room(const struct room *room, struct place3 p)
-{
-    bool in = false;
-    for (uint32_t i = 0; i < room->wall_count; i++) {
-        struct point a = room->walls[i].left, b = room->walls[i].right;
-        __int128 turn = (__int128)(b.x - a.x) * (p.y - a.y) - (__int128)(b.y - a.y) * (p.x - a.x);
-        bool beside =
-            (p.x - a.x) * (double)(p.x - b.x) <= 0 && (p.y - a.y) * (double)(p.y - b.y) <= 0;
-        if (!turn && beside)
-            return true;
-        if ((a.y > p.y) != (b.y > p.y) && (turn > 0) == (b.y > a.y))
-            in = !in;
-    }
-    return in;
-}
 
 static bool is_old(const struct thing *t)
 {
@@ -198,7 +182,7 @@ static void check_off_wall(const struct checked *c, struct thing *t)
     struct model *m = c->model;
     const struct place *p = t->place;
     if (p->where != ON_WALL) {
-        t->off = !in_room(t->room, p->at);
+        t->off = !facts_is_over(t->room, p->at);
         if (t->off)
             diag_mend(m->diag,
                       thing_finding(c, &rule_box_off_wall, t,

@@ -331,6 +331,20 @@ static void say_dimmed(const struct checked *c, const struct room *r, const stru
 
 BLIND_SPOT(stair_landings, stair_switching, "doors at the landings of the stairs in", "");
 
+/* Whether a switch of the room works nothing, which leg-without-load says: it may be meant for any
+ * light. */
+static bool has_idle_switch(const struct room *r)
+{
+    for (uint32_t i = 0; r && i < r->boxes.n; i++)
+        for (uint32_t k = 0; k < r->boxes.at[i]->device_count; k++) {
+            const struct device *d = r->boxes.at[i]->devices[k];
+            for (uint32_t n = 0; n < d->part_count; n++)
+                if (d->parts[n].control && d->parts[n].leg && !d->parts[n].leg->loads.n)
+                    return true;
+        }
+    return false;
+}
+
 static void check_stair(const struct checked *c, const struct room *r, const struct stairs *st)
 {
     struct stair_lights s = {.stairs = st};
@@ -351,6 +365,8 @@ static void check_stair(const struct checked *c, const struct room *r, const str
         say_dimmed(c, r, &s);
         return;
     }
+    if (has_idle_switch(s.bare))
+        return;
     struct finding *f =
         fixed_finding(c, &rule_stair_switching, r, node_span(st->node),
                       "stairs of %u risers from '%s' to '%s': no light of theirs is worked at both "

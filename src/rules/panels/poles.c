@@ -96,7 +96,13 @@ static void check_ties(const struct checked *c, const struct circuit *circuit)
         c, &rule_multiwire_disconnect, circuit, rules_breaker_span(circuit),
         "the two lines of %s share a neutral, and its breakers are not switched off together",
         rules_circuit_words(c, circuit));
-    diag_mend(c->model->diag, f, "'two-pole', or 'tied' for two single ones with a handle tie");
+    bool protects = circuit->afci || circuit->gfci || circuit->dual_function;
+    if (protects)
+        diag_note(c->model->diag, f, node_span(circuit->breaker_node),
+                  "each of two single ones that protect would see the other's current and trip");
+    diag_mend(c->model->diag, f,
+              protects ? "'two-pole'"
+                       : "'two-pole', or 'tied' for two single ones with a handle tie");
 }
 CHECK(multiwire_disconnect, .circuit = {check_ties, NEEDS});
 

@@ -488,4 +488,4 @@ static void check_reach(const struct checked *c, const struct box *box)
         return;
     }
 }
-CHECK(gfci_not_reachable, .box = {check_reach, ITS_TEXT});
+CHECK(gfci_not_reachable, .box = {check_reach, ITS_TEXT | ITS_PLACE});

@@ -31,6 +31,16 @@ static void say_onward(const struct checked *c, const struct device *d, const st
                     : "a device that protects what lies beyond it, such as receptacle-gfci");
 }
 
+/* Of a box whose device should hand on and does not, that is told: what the others say of its sides
+ * follows from it. */
+static bool says_onward(const struct box *b)
+{
+    for (uint32_t i = 0; b && i < b->device_count; i++)
+        if (b->devices[i]->onward)
+            return true;
+    return false;
+}
+
 static void check_device(const struct checked *c, const struct device *d)
 {
     const struct circuit *circuit = d->part_count ? d->parts[0].circuit : NULL;
@@ -41,7 +51,7 @@ static void check_device(const struct checked *c, const struct device *d)
     const struct device *hands_on = wiring_handing_on(d->box, circuit);
     if (d->onward && hands_on != d)
         say_onward(c, d, hands_on);
-    else if (side && (!hands_on || hands_on == d))
+    else if (side && (!hands_on || hands_on == d) && !(says_onward(d->box) && !hands_on))
         diag_mend(c->model->diag,
                   box_finding_at(c, &rule_side_without_effect, d->box,
                                  word_span(d->node, d->load_side ? F_LOAD_SIDE : F_LINE_SIDE),
@@ -74,7 +84,8 @@ static void check_runs(const struct checked *c)
             continue;
         map_put(m->arena, &said, 1, (uintptr_t)r->node, (void *)r);
         looked(c, side_without_effect);
-        if (map_get(&means, 1, (uintptr_t)r->node))
+        if (map_get(&means, 1, (uintptr_t)r->node) || says_onward(r->from.box) ||
+            says_onward(r->to.box))
             continue;
         const char *word = r->load_side ? "load-side" : "line-side";
         struct finding *f = run_finding(

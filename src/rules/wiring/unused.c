@@ -38,10 +38,21 @@ static void say_unused(const struct checked *c, const struct node *n, const char
     say_unused(c, (list).at[i]->node, sort, (list).at[i]->name,                                    \
                (list).at[i]->used || map_get(chosen, 0, (uintptr_t)(list).at[i]))
 
+/* What could not be read may use it, and so may a name that nothing has. */
+static bool may_be_meant(const struct checked *c)
+{
+    extern const struct rule rule_unknown_name;
+    const struct diag *d = c->model->diag;
+    for (uint32_t i = 0; i < d->findings.n; i++)
+        if (d->findings.at[i].rule == &rule_unknown_name)
+            return true;
+    return !c->model->read_in_full;
+}
+
 static void check_unused(const struct checked *c)
 {
     const struct library *lib = c->model->lib;
-    if (!c->model->read_in_full) /* what could not be read may use it */
+    if (may_be_meant(c))
         return;
     struct map chosen = chosen_types(c), *by_choice = &chosen;
     SAY_UNUSED(lib->device_list, "device", by_choice);

@@ -135,6 +135,7 @@ static void check_breaker(const struct checked *c, const struct circuit *circuit
     if (circuit->multiwire)
         looked(c, shared_neutral_protection);
     if (!circuit->multiwire || circuit->two_pole ||
+        !circuit->tied || /* multiwire-disconnect says it */
         !(circuit->afci || circuit->gfci || circuit->dual_function))
         return;
     struct finding *f =

@@ -497,5 +497,5 @@ static void check_breakers(const struct checked *c, const struct panel *p)
         address_of_panel(c->model->arena, p, true), rules_feet(c, top), rules_feet(c, up_to));
     diag_mend(c->model->diag, f, "its middle at %s or lower", rules_feet(c, up_to - over));
 }
-CHECK(handle_too_high, .box = {check_switch, ITS_TEXT, NEW_WORK},
+CHECK(handle_too_high, .box = {check_switch, ITS_TEXT | ITS_PLACE, NEW_WORK},
       .panel = {check_breakers, ITS_TEXT, NEW_WORK});
