@@ -567,6 +567,38 @@ static void a_name_in_another_case_is_one_slip(void **state)
     }
 }
 
+/* A new switch or receptacle in an old box outdoors: the box is one for a wet place, where it is
+ * told what it is. 314.15, 404.4(A). */
+static void an_old_box_in_the_weather(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *holds;
+        unsigned found;
+    } cases[] = {
+        {"type nail-on-1g-20; switch leg x existing no", 1},
+        {"type nail-on-1g-20; switch leg x", 0},
+        {"type cast-deep-1g; switch leg x existing no", 0},
+        {"type unknown; switch leg x existing no", 0},
+        {"switch leg x existing no", 0},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[700];
+        struct compilation c;
+        snprintf(
+            text, sizeof text,
+            "plan \"Yard\" { edition nec-2023 }\nroom y { kind outdoors; size 20' by 10'; corner "
+            "0', 0'\nbox S south at 3' up 48\" { existing; %s }\nbox L south at 9' up 78\" { "
+            "existing; luminaire leg x } }\nroom s { kind storage; corner 0', -11'; size 20' by "
+            "10' }\npanel P { existing; in s south at 7' up 5'; main 100 A; spaces 8 }\n"
+            "circuit P.1 { existing; breaker 15 A; run P -> y.S -> L }\n",
+            cases[i].holds);
+        compile_text(&c, text);
+        assert_int_equal(findings_of(&c, "weather-protection"), cases[i].found);
+        compile_free(&c);
+    }
+}
+
 /* A roof over a place that is under one anyway. */
 static void a_roof_indoors_means_nothing(void **state)
 {
@@ -620,6 +652,7 @@ int main(void)
         cmocka_unit_test(an_old_box_is_held_to_what_is_new_in_it),
         cmocka_unit_test(an_old_box_and_a_fan),
         cmocka_unit_test(two_poles_for_one_line),
+        cmocka_unit_test(an_old_box_in_the_weather),
         cmocka_unit_test(a_roof_indoors_means_nothing),
         cmocka_unit_test(no_ground_comes_by_the_old_cable),
         cmocka_unit_test(a_mend_suits_the_receptacles),

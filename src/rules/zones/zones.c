@@ -2,6 +2,7 @@
  * not as it is. */
 #include "facts/boxes.h"
 #include "facts/devices.h"
+#include "facts/existing.h"
 #include "facts/nearby.h"
 #include "facts/places.h"
 #include "facts/rooms.h"
@@ -312,8 +313,12 @@ static bool has_luminaire(const struct box *b)
     return false;
 }
 
+/* An old box is held to it where a new device comes into it and its type is told; its receptacle is
+ * judged as one that replaces another, and what covers it is not told. */
 static void check_weather(const struct checked *c, const struct box *b)
 {
+    if (b->existing && !(facts_gets_device(b) && b->declared))
+        return;
     if (!facts_known(b->room, ITS_KINDS) || facts_is_weathered(c->model, b) != ANSWER_YES)
         return;
     struct weathered w = {0};
@@ -322,7 +327,8 @@ static void check_weather(const struct checked *c, const struct box *b)
         box_passed(c, wet_listing, b);
     check_dry_box(c, b, &w);
     const char *box_alone = w.wrong;
-    check_outdoor_receptacle(c, b, &w);
+    if (!b->existing)
+        check_outdoor_receptacle(c, b, &w);
     if (!w.wrong)
         return;
     struct finding *f = box_finding(c, &rule_weather_protection, b, "%s: %s",
@@ -332,7 +338,7 @@ static void check_weather(const struct checked *c, const struct box *b)
     diag_mend(c->model->diag, f, "%s", w.mend);
 }
 
-CHECK(weather_protection, .box = {check_weather, ITS_TEXT, NEW_WORK});
+CHECK(weather_protection, .box = {check_weather, ITS_TEXT});
 
 /* A roof changes nothing for a place that no rain reaches. */
 static void check_covered(const struct checked *c, const struct room *room)
