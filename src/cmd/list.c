@@ -70,7 +70,7 @@ enum { SORTS = sizeof sorts / sizeof *sorts };
 
 int command_list(const struct invocation *inv)
 {
-    static const struct column columns[] = {{"name", "Name", 0, 0}, {"says", "What it is", 0, 0}};
+    static const struct column columns[] = {{"name", "Name", 0, 0}, {"says", "Meaning", 0, 0}};
     if (!inv->operand_count || inv->operand_count > 2)
         return cmd_complain("list wants what to list: studbay list "
                             "devices|kinds|boxes|cables|rules|reports [WORD]");

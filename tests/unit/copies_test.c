@@ -375,6 +375,45 @@ static void a_door_between_rooms_is_drawn_once(void **state)
     free(b);
 }
 
+static unsigned gaps_of(const char *svg)
+{
+    unsigned n = 0;
+    for (const char *s = svg; (s = strstr(s, "stroke=\"white\"")); s++)
+        n++;
+    return n;
+}
+
+/* A door that one of two rooms writes is a hole in the lines of both, and in its own once more; an
+ * island is drawn and named. */
+static void a_hole_is_one_from_both_sides(void **state)
+{
+    (void)state;
+    static const char plan[] =
+        "plan \"P\" { edition nec-2023 }\nroom a { kind hall; corner 0', 0'; size 10' by 10'; %s "
+        "}\nroom b { kind hall; corner 10'-4 1/2\", 0'; size 10' by 10' }\n";
+    static const struct {
+        const char *inside;
+        unsigned gaps;
+    } cases[] = {{"", 0},
+                 {"door east at 3' wide 3'", 3},
+                 {"opening east at 3' wide 3'", 3},
+                 {"window east at 3' wide 3'", 3},
+                 {"door west at 3' wide 3'", 2}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[400];
+        snprintf(text, sizeof text, plan, cases[i].inside);
+        char *svg = drawn_plan(text);
+        assert_int_equal(gaps_of(svg), cases[i].gaps);
+        assert_null(strstr(svg, ">island<"));
+        free(svg);
+    }
+    char text[400];
+    snprintf(text, sizeof text, plan, "island at 3', 4' size 3' by 2'");
+    char *svg = drawn_plan(text);
+    assert_non_null(strstr(svg, ">island<"));
+    free(svg);
+}
+
 /* --- given values ------------------------------------------------------------------------- */
 
 /* All reports as JSON and all drawings of a plan. */
@@ -491,6 +530,7 @@ int main(void)
         cmocka_unit_test(copies_are_mirror_images),
         cmocka_unit_test(hinges_are_where_the_plan_says),
         cmocka_unit_test(a_door_between_rooms_is_drawn_once),
+        cmocka_unit_test(a_hole_is_one_from_both_sides),
         cmocka_unit_test(given_values_are_read_wherever_a_value_stands),
         cmocka_unit_test(a_copy_leaves_out_any_number_of_boxes),
     };

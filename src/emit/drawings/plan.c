@@ -10,6 +10,8 @@
 #include "facts/devices.h"
 #include "facts/existing.h"
 #include "facts/facts.h"
+#include "framing/frame.h"
+#include "framing/routes.h"
 #include "wiring/protect.h"
 
 #include <math.h>
@@ -349,6 +351,41 @@ static void draw_fixture(struct floor *f, const struct room *room, const struct 
     }
 }
 
+/* A hole through the wall is one in the lines of both rooms, whichever writes it. */
+static void draw_holes(struct floor *f, const struct room *room, uint32_t wall)
+{
+    static const struct pen gap = {"white", NULL, 5 * POINT, NULL},
+                            glass = {"black", NULL, 6 * POINT / 10, NULL};
+    const struct skeleton *frame = f->r->routes->frame;
+    const struct face *face = frame_face_of(frame, room, wall);
+    const struct line *l = face->line == NO_INDEX ? NULL : &frame->lines[face->line];
+    const struct rough_opening *r = l ? frame_opening_from(frame, l, face->lo) : NULL;
+    for (; r && r < &frame->openings[l->first_opening + l->opening_count] && r->lo < face->hi;
+         r++) {
+        if (!r->jacks)
+            continue;
+        length a = frame_from_left_of(face, r->lo), b = frame_from_left_of(face, r->hi);
+        length left = a < b ? a : b, right = a < b ? b : a;
+        const struct wall *w = &room->walls[wall];
+        left = left < 0 ? 0 : left;
+        right = right > w->length ? w->length : right;
+        line_on_wall(f, w, left, right, 0, gap);
+        for (int side = -1; r->glass && side <= 1; side += 2)
+            line_on_wall(f, w, left, right, side * POINT, glass);
+    }
+}
+
+static void draw_islands(struct floor *f, const struct room *room)
+{
+    static const struct pen dashed = {"black", NULL, POINT / 2, "3 2"};
+    for (uint32_t i = 0; i < room->islands.n; i++) {
+        const struct island *x = &room->islands.at[i];
+        coord left = on_x(f, x->low.x), top = on_y(f, x->high.y);
+        canvas_rect(f->sheet.c, left, top, on_x(f, x->high.x) - left, on_y(f, x->low.y) - top, 0,
+                    dashed);
+    }
+}
+
 static void draw_room(struct floor *f, const struct room *room)
 {
     static const struct pen wall = {"black", NULL, 18 * POINT / 10, NULL};
@@ -359,8 +396,11 @@ static void draw_room(struct floor *f, const struct room *room)
         line_on_wall(f, w, 0, w->length, 0, wall);
         take_line(f, on_wall(f, w, 0, 0), on_wall(f, w, w->length, 0), POINT);
     }
+    for (uint32_t i = 0; i < room->wall_count; i++)
+        draw_holes(f, room, i);
     for (uint32_t i = 0; i < room->fixtures.n; i++)
         draw_fixture(f, room, &room->fixtures.at[i]);
+    draw_islands(f, room);
     canvas_close(f->sheet.c);
 }
 
@@ -371,6 +411,14 @@ static void name_room(struct floor *f, const struct room *room)
     struct lettering l = {.size = 9 * POINT, .bold = true, .anchor = AT_MIDDLE, .fill = "#333333"};
     sheet_write_near(&f->sheet, (struct area){x, y - 4 * POINT, x, y}, 60 * POINT, l,
                      room->title ? room->title : room->name);
+    for (uint32_t i = 0; i < room->islands.n; i++) {
+        const struct island *island = &room->islands.at[i];
+        x = on_x(f, (island->low.x + island->high.x) / 2);
+        y = on_y(f, (island->low.y + island->high.y) / 2);
+        sheet_write_near(&f->sheet, (struct area){x, y - 3 * POINT, x, y}, 40 * POINT,
+                         (struct lettering){.size = 6 * POINT, .anchor = AT_MIDDLE},
+                         island->title ? island->title : "island");
+    }
 }
 
 /* --- boxes -------------------------------------------------------------------------------- */
