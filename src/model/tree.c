@@ -620,8 +620,7 @@ static void check_by(struct builder *b, const struct part *p, const struct box *
     for (uint32_t i = 0; p->by && i < x->runs.n; i++)
         if (x->runs.at[i]->label == p->by)
             return;
-    if (!p->by || x->in_doubt || may_be_fed(b, x) ||
-        map_get(&b->lost_labels, (uintptr_t)p->by, 0))
+    if (!p->by || x->in_doubt || may_be_fed(b, x) || map_get(&b->lost_labels, (uintptr_t)p->by, 0))
         return;
     const struct node *by = build_part_clause(p, F_DEV_BY);
     struct finding *f =

@@ -32,6 +32,9 @@ static void write_door(struct template *t)
     buf_printf(&t->out, "%s%s", hinges[pick(&t->state, 3)], ways[pick(&t->state, 4)]);
 }
 
+/* Boxes are there already: new ones are set beside the wood, and the studs of a copy are its own.
+ */
+
 /* A wall with one thing that parts it, and one that stands before it: steps of 6", so that each
  * place on paper is a whole one. */
 static void write_wall(struct template *t, const char *wall)
@@ -56,6 +59,8 @@ static void write_wall(struct template *t, const char *wall)
     buf_puts(&t->out, "\n");
 }
 
+/* Boxes are there already: new ones are set beside the wood, and the studs of a copy are its own.
+ */
 static void write_body(struct template *t, unsigned side)
 {
     buf_printf(&t->out, "    kind <hall>\n    ceiling <%u'>\n    walls <2x6> at <16\">\n",
@@ -66,17 +71,18 @@ static void write_body(struct template *t, unsigned side)
             write_wall(t, walls[i]);
     buf_printf(&t->out, "    bearing <%s>\n", walls[pick(&t->state, 4)]);
     for (unsigned i = 0; i < 3; i++)
-        buf_printf(&t->out, "    box R%u %s at <%u'> up <%u\"> { receptacle }\n", i + 1,
+        buf_printf(&t->out, "    box R%u %s at <%u'> up <%u\"> { existing; receptacle }\n", i + 1,
                    walls[pick(&t->state, 4)], 1 + 2 * i, 12 + 6 * pick(&t->state, 3));
+    buf_printf(&t->out,
+               "    boxes X1 to X3 %s from <3'> every <1'> up <6'> { existing }\n"
+               "    boxes C1 to C4 overhead 2 by 2 from <1'>, <2'> every <5'>, <3'> { existing; "
+               "luminaire }\n",
+               walls[pick(&t->state, 4)]);
     buf_printf(
         &t->out,
-        "    boxes X1 to X3 %s from <3'> every <1'> up <6'> { }\n"
-        "    boxes C1 to C4 overhead 2 by 2 from <1'>, <2'> every <5'>, <3'> { luminaire }\n",
-        walls[pick(&t->state, 4)]);
-    buf_printf(&t->out,
-               "    box L1 overhead at <%u'>, <4'> { luminaire leg <light> <%u W>; capped leg "
-               "<later> }\n    box S1 %s at <7'> { switch leg <light>; type <nail-on-1g-20> }\n",
-               2 + pick(&t->state, 4), 20 + pick(&t->state, 5), walls[pick(&t->state, 4)]);
+        "    box L1 overhead at <%u'>, <4'> { existing; luminaire leg <light> <%u W>; capped leg "
+        "<later> }\n    box S1 %s at <7'> { existing; switch leg <light>; type <nail-on-1g-20> }\n",
+        2 + pick(&t->state, 4), 20 + pick(&t->state, 5), walls[pick(&t->state, 4)]);
 }
 
 /* The rooms of a unit with their circuits. */
