@@ -182,7 +182,8 @@ struct run {
     bool in_tree; /* part of its circuit's tree; false: an end is unknown, it closes a loop, or
                      nothing feeds it */
     enum via via;
-    const struct node *node;
+    const struct node *node;  /* what is said of it: of a hop with words of its own, with those */
+    const struct node *chain; /* the statement that it is a hop of; NULL: a feeder */
     struct span from_span, to_span; /* the two names in the chain */
     struct circuit *circuit;        /* NULL: low voltage */
     struct low_voltage *low_voltage;

@@ -212,23 +212,22 @@ static void want_run(struct settling *s, struct statement *t, const struct run *
         want(s, t, SETTLE_LENGTHS, length_text(s, r));
 }
 
-/* Whether two runs are of one statement: what is said of one hop alone makes no other of it. */
-static bool is_of(const struct run *r, const struct run *first)
-{
-    return r->circuit == first->circuit && r->node->source == first->node->source &&
-           r->node->first == first->node->first;
-}
-
 /* The runs of one statement, hop by hop, beginning at run `from` of the model; gives how many. A
  * hop of two cables is two runs of one length. */
 static uint32_t want_chain(struct settling *s, uint32_t from)
 {
     struct run *const *runs = s->m->runs.at;
     const struct run *first = runs[from];
-    struct statement **hops = hops_of(s, first->node);
-    uint32_t n = 0, each = first->of_two ? 2 : 1, all = (first->node->value_count - 1u) * each;
-    for (; n < all && from + n < s->m->runs.n && is_of(runs[from + n], first); n++)
-        want_run(s, hops[n / each], runs[from + n]);
+    struct statement **hops = hops_of(s, first->chain);
+    uint32_t hop = 0, n = 0;
+    for (; from + n < s->m->runs.n; n++) {
+        const struct run *r = runs[from + n];
+        hop += n && r->of_two != 'b';
+        if (r->chain != first->chain || r->circuit != first->circuit ||
+            hop + 1u >= first->chain->value_count)
+            break;
+        want_run(s, hops[hop], r);
+    }
     return n;
 }
 

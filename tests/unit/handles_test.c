@@ -8,7 +8,7 @@
 #include "loads/panel.h"
 #include "../plans/random.h"
 
-enum { CIRCUITS = 9, MOST_SPACE = 16, MOST_HELD = 64, ROUNDS = 1500, WHOLE = 3 };
+enum { CIRCUITS = 9, MOST_SPACE = 16, MOST_HELD = 64, ROUNDS = 500, WHOLE = 3 };
 
 struct wanted {
     char name[16];
@@ -372,7 +372,7 @@ static void everybody_sits_where_they_say(void **state)
         compile_free(&c[0]);
         compile_free(&c[1]);
     }
-    assert_true(conflicts > 500 && full > 50 && clean > 200 && unknown > 50);
+    assert_true(conflicts > 160 && full > 16 && clean > 60 && unknown > 16);
 }
 
 /* --- what is read ------------------------------------------------------------------------- */

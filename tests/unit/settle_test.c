@@ -119,6 +119,15 @@ static void a_chain_of_several_cables_is_parted(void **state)
                    "14/3\n");
 }
 
+static void words_of_hops_join_those_in_parentheses(void **state)
+{
+    (void)state;
+    assert_settles(two_places_with("  run P -> a.S1 (exposed) -> S2\n  run a.S1 -> L1 (exposed)\n"),
+                   1u << SETTLE_CABLES,
+                   "  run P -> a.S1 (exposed cable 14/2) -> S2 (cable 14/3)\n"
+                   "  run a.S1 -> L1 (exposed cable 14/2)\n");
+}
+
 static void each_hop_has_its_length(void **state)
 {
     (void)state;
@@ -310,6 +319,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_chain_of_one_cable_says_it_once),
         cmocka_unit_test(a_chain_of_several_cables_is_parted),
+        cmocka_unit_test(words_of_hops_join_those_in_parentheses),
         cmocka_unit_test(each_hop_has_its_length),
         cmocka_unit_test(types_stand_where_clauses_stand),
         cmocka_unit_test(spaces_stand_behind_breakers),
