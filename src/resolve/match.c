@@ -5,6 +5,8 @@
 #include "resolve/node.h"
 #include "syntax/tree.h"
 
+#include <string.h>
+
 static struct node *node_new(struct matcher *m, enum form_id form, struct node *parent,
                              const struct stmt *s)
 {
@@ -162,22 +164,41 @@ static void check_word(struct matcher *m, struct node *n, const struct stmt *s)
     diag_mend(m->diag, f, "write '%s'", n->word);
 }
 
+/* Whether a word may be a slip of one that begins a statement here: about as long, and alike at one
+ * end. Nearly all words are none, and the line need not be read for it. */
+static bool may_be_slip(struct matcher *m, enum form_id owner, const char *word)
+{
+    enum { MOST_LOST = 2 };
+    size_t n = strlen(word);
+    for (uint32_t i = 0; i < m->language->words_in[owner].n; i++) {
+        const char *w = m->language->words_in[owner].at[i];
+        size_t k = strlen(w);
+        if (k && k <= n + MOST_LOST && n <= k + MOST_LOST &&
+            (*w == *word || w[k - 1] == word[n - 1]))
+            return true;
+    }
+    return false;
+}
+
 /* A line that begins with a name of the plan's own, and is no line of such a name, but one of a
  * word that is near to it: "hods 4 of 14". */
 static bool is_misspelt(struct matcher *m, const struct node *owner, enum form_id id,
                         const struct stmt *s)
 {
     const char *word = item_word(&m->reader, 0);
-    if (!word || s->broken || form_of(m, id)->word != m->language->any)
+    if (!word || s->broken || form_of(m, id)->word != m->language->any ||
+        !may_be_slip(m, owner->form, word))
+        return false;
+    const char *near = diag_meant(m->diag, word, m->language->words_in[owner->form].at,
+                                  m->language->words_in[owner->form].n);
+    enum form_id meant = near ? language_in_block(m->language, owner->form, near) : FORM_COUNT;
+    if (meant == FORM_COUNT || meant == id || near == m->language->any)
         return false;
     struct node n = {.form = id, .source = m->source, .word = word};
-    bool fits = match_line_as(m, &n, s, 1, true);
-    const char *near = fits ? NULL
-                            : diag_meant(m->diag, word, m->language->words_in[owner->form].at,
-                                         m->language->words_in[owner->form].n);
-    n.form = near ? language_in_block(m->language, owner->form, near) : FORM_COUNT;
-    return n.form != FORM_COUNT && n.form != id && near != m->language->any &&
-           match_line_as(m, &n, s, 1, true);
+    if (match_line_as(m, &n, s, 1, true))
+        return false;
+    n.form = meant;
+    return match_line_as(m, &n, s, 1, true);
 }
 
 static struct node *match_known(struct matcher *m, struct node *owner, enum form_id id,
