@@ -18,6 +18,7 @@
 #include "rules/rules.h"
 #include "syntax/lexer.h"
 #include "wiring/bores.h"
+#include "wiring/bundles.h"
 #include "wiring/makeup.h"
 #include "wiring/protect.h"
 #include "wiring/wiring.h"
@@ -398,6 +399,15 @@ static bool read_files(struct compilation *c, const char *path, const char *stdl
     return true;
 }
 
+static void wire_runs(struct compilation *c)
+{
+    struct code *code = &c->model->code;
+    code->reader = "loads";
+    int *gauges = drop_gauges(&c->arena, c->model, c->routes);
+    code->reader = "wiring";
+    c->wiring = wire(&c->arena, c->model, c->routes, c->loads->asks, gauges);
+}
+
 /* Ways go to where boxes are set, and how wide those are rests on what is in them. */
 static void route_and_wire(struct compilation *c)
 {
@@ -406,9 +416,26 @@ static void route_and_wire(struct compilation *c)
     c->routes = route_runs(&c->arena, c->model);
     code->reader = "loads";
     c->loads = loads_work_out(&c->arena, c->model);
-    int *gauges = drop_gauges(&c->arena, c->model, c->routes);
-    code->reader = "wiring";
-    c->wiring = wire(&c->arena, c->model, c->routes, c->loads->asks, gauges);
+    wire_runs(c);
+}
+
+/* What a bundle leaves to a cable that was chosen is known when it has its holes: where that is too
+ * little it is chosen anew, and so may lie in others then. */
+static void lay_cables(struct compilation *c)
+{
+    enum { ROUNDS = 3 };
+    route_and_wire(c);
+    if (wiring_widens_boxes(c->model, c->wiring)) {
+        diag_forget_looked(&c->diag);
+        route_and_wire(c);
+    }
+    c->bores = bores_work_out(&c->arena, c->model, c->routes, c->wiring);
+    for (int i = 0;
+         i < ROUNDS && bundles_lay(c->model, c->routes, c->wiring, c->bores, c->loads->asks); i++) {
+        diag_forget_looked(&c->diag);
+        wire_runs(c);
+        c->bores = bores_work_out(&c->arena, c->model, c->routes, c->wiring);
+    }
 }
 
 static void run_stages(struct compilation *c, const char *path, struct compile_options options)
@@ -420,12 +447,7 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
     struct code *code = &c->model->code;
     code->reader = "facts";
     facts_work_out(c->model);
-    route_and_wire(c);
-    if (wiring_widens_boxes(c->model, c->wiring)) {
-        diag_forget_looked(&c->diag);
-        route_and_wire(c);
-    }
-    c->bores = bores_work_out(&c->arena, c->model, c->routes, c->wiring);
+    lay_cables(c);
     prove_makeup(c, options.only_findings);
     code->reader = "loads";
     c->panels = panels_lay_out(&c->arena, c->model, c->loads);

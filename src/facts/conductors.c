@@ -84,15 +84,36 @@ static int column_of(struct model *m, const struct run *r, const struct cable_de
     return may > cable->rated ? may : cable->rated;
 }
 
-double facts_ampacity(struct model *m, const struct run *r, const struct cable_def *cable,
-                      double factor)
+struct lying facts_lying_alone(const struct lying *lying)
+{
+    struct lying alone = *lying;
+    alone.beside = 1;
+    return alone;
+}
+
+/* The share that is left of the column that correction and adjustment start from. */
+static double left_of(struct code *code, const struct cable_def *cable, const struct lying *lying)
+{
+    double air = lying->where ? code_ambient_share(code, lying->air, cable->adjusted_from) : 1;
+    return lying->beside * (air < 1 ? air : 1);
+}
+
+double facts_ampacity_at(struct model *m, const struct cable_def *cable, int column,
+                         const struct lying *lying)
 {
     struct code *code = &m->code;
-    double full = code_ampacity(code, cable->metal, cable->size, column_of(m, r, cable)),
-           adjusted = factor < 1 ? factor * code_ampacity(code, cable->metal, cable->size,
-                                                          cable->adjusted_from)
-                                 : 0;
-    return adjusted > 0 && adjusted < full ? adjusted : full;
+    double full = code_ampacity(code, cable->metal, cable->size, column),
+           left = left_of(code, cable, lying),
+           corrected = left * code_ampacity(code, cable->metal, cable->size, cable->adjusted_from);
+    if (left <= 0 && full > 0)
+        return -1;
+    return left < 1 && corrected > 0 && corrected < full ? corrected : full;
+}
+
+double facts_ampacity(struct model *m, const struct run *r, const struct cable_def *cable,
+                      const struct lying *lying)
+{
+    return facts_ampacity_at(m, cable, column_of(m, r, cable), lying);
 }
 
 /* --- what it serves ----------------------------------------------------------------------- */
@@ -133,6 +154,8 @@ bool facts_ampacity_serves(struct model *m, const struct conductor_asks *asks, e
                            const char *size, double ampacity, struct conductor_good *good)
 {
     *good = (struct conductor_good){.amps = ampacity};
+    if (ampacity < 0)
+        return false;
     if (asks->nameplate)
         return ampacity > 0 && ampacity >= asks->nameplate->mca;
     good->amps = ampacity > 0 ? breaker_for(&m->code, asks, metal, size, ampacity)
@@ -145,17 +168,19 @@ bool facts_ampacity_serves(struct model *m, const struct conductor_asks *asks, e
 }
 
 bool facts_cable_serves(struct model *m, const struct conductor_asks *asks, const struct run *r,
-                        const struct cable_def *cable, double factor, struct conductor_good *good)
+                        const struct cable_def *cable, const struct lying *lying,
+                        struct conductor_good *good)
 {
     if (!code_table(&m->code,
                     cable->metal == ALUMINIUM ? TABLE_AMPACITY_ALUMINIUM : TABLE_AMPACITY_COPPER))
         return true;
     return facts_ampacity_serves(m, asks, cable->metal, cable->size,
-                                 facts_ampacity(m, r, cable, factor), good);
+                                 facts_ampacity(m, r, cable, lying), good);
 }
 
 const char *facts_least_conductor(struct model *m, const struct conductor_asks *asks,
-                                  const struct run *r, const struct cable_def *cable, double factor)
+                                  const struct run *r, const struct cable_def *cable,
+                                  const struct lying *lying)
 {
     struct table *t = code_table(&m->code, cable->metal == ALUMINIUM ? TABLE_AMPACITY_ALUMINIUM
                                                                      : TABLE_AMPACITY_COPPER);
@@ -167,7 +192,7 @@ const char *facts_least_conductor(struct model *m, const struct conductor_asks *
         struct cable_def other = *cable;
         other.size = t->rows.at[i].key;
         bool thinner = !best || library_gauge_of(other.size) > library_gauge_of(best);
-        if (thinner && facts_cable_serves(m, &plain, r, &other, factor, &good))
+        if (thinner && facts_cable_serves(m, &plain, r, &other, lying, &good))
             best = other.size;
     }
     return best;
@@ -197,11 +222,11 @@ static double cooking_at_end(struct model *m, const struct run *r)
 }
 
 bool facts_tap_serves(struct model *m, const struct conductor_asks *asks, const struct run *r,
-                      const struct cable_def *cable)
+                      const struct cable_def *cable, const struct lying *lying)
 {
     struct code *code = &m->code;
     double va = r->from.box && r->in_tree ? cooking_at_end(m, r) : 0,
-           ampacity = va > 0 ? facts_ampacity(m, r, cable, 1) : 0;
+           ampacity = va > 0 ? facts_ampacity(m, r, cable, lying) : 0;
     return ampacity > 0 && asks->breaker <= code_current(code, SET_COOKING_TAPS_UP_TO, 0) &&
            ampacity >= code_current(code, SET_COOKING_TAPS_AT_LEAST, INFINITY) &&
            !facts_amps_exceed(va / m->line_volts, ampacity);
@@ -261,8 +286,8 @@ static const char *ground_in_proportion(struct code *code, const struct cable_de
 }
 
 const char *facts_ground_asked(struct model *m, const struct conductor_asks *asks,
-                               const struct run *r, const struct cable_def *cable, double factor,
-                               const char **base)
+                               const struct run *r, const struct cable_def *cable,
+                               const struct lying *lying, const char **base)
 {
     struct code *code = &m->code;
     *base = !cable->size || cable->ground == GROUND_NONE || r->circuit->breaker <= 0
@@ -270,14 +295,14 @@ const char *facts_ground_asked(struct model *m, const struct conductor_asks *ask
                 : ground_of_table(code, cable, r->circuit->breaker);
     if (!*base || !code_yes(code, SET_GROUND_SIZE_IN_PROPORTION))
         return *base;
-    return ground_in_proportion(code, cable, facts_least_conductor(m, asks, r, cable, factor),
+    return ground_in_proportion(code, cable, facts_least_conductor(m, asks, r, cable, lying),
                                 *base);
 }
 
 bool facts_ground_serves(struct model *m, const struct conductor_asks *asks, const struct run *r,
-                         const struct cable_def *cable, double factor)
+                         const struct cable_def *cable, const struct lying *lying)
 {
-    const char *base, *asked = facts_ground_asked(m, asks, r, cable, factor, &base);
+    const char *base, *asked = facts_ground_asked(m, asks, r, cable, lying, &base);
     return !asked || library_gauge_of(cable->ground_size) <= library_gauge_of(asked);
 }
 

@@ -20,6 +20,17 @@ struct conductor_asks {
     int thinnest, thickest; /* gauges between which all terminals of its devices take a conductor */
 };
 
+/* How a cable lies, as far as its conductors cool (310.15). What is said of no air is taken for
+ * that of the tables. */
+struct lying {
+    double beside; /* the share of its ampacity that is left for what lies against it: 1 alone */
+    double air;    /* C; counts where `where` says of what place */
+    const char *where; /* "attic", or NULL */
+};
+
+/* The same without what lies beside it. */
+struct lying facts_lying_alone(const struct lying *lying);
+
 /* What a conductor is good for: the breaker that it allows, or its ampacity where that is what the
  * load exceeds. */
 struct conductor_good {
@@ -43,10 +54,16 @@ double facts_small_limit(struct code *code, enum metal metal, const char *size);
 int facts_small_terminals(struct code *code);
 
 /* The ampacity of a cable in the place of a run: by the column that its sheath and the terminals at
- * both ends allow (110.14(C)(1)), or by `factor` of the column that adjustment starts from where
- * that is less; 0 where the tables do not know it. */
+ * both ends allow (110.14(C)(1)), or what its lie leaves of the column that adjustment and
+ * correction start from where that is less (310.15(B), (C)); 0 where the tables do not know it,
+ * below 0 where the air is too hot for its insulation. Cold air makes nothing larger: not all of
+ * its way lies in it. */
 double facts_ampacity(struct model *m, const struct run *r, const struct cable_def *cable,
-                      double factor);
+                      const struct lying *lying);
+
+/* The same by a column of one's own, C. */
+double facts_ampacity_at(struct model *m, const struct cable_def *cable, int column,
+                         const struct lying *lying);
 
 /* Whether a conductor of an ampacity serves the circuit, and what it is good for: 240.4, with the
  * next standard rating where the circuit allows it, 310.12 for a whole dwelling, nameplates. */
@@ -56,30 +73,31 @@ bool facts_ampacity_serves(struct model *m, const struct conductor_asks *asks, e
 /* The same of a cable in the place of a run; without a table of ampacities nothing can be said, and
  * it does. */
 bool facts_cable_serves(struct model *m, const struct conductor_asks *asks, const struct run *r,
-                        const struct cable_def *cable, double factor, struct conductor_good *good);
+                        const struct cable_def *cable, const struct lying *lying,
+                        struct conductor_good *good);
 
 /* Whether a run is a tap of a circuit for cooking appliances that carries what hangs behind it: its
  * ampacity need not be that of the circuit (210.19, exception 1; table cooking-taps). */
 bool facts_tap_serves(struct model *m, const struct conductor_asks *asks, const struct run *r,
-                      const struct cable_def *cable);
+                      const struct cable_def *cable, const struct lying *lying);
 
 /* The smallest conductor in the place of a run's cable that would serve its circuit, NULL where the
  * tables have none. A nameplate's smaller conductor is not taken for the least: the ground of its
  * breaker is that of any circuit. */
 const char *facts_least_conductor(struct model *m, const struct conductor_asks *asks,
                                   const struct run *r, const struct cable_def *cable,
-                                  double factor);
+                                  const struct lying *lying);
 
 /* The ground that a cable must have in the place of a run, NULL where the tables have none or it
  * has no ground: never larger than its conductors, and larger with conductors that are larger than
  * the least (250.122(A), (B)). `base`: by the breaker alone. */
 const char *facts_ground_asked(struct model *m, const struct conductor_asks *asks,
-                               const struct run *r, const struct cable_def *cable, double factor,
-                               const char **base);
+                               const struct run *r, const struct cable_def *cable,
+                               const struct lying *lying, const char **base);
 
 /* Whether a cable's ground is not thinner than that. */
 bool facts_ground_serves(struct model *m, const struct conductor_asks *asks, const struct run *r,
-                         const struct cable_def *cable, double factor);
+                         const struct cable_def *cable, const struct lying *lying);
 
 /* Narrows the gauges of a circuit to what the terminals of a device take. */
 void facts_ask_terminals(struct conductor_asks *asks, const struct device_def *def);

@@ -6,6 +6,7 @@
 #include "framing/routes.h"
 
 #include "facts/facts.h"
+#include "framing/airs.h"
 #include "framing/frame.h"
 #include "framing/search.h"
 #include "framing/mountings.h"
@@ -686,5 +687,6 @@ struct routes *route_runs(struct arena *arena, struct model *m)
     for (uint32_t i = 0; i < m->runs.n; i++)
         routes->of_run[i] = route_run(&r, m->runs.at[i]);
     arena_free(&scratch);
+    routes->lying = airs_find(arena, m, routes);
     return routes;
 }

@@ -107,6 +107,8 @@ struct route {
 
 struct routes {
     struct route *of_run;        /* by run id */
+    struct lying *lying;         /* by run id: in which air; what lies beside it is known when holes
+                                    are shared out (facts/conductors.h) */
     struct skeleton *frame;      /* the walls and their studs, framing/frame.h */
     struct mountings *mountings; /* where boxes and panels are set, framing/mountings.h */
 };

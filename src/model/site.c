@@ -129,6 +129,13 @@ static void ask_for_ground(struct builder *b, const struct level *l)
     diag_mend(b->diag, f, "'below-grade', or 'below-grade no' where the ground is as low");
 }
 
+/* What a statement says of its air, else what holds there without it. */
+static struct air air_of(struct builder *b, const struct node *n, struct air otherwise)
+{
+    const struct node *said = n ? clause(n, F_AMBIENT) : NULL;
+    return said ? (struct air){true, val_amount(b, said, 0, C_TEMP, 0)} : otherwise;
+}
+
 static struct level *build_level(struct builder *b, const struct node *n)
 {
     struct code *c = &b->m->code;
@@ -152,6 +159,7 @@ static struct level *build_level(struct builder *b, const struct node *n)
     l->below_grade = node_flag(n, F_BELOW_GRADE);
     if (n && !node_child(n, F_BELOW_GRADE) && node_lacks(n, F_BELOW_GRADE))
         ask_for_ground(b, l);
+    l->air = air_of(b, n, (struct air){0});
     l->written.floor = node_child(n, F_FLOOR);
     l->written.ceiling = node_child(n, F_CEILING);
     l->written.walls = node_child(n, F_WALLS);
@@ -479,6 +487,7 @@ static void read_room(struct builder *b, struct scope *s, const struct node *wri
     r->in_doubt |= node_broken(n) ? ITS_BOXES : 0;
     r->unfinished = node_flag(n, F_UNFINISHED);
     r->covered = node_flag(n, F_COVERED);
+    r->air = air_of(b, n, r->level->air);
     r->existing = node_flag(n, F_EXISTING);
     for (uint32_t i = 0; i < r->kind_count; i++)
         r->unfinished |= r->kinds[i]->unfinished;

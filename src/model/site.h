@@ -31,6 +31,12 @@ struct framing {
     bool running_north; /* joists: their long way */
 };
 
+/* The air that cables lie in, as the plan says. */
+struct air {
+    bool told;
+    double at; /* C */
+};
+
 struct level {
     uint32_t id;
     const char *name, *title;
@@ -39,6 +45,7 @@ struct level {
     struct framing walls, joists, floor_joists;
     length bore; /* height of the bores through studs, above the floor */
     bool below_grade;
+    struct air air;
     struct {
         bool floor, ceiling, walls, joists, bore;
     } written;         /* what its statement says; the rest is the edition's */
@@ -127,6 +134,7 @@ struct room {
     struct point low, high; /* bounding box */
     length ceiling;         /* above the floor */
     length finish;
+    struct air air; /* its own, else its level's */
     struct framing wall_framing, joists;
     bool unfinished, covered;
     bool existing;     /* it is there and left alone: nothing is asked of it */

@@ -734,3 +734,14 @@ double code_ampacity(struct code *c, enum metal metal, const char *size, int deg
     uint16_t place = (uint16_t)(c->ampacity[metal].place - 1);
     return value_amount(cell_at(row_named(t, size), place), 0);
 }
+
+double code_ambient_share(struct code *c, double air, int degrees)
+{
+    const struct table *t = code_table(c, TABLE_AMBIENT);
+    int most = degrees > 0 ? degrees : (int)code_temperature(c, SET_TERMINALS_SMALL_AT, 0);
+    uint16_t place = t ? temperature_column(t, COL_AMBIENT_AT->is.name, most) : NOWHERE;
+    for (uint32_t i = 0; t && i < t->rows.n; i++)
+        if (air <= value_amount(&t->rows.at[i].cells[0], 0))
+            return value_amount(cell_at(&t->rows.at[i], place), 0);
+    return t ? 0 : 1;
+}

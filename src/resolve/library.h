@@ -461,6 +461,10 @@ void code_vouch(struct code *c);
  * interned, as in cable_def.size. */
 double code_ampacity(struct code *c, enum metal metal, const char *size, int degrees);
 
+/* The share of its ampacity that a conductor has in air of `air` (C), by the column of its
+ * insulation; 0 where the air is too hot for that, 1 without a table. */
+double code_ambient_share(struct code *c, double air, int degrees);
+
 /* Gauge of a size as in cable_def.gauge; ANY_GAUGE, thinner than all, where it is no size. */
 enum { ANY_GAUGE = 1 << 10 };
 int library_gauge_of(const char *size);

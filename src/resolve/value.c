@@ -627,3 +627,8 @@ bool value_read(struct value_reader *r, enum capture wanted, uint32_t *at, struc
     *v = (struct value){0};
     return false;
 }
+
+double value_fahrenheit(double celsius)
+{
+    return celsius * 9 / 5 + 32;
+}

@@ -55,4 +55,7 @@ struct value {
 
 #define MILLION 1000000
 
+/* Degrees F of so many C. */
+double value_fahrenheit(double celsius);
+
 #endif

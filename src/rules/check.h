@@ -89,6 +89,9 @@ const char *rules_feet(const struct checked *c, length l);
 /* An amount as a builder says it, without needless zeros; `places` behind the point at most. */
 const char *rules_amount_words(const struct checked *c, double amount, int places);
 
+/* "49 C (120 F)". */
+const char *rules_degrees_words(const struct checked *c, double celsius);
+
 /* A finding about a circuit at `span`. */
 #define circuit_finding(c, rule, circuit, span, ...)                                               \
     model_finding((c)->model, (rule), (span), (circuit)->unit,                                     \

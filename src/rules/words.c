@@ -1,5 +1,6 @@
 /* Places, subjects and words of findings. */
 #include "loads/panel.h"
+#include "resolve/value.h"
 #include "rules/check.h"
 
 #include <string.h>
@@ -35,6 +36,12 @@ const char *rules_run_subject(const struct checked *c, const struct run *run)
         return arena_printf(arena, "run %s", address);
     return arena_printf(arena, "run %s\n%s%s", address, run->circuit->feeds ? "" : "circuit ",
                         address_of_circuit(arena, run->circuit, false));
+}
+
+const char *rules_degrees_words(const struct checked *c, double celsius)
+{
+    return arena_printf(c->model->arena, "%s C (%s F)", rules_amount_words(c, celsius, 0),
+                        rules_amount_words(c, value_fahrenheit(celsius), 0));
 }
 
 const char *rules_amount_words(const struct checked *c, double amount, int places)

@@ -7,6 +7,7 @@
 #include "model/power.h"
 #include "model/site.h"
 #include "resolve/value.h"
+#include "wiring/bundles.h"
 #include "wiring/wiring.h"
 
 #include <stdlib.h>
@@ -286,74 +287,6 @@ static void read_bits(struct worker *w)
     }
 }
 
-/* --- bundles ------------------------------------------------------------------------------ */
-
-static bool same_runs(const struct bore *a, const struct bore *b)
-{
-    if (a->run_count != b->run_count)
-        return false;
-    for (uint32_t i = 0; i < a->run_count; i++)
-        if (a->runs[i] != b->runs[i])
-            return false;
-    return true;
-}
-
-static length apart(struct place3 a, struct place3 b)
-{
-    length x = a.x - b.x, y = a.y - b.y, z = a.z - b.z;
-    return (x < 0 ? -x : x) + (y < 0 ? -y : y) + (z < 0 ? -z : z);
-}
-
-static void keep_larger(struct bundle *best, struct bundle b)
-{
-    if (!best->bore || b.bore->run_count > best->bore->run_count)
-        *best = b;
-}
-
-/* The largest bundle of a run: the same cables through hole after hole for longer than the code
- * lets be, or too many of them through a plate or through insulation. */
-static struct bundle bundle_of(const struct worker *w, uint32_t run, length longest,
-                               uint32_t sealed)
-{
-    const struct route *route = &w->routes->of_run[run];
-    const struct run *r = w->m->runs.at[run];
-    const struct skeleton *frame = w->routes->frame;
-    struct bundle best = {0};
-    length together = 0;
-    const struct bore *before = NULL;
-    for (uint32_t i = 0; i < route->passed_count; i++) {
-        const struct bore *hole = bore_of_member(w->out, r, i);
-        bool goes_on = hole && before && same_runs(before, hole);
-        before = hole;
-        if (!hole || hole->run_count < 2) {
-            together = 0;
-            continue;
-        }
-        struct passed here = route_member(frame, route, i);
-        together = goes_on ? together + apart(route_member(frame, route, i - 1).at, here.at) : 0;
-        if (together > longest)
-            keep_larger(&best, (struct bundle){hole, together, false});
-        bool shut = here.member == MEMBER_PLATE ||
-                    (here.member == MEMBER_STUD && hole->run_count > sealed &&
-                     passed_insulated(frame, &here));
-        if (shut && hole->run_count > sealed)
-            keep_larger(&best, (struct bundle){hole, 0, true});
-    }
-    return best;
-}
-
-static void find_bundles(struct worker *w)
-{
-    struct code *c = &w->m->code;
-    struct bundle *of_run = arena_array(w->arena, struct bundle, w->m->runs.n + 1);
-    code_table(c, TABLE_ADJUSTMENT);
-    length longest = code_length(c, SET_ADJUSTMENT_LONGER_THAN, (length)1 << 60);
-    uint32_t sealed = (uint32_t)code_count(c, SET_SEALED_OPENING_CABLES, 1e9);
-    for (uint32_t i = 0; i < w->m->runs.n; i++)
-        of_run[i] = bundle_of(w, i, longest, sealed);
-    w->out->of_run = of_run;
-}
-
 /* --- routes put right --------------------------------------------------------------------- */
 
 /* A plastic box without a clamp wants its cable held nearer. */
@@ -427,7 +360,7 @@ struct bores *bores_work_out(struct arena *arena, struct model *m, struct routes
     for (uint32_t i = 0; i < m->runs.n; i++)
         routes->of_run[i].plates = 0;
     share_out_all(&w);
-    find_bundles(&w);
+    w.out->of_run = bundles_find(arena, m, routes, wiring, w.out, w.ranked);
     put_staples_right(&w);
     arena_free(&w.scratch);
     return w.out;

@@ -22,21 +22,29 @@ struct bore {
     uint32_t plates; /* protection plates over it */
 };
 
-/* Cables that lie together without spacing for some length, as one of their runs sees it. */
+enum bundle_sort {
+    BUNDLE_HELD,      /* in hole after hole */
+    BUNDLE_STAPLED,   /* on one stud or joist */
+    BUNDLE_PLATE,     /* through one plate, which will be sealed */
+    BUNDLE_INSULATION /* in contact with insulation */
+};
+
+/* Cables that lie together without spacing, as one of their runs sees it. */
 struct bundle {
-    const struct bore *bore; /* a hole that they share; its runs are the bundle */
-    length length; /* from the first hole that they share to the last; 0: one opening that will be
-                      sealed */
-    bool sealed;   /* or in contact with insulation: it counts at any length */
+    const struct run *const *runs;
+    uint32_t run_count; /* 0: it lies alone */
+    enum bundle_sort sort;
+    length length;       /* for so long; 0 where it counts at any length */
+    uint32_t conductors; /* in all of them that carry current: lines, legs, neutrals but those that
+                            carry only the difference of two lines, one of each pair of travelers */
 };
 
 struct bores {
     const struct skeleton *frame;
-    VEC(struct bore) list; /* by member and place */
-    const struct bundle
-        *of_run;               /* by run id: the largest bundle that it lies in; bore NULL: none */
-    const uint32_t *of_passed; /* the hole of each member of each route, first_passed[run] + its
-                                  place: index in the list + 1, 0 for none */
+    VEC(struct bore) list;        /* by member and place */
+    const struct bundle *of_run;  /* by run id: the largest bundle that it lies in */
+    const uint32_t *of_passed;    /* the hole of each member of each route, first_passed[run] + its
+                                     place: index in the list + 1, 0 for none */
     const uint32_t *first_passed; /* by run id */
 };
 

@@ -28,6 +28,7 @@ struct need {
     struct model *m;
     const struct run *run;
     const struct conductor_asks *asks;
+    const struct lying *lying;
     int gauge;
     unsigned conductors, whites;
 };
@@ -38,9 +39,9 @@ struct need {
 static bool could_be_written(const struct need *n, const struct cable_def *d, bool strict)
 {
     struct conductor_good good;
-    return facts_cable_serves(n->m, n->asks, n->run, d, 1, &good) &&
+    return facts_cable_serves(n->m, n->asks, n->run, d, n->lying, &good) &&
            (!strict || (d->gauge >= n->asks->thickest && d->gauge <= n->asks->thinnest &&
-                        facts_ground_serves(n->m, n->asks, n->run, d, 1)));
+                        facts_ground_serves(n->m, n->asks, n->run, d, n->lying)));
 }
 
 /* Of two that serve, the least that is as thick as is wanted; else the thicker one. */
@@ -590,6 +591,7 @@ void wiring_choose_cables(struct wiring *w, struct model *m, struct crossing *cr
                        (struct need){.m = m,
                                      .run = r,
                                      .asks = &asks[r->circuit->id],
+                                     .lying = &w->lying[i],
                                      .gauge = gauges[r->circuit->id]},
                        r, &scratch, &crossing[i]);
         arena_reset(&scratch);

@@ -166,6 +166,7 @@ struct wiring *wire(struct arena *arena, struct model *m, const struct routes *r
 {
     struct wiring *w = arena_new(arena, struct wiring);
     w->mountings = routes->mountings;
+    w->lying = routes->lying;
     w->of_run = arena_array(arena, struct run_wiring, m->runs.n);
     w->of_leg = arena_array(arena, struct leg_wiring, m->legs.n);
     w->left_part = arena_array(arena, const struct run *, m->runs.n);

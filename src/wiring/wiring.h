@@ -88,6 +88,7 @@ struct wiring {
     bool *swapped; /* by device id: an old switch that must be of another kind than it was, so that
                       a new one is bought */
     const struct mountings *mountings; /* of the routes: where boxes are set */
+    const struct lying *lying;         /* of the routes: by run id, how it lies */
     bool *through_panel;               /* by circuit id: a net of it would have to pass a panel */
 };
 

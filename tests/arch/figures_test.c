@@ -146,6 +146,8 @@ static const struct known {
     {"src/rules/space.c", "4", "corners of a rectangle; a quadratic equation"},
     {"src/rules/receptacles/along_walls.c", "4", "rooms that a message names"},
     {"src/rules/zones/zones.c", "4", "corners of a rectangle"},
+    {"src/wiring/bundles.c", "62", "bits of a key"},
+    {"src/wiring/bundles.c", "63", "bits of a key"},
     {"src/wiring/cables.c", "3", "weights of colours"},
     {"src/wiring/cables.c", "4", "weights of colours; most conductors of a cable"},
     {"src/wiring/cables.c", "5", "weights of colours"},

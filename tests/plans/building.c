@@ -10,7 +10,8 @@ void feature_room_words(struct draft *d, unsigned room)
     buf_printf(&r->words, "%s\n",
                ONE_OF(d, "ceiling 8'", "walls 2x4 at 16\"", "joists 2x10 at 16\" running east",
                       "finish 5/8\"", "insulated north south", "bearing north", "outside south",
-                      "unfinished", "floor-joists 2x10 at 16\" running north"));
+                      "unfinished", "floor-joists 2x10 at 16\" running north", "ambient 95 F",
+                      "ambient 40 C"));
 }
 
 /* Words that ask for more than a clean plan has. */
@@ -19,7 +20,8 @@ void feature_bold_room_words(struct draft *d, unsigned room)
     buf_printf(&d->rooms[room].words, "%s\n",
                ONE_OF(d, "insulated ceiling", "bays 1\nattached", "bays 2\ndetached",
                       "waive lighting-outlet because \"a lamp\"", "unfinished no", "covered",
-                      "stairs 14 risers from room1 to room2", "stairs 3 risers",
+                      "stairs 14 risers from room1 to room2", "stairs 3 risers", "ambient 150 F",
+                      "ambient 58 C", "ambient -10 C",
                       "area nook kind kitchen from 1', 1' size 3' by 3'"));
 }
 

@@ -83,7 +83,8 @@ static void say_level(struct draft *d, unsigned unused)
         &d->level_words, "ceiling 8'\nwalls %s at 16\"\njoists %s at 16\" running %s\nbore 24\"\n",
         ONE_OF(d, "2x4", "2x4", "2x6"), ONE_OF(d, "2x10", "2x12"), ONE_OF(d, "east", "north"));
     if (d->bold && chance(&d->state, 20))
-        buf_puts(&d->level_words, "below-grade\nfloor-joists 2x10 at 16\" running east\n");
+        buf_puts(&d->level_words,
+                 "below-grade\nambient 60 F\nfloor-joists 2x10 at 16\" running east\n");
 }
 
 /* --- boxes ---------------------------------------------------------------------------------- */

@@ -5,29 +5,32 @@
  * Table 314.16(B) with 314.16(B)(1) to (5). Recalled from the book. */
 #include "properties.h"
 
+#include "facts/conductors.h"
 #include "facts/devices.h"
+#include "framing/routes.h"
 #include "loads/loads.h"
 #include "model/address.h"
 #include "model/model.h"
 #include "model/power.h"
 #include "wiring/wiring.h"
 
+#include <math.h>
 #include <string.h>
 
 bool property_chosen(const struct subject *s, struct buf *why);
 
 static const struct wire {
     const char *size;
-    double amps60, amps75; /* copper */
+    double amps60, amps90; /* copper */
     double small;          /* 240.4(D) */
     double cmil;           /* thousands */
     double in3;            /* Table 314.16(B)(1) */
 } copper[] = {
-    {"14", 15, 20, 15, 4.11, 2},    {"12", 20, 25, 20, 6.53, 2.25}, {"10", 30, 35, 30, 10.38, 2.5},
-    {"8", 40, 50, 0, 16.51, 3},     {"6", 55, 65, 0, 26.24, 5},     {"4", 70, 85, 0, 41.74, 0},
-    {"3", 85, 100, 0, 52.62, 0},    {"2", 95, 115, 0, 66.36, 0},    {"1", 110, 130, 0, 83.69, 0},
-    {"1/0", 125, 150, 0, 105.6, 0}, {"2/0", 145, 175, 0, 133.1, 0}, {"3/0", 165, 200, 0, 167.8, 0},
-    {"4/0", 195, 230, 0, 211.6, 0},
+    {"14", 15, 25, 15, 4.11, 2},    {"12", 20, 30, 20, 6.53, 2.25}, {"10", 30, 40, 30, 10.38, 2.5},
+    {"8", 40, 55, 0, 16.51, 3},     {"6", 55, 75, 0, 26.24, 5},     {"4", 70, 95, 0, 41.74, 0},
+    {"3", 85, 115, 0, 52.62, 0},    {"2", 95, 130, 0, 66.36, 0},    {"1", 110, 145, 0, 83.69, 0},
+    {"1/0", 125, 170, 0, 105.6, 0}, {"2/0", 145, 195, 0, 133.1, 0}, {"3/0", 165, 225, 0, 167.8, 0},
+    {"4/0", 195, 260, 0, 211.6, 0},
 };
 
 static const double standard[] = {10, 15, 20,  25,  30,  35,  40,  45,  50,  60, 70,
@@ -41,12 +44,27 @@ static const struct wire *wire_of(const char *size)
     return NULL;
 }
 
-/* The breaker that a conductor allows: 240.4(B), (D). */
-static double allowed(const struct wire *w, bool several_receptacles)
+/* What is left of the 90 C column: Table 310.15(B)(1) by the formula that it comes of, at the upper
+ * end of each 5 C. */
+static double left_of(const struct lying *lying)
 {
-    double good = w->amps60;
+    double band = lying->where && lying->air > 30 ? 5 * ceil(lying->air / 5 - 1e-9) : 30,
+           air = band < 90 ? round(100 * sqrt((90 - band) / 60)) / 100 : 0;
+    return lying->beside * air;
+}
+
+/* 334.80: never more than the 60 C column. */
+static double amps_of(const struct wire *w, double left)
+{
+    return w->amps90 * left < w->amps60 ? w->amps90 * left : w->amps60;
+}
+
+/* The breaker that a conductor allows: 240.4(B), (D). */
+static double allowed(const struct wire *w, double left, bool several_receptacles)
+{
+    double amps = amps_of(w, left), good = amps;
     for (size_t i = 0; i < sizeof standard / sizeof *standard && !several_receptacles; i++)
-        if (standard[i] >= w->amps60) {
+        if (standard[i] >= amps) {
             good = standard[i];
             break;
         }
@@ -73,11 +91,13 @@ static const char *ground_by_table(double breaker)
 
 /* 250.122(B): the ground grows from that of the table as the conductors do from the least that
  * serve, and is never wanted thicker than they are (A). */
-static bool ground_holds(const struct circuit *c, const struct cable_def *d, double load)
+static bool ground_holds(const struct circuit *c, const struct cable_def *d, double load,
+                         double left)
 {
     const struct wire *own = wire_of(d->size), *ground = wire_of(d->ground_size),
                       *table = wire_of(ground_by_table(c->breaker)), *least = copper;
-    while (least < own && (allowed(least, is_several(c)) < c->breaker || least->amps60 < load))
+    while (least < own &&
+           (allowed(least, left, is_several(c)) < c->breaker || amps_of(least, left) < load))
         least++;
     double wanted = table->cmil > own->cmil ? own->cmil : table->cmil * own->cmil / least->cmil;
     return ground && ground->cmil >= 0.999 * (wanted < own->cmil ? wanted : own->cmil);
@@ -125,10 +145,14 @@ static bool cable_holds(const struct compilation *c, const struct run *r, struct
         return true;
     double load = circuit->feeds ? 0 : c->loads->of_circuit[circuit->id].needed_amps;
     load = load > circuit->breaker ? 0 : load; /* an error of its own */
-    bool carries = allowed(w, is_several(circuit)) >= circuit->breaker && w->amps60 >= load - 0.001,
-         grounded = ground_holds(circuit, d, load),
+    double left = left_of(&c->routes->lying[r->id]);
+    bool carries = allowed(w, left, is_several(circuit)) >= circuit->breaker &&
+                   amps_of(w, left) >= load - 0.001,
+         grounded = ground_holds(circuit, d, load, left),
          landed =
              circuit->breaker > 20 || lands(r, w); /* a larger one suits no such device at all */
+    if (left < 1 && c->diag.counts[ERROR] && (!carries || !grounded || !landed))
+        return true; /* no cable may serve as it lies, which is an error */
     if (!carries || !grounded || !landed)
         buf_printf(why, "run %s on %g A is given %s, whose %s",
                    address_of_run((struct arena *)&c->arena, r, true), circuit->breaker, d->name,

@@ -28,6 +28,7 @@
 #include "rules/rules.h"
 #include "steps.h"
 #include "wiring/bores.h"
+#include "wiring/bundles.h"
 #include "wiring/makeup.h"
 #include "wiring/protect.h"
 #include "wiring/wiring.h"
@@ -408,6 +409,16 @@ static void set_wider_boxes(struct compilation *c)
     c->wiring = wire(&c->arena, c->model, c->routes, c->loads->asks, gauges);
 }
 
+/* And where a bundle leaves too little to a cable that was chosen. */
+static void lay_bundles(struct compilation *c)
+{
+    if (!bundles_lay(c->model, c->routes, c->wiring, c->bores, c->loads->asks))
+        return;
+    int *gauges = drop_gauges(&c->arena, c->model, c->routes);
+    c->wiring = wire(&c->arena, c->model, c->routes, c->loads->asks, gauges);
+    c->bores = bores_work_out(&c->arena, c->model, c->routes, c->wiring);
+}
+
 static void compile_in_stages(struct compilation *c, const struct buf *text, bool with_log,
                               struct measured *m)
 {
@@ -432,6 +443,7 @@ static void compile_in_stages(struct compilation *c, const struct buf *text, boo
     STAGE("wire", c->wiring = wire(&c->arena, c->model, c->routes, c->loads->asks, gauges));
     STAGE("wider boxes", set_wider_boxes(c));
     STAGE("bores", c->bores = bores_work_out(&c->arena, c->model, c->routes, c->wiring));
+    STAGE("bundles", lay_bundles(c));
     STAGE("make-up", c->makeup = wiring_make_up(&c->arena, c->model, c->wiring));
     STAGE("prove", c->verdict = prove(&c->arena, c->model, c->makeup));
     STAGE("panels", c->panels = panels_lay_out(&c->arena, c->model, c->loads));

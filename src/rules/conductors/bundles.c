@@ -3,109 +3,113 @@
 
 #include "facts/conductors.h"
 #include "framing/routes.h"
+#include "loads/loads.h"
 #include "wiring/bores.h"
 #include "wiring/wiring.h"
-
-/* Conductors of a cable that warm it: lines, legs, and the neutral unless it carries only the
- * difference of two lines. Of each pair of travelers one. */
-static uint32_t current_carrying(const struct checked *c, const struct run *run)
-{
-    const struct run_wiring *w = &c->wiring->of_run[run->id];
-    uint32_t lines = 0, neutrals = 0, travelers = 0;
-    for (uint8_t i = 0; w->conductors && i < w->count; i++) {
-        const struct net *net = w->conductors[i].net;
-        if (!net || net->sort == N_GROUND || net->sort == N_INTERCONNECT)
-            continue;
-        if (net->sort == N_NEUTRAL)
-            neutrals++;
-        else if (net->sort == N_TRAVELER)
-            travelers++;
-        else
-            lines++;
-    }
-    bool shared = run->circuit && (run->circuit->multiwire || run->circuit->two_pole) &&
-                  neutrals == 1 && lines >= 2;
-    return lines + (travelers + 1) / 2 + (shared ? 0 : neutrals);
-}
-
-static double factor_for(const struct checked *c, uint32_t conductors)
-{
-    struct code *code = &c->model->code;
-    struct table *t = code_table(code, TABLE_ADJUSTMENT);
-    for (uint32_t i = 0; t && i < t->rows.n; i++) {
-        double from = code_row_count(code, COL_ADJUSTMENT_FROM, i, 0),
-               to = code_row_count(code, COL_ADJUSTMENT_TO, i, 1e9);
-        if (conductors >= from && conductors <= to)
-            return code_row_share(code, COL_ADJUSTMENT_FACTOR, i, 1);
-    }
-    return 1;
-}
-
-/* All conductors in the bundle that a run is part of. */
-static uint32_t conductors_beside(const struct checked *c, const struct bore *bore)
-{
-    uint32_t conductors = 0;
-    for (uint32_t i = 0; i < bore->run_count; i++)
-        conductors += current_carrying(c, bore->runs[i]);
-    return conductors;
-}
-
-double rules_factor_of_run(const struct checked *c, const struct run *run)
-{
-    const struct bore *bore = c->bores->of_run[run->id].bore;
-    return bore ? factor_for(c, conductors_beside(c, bore)) : 1;
-}
 
 /* "through one plate". */
 static const char *bundle_words(const struct checked *c, const struct bundle *bundle)
 {
-    if (bundle->sealed)
-        return bundle->bore->members->member == MEMBER_PLATE ? "through one plate"
-                                                             : "in insulation";
-    return arena_printf(c->model->arena, "for %s ft without spacing",
-                        rules_amount_words(c, length_feet(bundle->length), 1));
+    const char *feet = rules_amount_words(c, length_feet(bundle->length), 1);
+    switch (bundle->sort) {
+    case BUNDLE_PLATE:
+        return "through one plate";
+    case BUNDLE_INSULATION:
+        return "in insulation";
+    case BUNDLE_STAPLED:
+        return arena_printf(c->model->arena, "for %s ft on one stud or joist", feet);
+    case BUNDLE_HELD:
+        break;
+    }
+    return arena_printf(c->model->arena, "for %s ft without spacing", feet);
+}
+
+/* Whether a thinner cable of its kind would do if nothing lay beside it, but not as it lies. */
+static bool is_enlarged(const struct checked *c, const struct run *run,
+                        const struct cable_def *cable)
+{
+    const struct conductor_asks *asks = &c->loads->asks[run->circuit->id];
+    const struct lying *lying = &c->routes->lying[run->id];
+    struct lying alone = facts_lying_alone(lying);
+    return facts_least_conductor(c->model, asks, run, cable, &alone) !=
+           facts_least_conductor(c->model, asks, run, cable, lying);
 }
 
 RULE(bundled_cables, "bundled-cables", ERROR, FIRM,
      "cables that lie together are large enough to do so");
 
-static void check_bundle(const struct checked *c, const struct run *run)
+/* `said`: by the list of runs of each bundle on a stud or joist, the run that it was told of; it is
+ * one fault, and mended for all at once. */
+static void check_bundle(const struct checked *c, const struct run *run, struct map *said)
 {
     struct model *m = c->model;
     const struct bundle *bundle = &c->bores->of_run[run->id];
     const struct cable_def *cable = c->wiring->of_run[run->id].cable;
     const struct circuit *circuit = run->circuit;
-    if (!cable || !cable->size || !circuit || !facts_known(circuit, ITS_TEXT) ||
-        circuit->breaker <= 0)
+    if (!cable || !cable->size || !circuit || !facts_known(run, ITS_TEXT) ||
+        !facts_known(circuit, ITS_TEXT) || circuit->breaker <= 0)
         return;
     looked(c, bundled_cables);
-    if (!bundle->bore)
+    if (!bundle->run_count)
         return;
-    double factor = rules_factor_of_run(c, run), adjusted = facts_ampacity(m, run, cable, factor);
-    if (adjusted <= 0 || adjusted >= facts_ampacity(m, run, cable, 1) ||
-        !conductors_serve(c, circuit))
+    const struct lying *lying = &c->routes->lying[run->id];
+    struct lying alone = facts_lying_alone(lying);
+    double adjusted = facts_ampacity(m, run, cable, lying);
+    if (adjusted <= 0 || adjusted >= facts_ampacity(m, run, cable, &alone))
+        return;
+    void **told =
+        bundle->sort == BUNDLE_STAPLED ? map_at(m->arena, said, (uintptr_t)bundle->runs, 0) : NULL;
+    if (told && *told)
         return;
     const char *asked = NULL;
-    bool fails = !rules_adjusted_serves(c, run, cable, factor, &asked);
+    bool fails = !rules_adjusted_serves(c, run, cable, &asked);
+    if (!fails && (run != bundle->runs[0] || !is_enlarged(c, run, cable)))
+        return; /* what is no fault is told once, and where it asked for a larger cable */
+    if (told)
+        *told = (void *)run;
     struct finding *f = model_finding(
         m, &rule_bundled_cables, run->from_span, circuit->unit,
         address_of_run(m->arena, run, false),
         "run %s lies with %u other cable%s %s: %u current-carrying conductors leave its %s good "
         "for %s A%s",
-        address_of_run(m->arena, run, true), bundle->bore->run_count - 1,
-        bundle->bore->run_count == 2 ? "" : "s", bundle_words(c, bundle),
-        conductors_beside(c, bundle->bore), conductor_words(c, cable),
-        rules_amount_words(c, adjusted, 1), fails ? arena_printf(m->arena, ", and %s", asked) : "");
+        address_of_run(m->arena, run, true), bundle->run_count - 1,
+        bundle->run_count == 2 ? "" : "s", bundle_words(c, bundle), bundle->conductors,
+        conductor_words(c, cable), rules_amount_words(c, adjusted, 1),
+        fails ? arena_printf(m->arena, ", and %s", asked) : "");
     f->severity = fails ? ERROR : NOTE;
-    if (bundle->sealed)
+    if (!bundle->length)
         rules_set_article(c, f,
                           arena_printf(m->arena, "%s, %s",
                                        code_table(&m->code, TABLE_SEALED_OPENING)->source,
                                        code_table(&m->code, TABLE_ADJUSTMENT)->source));
     if (fails)
         diag_mend(m->diag, f,
-                  "another way for one of them%s, so that fewer lie together, or a larger cable",
+                  bundle->sort == BUNDLE_STAPLED
+                      ? "another bay for some of them, or a larger cable"
+                      : "another way for one of them%s, so that fewer lie together, or a larger "
+                        "cable",
                   run->via == VIA_OVERHEAD ? "" : ", 'via overhead' say");
 }
 
-CHECK(bundled_cables, .run = {check_bundle, ITS_TEXT});
+static bool has_bundle(const struct checked *c, const struct circuit *circuit)
+{
+    for (uint32_t i = 0; i < circuit->runs.n; i++)
+        if (c->bores->of_run[circuit->runs.at[i]->id].run_count)
+            return true;
+    return false;
+}
+
+/* Where a cable of the circuit does not suit it even alone, that is said and no more. */
+static void check_bundles(const struct checked *c)
+{
+    struct map said = {0};
+    for (uint32_t i = 0; i < c->model->circuits.n; i++) {
+        const struct circuit *circuit = c->model->circuits.at[i];
+        bool serve = !has_bundle(c, circuit) || conductors_serve(c, circuit);
+        for (uint32_t k = 0; k < circuit->runs.n; k++)
+            if (serve && circuit->runs.at[k]->circuit == circuit)
+                check_bundle(c, circuit->runs.at[k], &said);
+    }
+}
+
+CHECK(bundled_cables, .plan = check_bundles);

@@ -8,7 +8,9 @@
 #include "rules/conductors/conductors.h"
 
 #include "facts/conductors.h"
+#include "framing/routes.h"
 #include "loads/loads.h"
+#include "model/site.h"
 #include "resolve/value.h"
 #include "wiring/wiring.h"
 
@@ -56,15 +58,30 @@ struct demand {
 static bool cable_serves(const struct checked *c, const struct demand *d, const struct run *run,
                          const struct cable_def *cable, struct conductor_good *good)
 {
-    return facts_cable_serves(c->model, &d->asks, run, cable, 1, good) ||
-           facts_tap_serves(c->model, &d->asks, run, cable);
+    struct lying alone = facts_lying_alone(&c->routes->lying[run->id]);
+    return facts_cable_serves(c->model, &d->asks, run, cable, &alone, good) ||
+           facts_tap_serves(c->model, &d->asks, run, cable, &alone);
 }
 
 /* "good for 15 A". */
 static const char *good_words(const struct checked *c, struct conductor_good good)
 {
-    return good.amps > 0 ? arena_printf(c->model->arena, "good for %g A", good.amps)
-                         : "a size that the table of ampacities does not have";
+    return good.amps > 0   ? arena_printf(c->model->arena, "good for %g A", good.amps)
+           : good.amps < 0 ? "good for nothing"
+                           : "a size that the table of ampacities does not have";
+}
+
+/* " in the air of attic, 49 C (120 F)" where that is what leaves it less than it has elsewhere. */
+static const char *air_words(const struct checked *c, const struct run *run,
+                             const struct cable_def *cable)
+{
+    const struct lying *lying = &c->routes->lying[run->id];
+    struct lying here = facts_lying_alone(lying), elsewhere = {.beside = 1};
+    if (!lying->where || facts_ampacity(c->model, run, cable, &here) >=
+                             facts_ampacity(c->model, run, cable, &elsewhere))
+        return "";
+    return arena_printf(c->model->arena, " in the air of %s, %s", lying->where,
+                        rules_degrees_words(c, lying->air));
 }
 
 /* "60 A, its continuous load at 125 %". */
@@ -134,22 +151,24 @@ static const struct cable_def *cable_that_serves(const struct checked *c, const 
 
 /* Whether the cable would serve if the terminals at both its ends were marked for what it may go
  * by. */
-static bool serves_at_marked(const struct checked *c, const struct demand *d,
+static bool serves_at_marked(const struct checked *c, const struct demand *d, const struct run *run,
                              const struct cable_def *cable)
 {
+    struct lying alone = facts_lying_alone(&c->routes->lying[run->id]);
     struct conductor_good good;
     return cable->terminals > cable->rated &&
-           facts_ampacity_serves(
-               c->model, &d->asks, cable->metal, cable->size,
-               code_ampacity(&c->model->code, cable->metal, cable->size, cable->terminals), &good);
+           facts_ampacity_serves(c->model, &d->asks, cable->metal, cable->size,
+                                 facts_ampacity_at(c->model, cable, cable->terminals, &alone),
+                                 &good);
 }
 
 /* "6/3", "6/3-mc, or 'terminals 75 C' ...": what would serve in place of a cable, or NULL. */
 static const char *serving_words(const struct checked *c, const struct demand *d,
-                                 const struct cable_def *cable, const struct cable_def *larger)
+                                 const struct run *run, const struct cable_def *cable,
+                                 const struct cable_def *larger)
 {
     const char *marked =
-        serves_at_marked(c, d, cable)
+        serves_at_marked(c, d, run, cable)
             ? arena_printf(c->model->arena,
                            "'terminals %d C' on the breaker and the device, where they are so "
                            "marked",
@@ -166,7 +185,9 @@ static void finish(const struct checked *c, const struct demand *d, struct findi
     struct model *m = c->model;
     if (d->circuit->breaker_node)
         diag_note(m->diag, f, rules_breaker_span(d->circuit), "breaker given here");
-    double lower = d->asks.nameplate || good.for_load ? 0 : rules_rating_at_most(c, good.amps);
+    double lower = d->asks.nameplate || good.for_load || good.amps <= 0
+                       ? 0
+                       : rules_rating_at_most(c, good.amps);
     if (facts_amps_exceed(d->asks.load, lower))
         lower = 0; /* the load would trip it */
     const char * or = serving ? ", or " : "", *first = serving ? serving : "";
@@ -198,22 +219,27 @@ static void undersized_cable(const struct checked *c, const struct demand *d, co
     const char *which = run->own_cable
                             ? arena_printf(m->arena, "run %s", address_of_run(m->arena, run, true))
                             : "cable";
+    const char *air = air_words(c, run, cable);
     struct finding *f;
     if (d->asks.nameplate)
         f = model_finding(m, &rule_conductor_undersized, span, d->circuit->unit, subject,
-                          "%s feeds the %s whose nameplate asks for %g A, but its %s is %s, %s",
+                          "%s feeds the %s whose nameplate asks for %g A, but its %s is %s, %s%s",
                           words, d->asks.nameplate->device->def->name, d->asks.nameplate->mca,
-                          which, conductor, good_words(c, good));
+                          which, conductor, good_words(c, good), air);
     else if (good.for_load)
         f = model_finding(m, &rule_conductor_undersized, span, d->circuit->unit, subject,
-                          "%s carries %s, but its %s is %s, %s", words, load_words(c, d), which,
-                          conductor, good_words(c, good));
+                          "%s carries %s, but its %s is %s, %s%s", words, load_words(c, d), which,
+                          conductor, good_words(c, good), air);
     else
         f = model_finding(m, &rule_conductor_undersized, span, d->circuit->unit, subject,
-                          "%s breaker is %g A, but its %s is %s, %s", words, d->circuit->breaker,
-                          which, conductor, good_words(c, good));
+                          "%s breaker is %g A, but its %s is %s, %s%s", words, d->circuit->breaker,
+                          which, conductor, good_words(c, good), air);
     name_article(c, d, f, cable->metal, cable->size, good.for_load);
-    finish(c, d, f, serving_words(c, d, cable, cable_that_serves(c, d, run, cable)), good);
+    if (*air)
+        rules_set_article(c, f, code_table(&m->code, TABLE_AMBIENT)->source);
+    if (good.amps < 0 && !cable_that_serves(c, d, run, cable))
+        diag_mend(m->diag, f, "another way, or a cable whose insulation is made for such air");
+    finish(c, d, f, serving_words(c, d, run, cable, cable_that_serves(c, d, run, cable)), good);
 }
 
 static void check_runs(const struct checked *c, const struct demand *d)
@@ -332,11 +358,11 @@ static struct demand demand_of(const struct checked *c, const struct circuit *ci
 }
 
 bool rules_adjusted_serves(const struct checked *c, const struct run *run,
-                           const struct cable_def *cable, double factor, const char **asked)
+                           const struct cable_def *cable, const char **asked)
 {
     struct demand d = demand_of(c, run->circuit);
     struct conductor_good good;
-    if (facts_cable_serves(c->model, &d.asks, run, cable, factor, &good))
+    if (facts_cable_serves(c->model, &d.asks, run, cable, &c->routes->lying[run->id], &good))
         return true;
     if (d.asks.nameplate)
         *asked =
@@ -351,9 +377,10 @@ bool rules_adjusted_serves(const struct checked *c, const struct run *run,
 bool rules_is_tap(const struct checked *c, const struct run *run, const struct cable_def *cable)
 {
     struct demand d = demand_of(c, run->circuit);
+    struct lying alone = facts_lying_alone(&c->routes->lying[run->id]);
     struct conductor_good good;
-    return !facts_cable_serves(c->model, &d.asks, run, cable, 1, &good) &&
-           facts_tap_serves(c->model, &d.asks, run, cable);
+    return !facts_cable_serves(c->model, &d.asks, run, cable, &alone, &good) &&
+           facts_tap_serves(c->model, &d.asks, run, cable, &alone);
 }
 
 bool conductors_serve(const struct checked *c, const struct circuit *circuit)
@@ -380,4 +407,17 @@ static void check_conductors(const struct checked *c, const struct circuit *circ
     check_upstream(c, &d);
     check_nameplate(c, circuit);
 }
-CHECK(conductor_undersized, .circuit = {check_conductors, ITS_TEXT | ITS_BREAKER});
+
+BLIND_SPOT(hot_air, conductor_undersized, "how hot it gets in", "(say so with 'ambient 130 F')");
+
+static void check_air(const struct checked *c, const struct room *room)
+{
+    bool passed = room->boxes.n || !room->existing;
+    for (uint32_t i = 0; passed && i < room->kind_count && !room->air.told; i++)
+        if (code_list_has_kind(&c->model->code, LIST_HOT_PLACES, room->kinds[i])) {
+            room_passed(c, hot_air, room);
+            return;
+        }
+}
+CHECK(conductor_undersized, .circuit = {check_conductors, ITS_TEXT | ITS_BREAKER},
+      .room = {check_air, ITS_KINDS});

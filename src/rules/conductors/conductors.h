@@ -26,16 +26,13 @@ const char *conductor_words(const struct checked *c, const struct cable_def *cab
  * conductor-undersized says so and what follows from it is not said. */
 bool conductors_serve(const struct checked *c, const struct circuit *circuit);
 
-/* Whether a cable still serves its circuit where it lies so that only a share of its ampacity is
- * left; if not, `asked` tells what the circuit asks, as in "the breaker is 20 A". */
+/* Whether a cable still serves its circuit as it lies, beside others too; if not, `asked` tells
+ * what the circuit asks, as in "the breaker is 20 A". */
 bool rules_adjusted_serves(const struct checked *c, const struct run *run,
-                           const struct cable_def *cable, double factor, const char **asked);
+                           const struct cable_def *cable, const char **asked);
 
 /* Whether a run is a tap that does not suit the breaker itself and need not. */
 bool rules_is_tap(const struct checked *c, const struct run *run, const struct cable_def *cable);
-
-/* The share of its ampacity that is left to a run for the cables beside it. */
-double rules_factor_of_run(const struct checked *c, const struct run *run);
 
 /* The cable like this one with the next larger conductors: of its family and metal, with as many
  * conductors and whites. NULL where the library has none. */

@@ -1,6 +1,7 @@
 /* voltage-drop: once a circuit, at the box that loses most. A warning where the circuit asks a
  * `drop` and cannot have it, else advice. */
 #include "facts/conductors.h"
+#include "framing/routes.h"
 #include "loads/loads.h"
 #include "rules/conductors/conductors.h"
 #include "wiring/wiring.h"
@@ -54,7 +55,7 @@ static const char *why_not(const struct checked *c, const struct circuit *circui
     struct arena *a = c->model->arena;
     if (cable->gauge < asks->thickest)
         return arena_printf(a, "its terminals do not take %s AWG", cable->size);
-    if (!facts_ground_serves(c->model, asks, run, cable, rules_factor_of_run(c, run)))
+    if (!facts_ground_serves(c->model, asks, run, cable, &c->routes->lying[run->id]))
         return arena_printf(
             a, "the ground of %s is too small beside such conductors on its breaker", cable->name);
     return NULL;

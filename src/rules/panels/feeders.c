@@ -3,6 +3,7 @@
 #include "rules/conductors/conductors.h"
 
 #include "facts/conductors.h"
+#include "framing/routes.h"
 #include "loads/demand.h"
 #include "loads/loads.h"
 #include "resolve/value.h"
@@ -26,7 +27,8 @@ static double feeder_ampacity(const struct checked *c, const struct circuit *fee
     for (uint32_t i = 0; i < feeder->runs.n; i++) {
         const struct run *run = feeder->runs.at[i];
         const struct cable_def *cable = rules_cable_of(c, run);
-        double amps = cable ? facts_ampacity(c->model, run, cable, 1) : 0;
+        struct lying alone = facts_lying_alone(&c->routes->lying[run->id]);
+        double amps = cable ? facts_ampacity(c->model, run, cable, &alone) : 0;
         if (amps <= 0)
             return 0;
         least = least == 0 || amps < least ? amps : least;
@@ -148,19 +150,20 @@ static void check_ground(const struct checked *c, const struct run *run, const s
     struct model *m = c->model;
     const struct conductor_asks *asks = &c->loads->asks[run->circuit->id];
     const struct cable_def *cable = rules_cable_of(c, run);
-    double breaker = run->circuit->breaker, factor = rules_factor_of_run(c, run);
+    const struct lying *lying = &c->routes->lying[run->id];
+    double breaker = run->circuit->breaker;
     const char *base = NULL;
     if (!cable || !cable->size || cable->ground == GROUND_NONE || !facts_known(run, ITS_TEXT))
         return;
     looked(c, ground_undersized);
-    if (facts_ground_serves(m, asks, run, cable, factor))
+    if (facts_ground_serves(m, asks, run, cable, lying))
         return;
     void **told = map_at(m->arena, said, (uintptr_t)cable, (uintptr_t)clause);
     if (*told)
         return;
     *told = (void *)run;
-    const char *wanted = facts_ground_asked(m, asks, run, cable, factor, &base),
-               *least = facts_least_conductor(m, asks, run, cable, factor);
+    const char *wanted = facts_ground_asked(m, asks, run, cable, lying, &base),
+               *least = facts_least_conductor(m, asks, run, cable, lying);
     bool thin = library_gauge_of(cable->ground_size) > library_gauge_of(base);
     struct finding *f = run_finding(
         c, &rule_ground_undersized, run, cable_span(run),
