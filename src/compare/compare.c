@@ -29,10 +29,13 @@ static const char *place_words(struct arena *arena, const struct box *b)
     if (p->where == ON_WALL && p->wall < b->room->wall_count)
         return arena_printf(arena, "%s, %s from the left, %s up", b->room->walls[p->wall].name,
                             length_words(arena, p->from_left), length_words(arena, p->up));
-    return arena_printf(arena, "%s, %s east and %s north of the room's corner",
-                        p->where == OVERHEAD ? "overhead" : "floor",
+    const char *up = p->on_island ? arena_printf(arena, ", %s up", length_words(arena, p->up)) : "";
+    return arena_printf(arena, "%s, %s east and %s north of the room's corner%s",
+                        p->where == OVERHEAD ? "overhead"
+                        : p->on_island       ? "island"
+                                             : "floor",
                         length_words(arena, p->at.x - b->room->low.x),
-                        length_words(arena, p->at.y - b->room->low.y));
+                        length_words(arena, p->at.y - b->room->low.y), up);
 }
 
 static void add_box(struct comparison *c, const char *change, const struct box *old,

@@ -75,7 +75,7 @@ static void write_level(struct writer *w, const struct level *l)
 static void write_box(struct writer *w, const struct wiring *wiring, const struct box *b)
 {
     const struct fill *fill = &wiring->of_box[b->id];
-    if (b->place.known && b->place.where == ON_WALL && !b->place.up_written)
+    if (b->place.known && (b->place.where == ON_WALL || b->place.on_island) && !b->place.up_written)
         write(w, b->node, "up", length_inch_words(w->m->arena, b->place.up));
     if (fill->inferred && fill->type)
         write(w, b->node, "type", fill->type->name);

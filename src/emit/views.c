@@ -97,7 +97,7 @@ static const char *wall_words(const struct box *b)
     const struct place *p = &b->place;
     if (p->where == ON_WALL)
         return p->wall < b->room->wall_count ? b->room->walls[p->wall].name : NULL;
-    return p->where == OVERHEAD ? "overhead" : "floor";
+    return p->where == OVERHEAD ? "overhead" : p->on_island ? "island" : "floor";
 }
 
 static void view_type(const struct results *r, struct box_view *v)

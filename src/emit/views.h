@@ -27,7 +27,7 @@ struct box_view {
     const struct box *box;
     const struct unit *unit;
     const char *address, *room; /* "studio.R1", "studio" */
-    const char *wall;           /* of its wall, "overhead" or "floor"; NULL: not known */
+    const char *wall;           /* of its wall, "overhead", "floor" or "island"; NULL: not known */
     const char *type, *ring;    /* of the box that is nailed up; NULL: none */
     const char *type_words; /* "octagon-4, ring 5/8\", existing", "its own compartment"; or NULL */
     const char *const *devices; /* each in its words, in the order of the box */

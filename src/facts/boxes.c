@@ -70,9 +70,12 @@ static enum fan_ready fan_ready(struct model *m, const struct box *b, const stru
     return spare ? FAN_READY_LEG : FAN_READY_ROOM;
 }
 
-static enum mount mount_of(enum where where)
+/* The side of an island is a wall to what is set into it. */
+static enum mount mount_of(const struct place *p)
 {
-    return where == ON_WALL ? MOUNT_WALL : where == OVERHEAD ? MOUNT_CEILING : MOUNT_FLOOR;
+    return p->where == ON_WALL || p->on_island ? MOUNT_WALL
+           : p->where == OVERHEAD              ? MOUNT_CEILING
+                                               : MOUNT_FLOOR;
 }
 
 static void ask_for_device(struct model *m, struct box_asks *a, const struct box *b,
@@ -101,7 +104,7 @@ length facts_deepest_box(const struct box *b)
 
 struct box_asks facts_box_asks(struct model *m, const struct box *b)
 {
-    struct box_asks a = {.mount = mount_of(b->place.where),
+    struct box_asks a = {.mount = mount_of(&b->place),
                          .wet = facts_is_wet(m, b),
                          .yokes = facts_yokes(b),
                          .deepest = facts_deepest_box(b),

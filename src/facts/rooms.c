@@ -146,8 +146,7 @@ static double spot_to_fixture(struct plan_spot p, const struct room *room, const
 
 /* --- counters ----------------------------------------------------------------------------- */
 
-/* A box of an island or peninsula is written at its place on the floor. */
-static bool stands_in_island(const struct box *box)
+bool facts_stands_in_island(const struct box *box)
 {
     const struct room *r = box->room;
     for (uint32_t i = 0; i < r->islands.n; i++) {
@@ -198,7 +197,7 @@ bool facts_serves_counter(struct model *m, const struct box *box)
 {
     const struct place *p = &box->place;
     if (p->where == ON_FLOOR)
-        return stands_in_island(box);
+        return facts_stands_in_island(box);
     length top = code_length(&m->code, SET_COUNTER_TOP_HEIGHT, 0);
     if (p->where != ON_WALL || p->up < top ||
         p->up > top + code_length(&m->code, SET_COUNTER_SPACING_ABOVE_UP_TO, 0) ||

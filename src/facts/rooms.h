@@ -59,6 +59,8 @@ bool facts_stays_open(const struct room *room);
 /* Whether a receptacle in this box serves a counter: it stands on the counter's wall, over its top,
  * or in an island or peninsula. */
 bool facts_serves_counter(struct model *m, const struct box *box);
+/* Whether a box stands on the floor plan in an island or peninsula, its edge with it. */
+bool facts_stands_in_island(const struct box *box);
 bool facts_has_counter(const struct room *room);
 
 /* Whether it stands in the cabinet under a counter or a sink: no receptacle of the wall and none of

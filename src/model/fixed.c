@@ -64,8 +64,9 @@ static void lay(struct builder *b, const struct room_text *t, const struct node 
 
 static void read_island(struct builder *b, const struct room_text *t, const struct node *n)
 {
-    struct island i = {.node = n, .title = n->text};
-    lay(b, t, n, 0, &i.low, &i.high);
+    struct island i = {
+        .node = n, .title = n->text, .name = n->alt == ISLAND_NAMED ? node_name(n, 0) : NULL};
+    lay(b, t, n, i.name ? 1 : 0, &i.low, &i.high);
     *vec_push(b->arena, &t->room->islands) = i;
 }
 

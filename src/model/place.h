@@ -26,6 +26,7 @@ struct place {
         up; /* ON_WALL: to the centre, from the wall's left end on site and from the floor */
     bool up_written;
     struct place3 at; /* the centre, on the face of the framing */
+    bool on_island;   /* ON_FLOOR: on a side of an island, `up` from the floor */
 };
 
 #endif

@@ -817,15 +817,101 @@ static bool place_between_walls(struct builder *b, const struct room_text *t, co
     return false;
 }
 
+/* Which island of the room a box names; where it names none the only one there is. */
+static const struct island *find_island(struct builder *b, const struct room *r,
+                                        const struct node *n)
+{
+    bool named = n->alt == PLACE_ON_NAMED_ISLAND;
+    const char *name = named ? val_name(b, n, 1) : NULL;
+    const struct value *where = node_value(n, 1);
+    struct nearest near = nearest_to(name ? name : "");
+    if (!named && r->islands.n == 1)
+        return &r->islands.at[0];
+    for (uint32_t i = 0; name && i < r->islands.n; i++) {
+        const struct island *x = &r->islands.at[i];
+        if (x->name && !strcmp(x->name, name))
+            return x;
+        if (x->name)
+            nearest_try(&near, x->name);
+    }
+    if (name) {
+        struct finding *f = build_unknown(
+            b, value_span(n, where), arena_printf(b->arena, "island in room '%s' called", r->name),
+            name, (struct among){0});
+        build_mend_name(b, f, &near);
+    } else if (!named && !(r->in_doubt & ITS_FIXED)) {
+        struct finding *f = diag_add(
+            b->diag, &rule_syntax, node_span(n),
+            r->islands.n ? "room '%s' has several islands, and the box does not say on which it is"
+                         : "room '%s' has no island for a box to be on",
+            r->name);
+        diag_mend(b->diag, f,
+                  r->islands.n ? "name them, 'island work at ...', and write the name behind "
+                                 "'island' here too"
+                               : "draw one: 'island at EAST, NORTH size LENGTH by LENGTH'");
+    }
+    return NULL;
+}
+
+/* The place on a side of an island, from its left end as one stands before it and faces it; in the
+ * room's own hand. False where the side is no side. */
+static bool along_island(const struct island *x, const char *side, length at, struct builder *b,
+                         struct point *p)
+{
+    unsigned first = x->name ? 1 : 0;
+    length west = val_length(b, x->node, first, 0), south = val_length(b, x->node, first + 1, 0),
+           wide = val_length(b, x->node, first + 2, 0), deep = val_length(b, x->node, first + 3, 0);
+    if (!strcmp(side, "south"))
+        *p = (struct point){west + at, south};
+    else if (!strcmp(side, "north"))
+        *p = (struct point){west + wide - at, south + deep};
+    else if (!strcmp(side, "east"))
+        *p = (struct point){west + wide, south + at};
+    else if (!strcmp(side, "west"))
+        *p = (struct point){west, south + deep - at};
+    else
+        return false;
+    return true;
+}
+
+static bool place_on_island(struct builder *b, const struct room_text *t, const struct node *n,
+                            length up_missing, struct place *out)
+{
+    const struct room *r = t->room;
+    unsigned first = n->alt == PLACE_ON_NAMED_ISLAND ? 2 : 1;
+    const struct island *x = find_island(b, r, n);
+    const char *side = val_name(b, n, first);
+    struct point p;
+    if (!x || !side || !t->count)
+        return false;
+    if (!along_island(x, side, val_length(b, n, first + 1, 0), b, &p)) {
+        diag_mend(b->diag,
+                  diag_add(b->diag, &rule_syntax, value_span(n, node_value(n, first)),
+                           "an island has four sides, and '%s' is none of them", side),
+                  "write north, east, south or west");
+        return false;
+    }
+    p = build_through(&t->frame, (struct point){t->low.x + p.x, t->low.y + p.y});
+    out->up_written = node_value(n, first + 2);
+    out->up = val_length(b, n, first + 2, up_missing);
+    out->known = true;
+    out->where = ON_FLOOR;
+    out->on_island = true;
+    out->at = (struct place3){p.x, p.y, r->level->floor + out->up};
+    return true;
+}
+
 /* Reads a place; alternatives as in statements.def. For a box: 0 overhead|floor at x, y; 1 overhead
- * from two walls; 2 on a wall. For a panel, 0 and 1 for the first and the third of these.
- * `first_value` is the value behind the name. */
+ * from two walls; 2 on a wall; 4 and 5 on a side of an island. For a panel, 0 and 1 for the first
+ * and the third of these. `first_value` is the value behind the name. */
 bool build_read_place(struct builder *b, const struct room_text *t, const struct node *n,
                       unsigned first, bool panel, length up_missing, struct place *out)
 {
     const struct room *r = t->room;
     if (n->alt == (panel ? 1 : PLACE_ON_WALL))
         return place_on_wall(b, t, n, first, up_missing, out);
+    if (!panel && (n->alt == PLACE_ON_ISLAND || n->alt == PLACE_ON_NAMED_ISLAND))
+        return place_on_island(b, t, n, up_missing, out);
     if (n->alt == PLACE_UNSAID || !t->count)
         return false;
     struct point p;

@@ -86,7 +86,7 @@ struct fixture {
 /* A counter that stands apart from the walls. */
 struct island {
     const struct node *node;
-    const char *title;
+    const char *name, *title; /* name: NULL where it has none */
     struct point low, high;
 };
 

@@ -34,7 +34,16 @@ struct node {
 /* How a box says where it is: the alternatives of its pattern. A box of a row has more values than
  * these: on a wall the spacing and its number from 0, else the spacings and its numbers eastward
  * and northward. */
-enum place_said { PLACE_AT_POINT, PLACE_BETWEEN_WALLS, PLACE_ON_WALL, PLACE_UNSAID };
+enum place_said {
+    PLACE_AT_POINT,
+    PLACE_BETWEEN_WALLS,
+    PLACE_ON_WALL,
+    PLACE_UNSAID,
+    PLACE_ON_ISLAND,
+    PLACE_ON_NAMED_ISLAND
+};
+/* How an island is written. */
+enum island_said { ISLAND_UNNAMED, ISLAND_NAMED };
 enum {
     ROW_STEP = 4,
     ROW_NUMBER_WALL = 5,

@@ -73,9 +73,17 @@ void feature_fixture(struct draft *d, unsigned room)
 
 void feature_on_floor(struct draft *d, unsigned room)
 {
-    buf_printf(&d->rooms[room].words, "%s\n",
-               ONE_OF(d, "island at 3', 3' size 3' by 2'", "chase at 2', 2' size 1' by 1'",
-                      "peninsula north at 1' wide 2' out 4'", "wet-wall west"));
+    buf_printf(
+        &d->rooms[room].words, "%s\n",
+        ONE_OF(
+            d, "island at 3', 3' size 3' by 2'",
+            "island at 3', 3' size 3' by 2'\nbox XI island south at 1' up 20\" { existing; cover "
+            "blank }",
+            "island work at 3', 3' size 3' by 2'\nisland bar at 7', 3' size 2' by 2'\nbox XI "
+            "island "
+            "bar west at 1' { existing; cover blank }",
+            "chase at 2', 2' size 1' by 1'", "peninsula north at 1' wide 2' out 4'",
+            "wet-wall west"));
 }
 
 /* A room wall by wall, its walls where those of the same size would be. */

@@ -118,6 +118,8 @@ static void place_cells(const struct results *r, const struct box_view *v, const
     length west = p->at.x - b->room->low.x, south = p->at.y - b->room->low.y;
     row[LEFT].shown = side_words(r->arena, "W", west);
     row[RIGHT].shown = side_words(r->arena, "S", south);
+    if (p->on_island)
+        row[UP] = cell_length(p->up);
     row[WEST] = cell_length(west);
     row[SOUTH] = cell_length(south);
 }

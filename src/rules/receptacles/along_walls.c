@@ -186,7 +186,7 @@ static void wall_receptacles(const struct checked *c, const struct floor_line *l
             continue;
         if (b->place.where == ON_WALL && b->place.up <= w->up_to && !in_cabinet(c, b))
             at = space_floor_place(line, b->place.wall, b->place.from_left);
-        else if (b->place.where != ON_FLOOR ||
+        else if (b->place.where != ON_FLOOR || b->place.on_island ||
                  !floor_place_counts(line, (struct point){b->place.at.x, b->place.at.y},
                                      w->floor_within, &at))
             continue;

@@ -235,18 +235,33 @@ struct stand {
     bool peninsula;
 };
 
+RULE(island_receptacle, "island-receptacle", ERROR, WAIVABLE,
+     "an island or peninsula has the receptacles that the edition asks for");
+
+BLIND_SPOT(below_top, island_receptacle,
+           "how far below its top the receptacles of the island or peninsula sit in", "");
+
+/* Whether a box sits too far below the top to serve it, where the plan says how high it sits. */
+static bool sits_too_low(const struct checked *c, const struct box *b)
+{
+    length below = code_length(&c->model->code, SET_ISLANDS_BELOW_TOP, 0);
+    return b->place.on_island && below && b->place.up < placing_top_of_counter(c) - below;
+}
+
 /* Receptacles that stand on it; `near_end`: those within so much of a peninsula's outer end. A box
- * of an island is written at its place on the floor. */
-static uint32_t receptacles_on(const struct room *r, const struct stand *s, const struct wall *wall,
-                               length end_within, uint32_t *near_end)
+ * of an island is written on one of its sides, or at its place on the floor. */
+static uint32_t receptacles_on(const struct checked *c, const struct room *r, const struct stand *s,
+                               const struct wall *wall, length end_within, uint32_t *near_end)
 {
     uint32_t n = 0;
     for (uint32_t i = 0; i < r->boxes.n; i++) {
         const struct box *b = r->boxes.at[i];
         struct point p = {b->place.at.x, b->place.at.y};
         if (b->place.where == OVERHEAD || !placing_box_always_live(b) || !placing_box_is_open(b) ||
-            space_distance_to_rectangle(&s->top, p) > (double)INCH)
+            space_distance_to_rectangle(&s->top, p) > (double)INCH || sits_too_low(c, b))
             continue;
+        if (!b->place.on_island)
+            room_passed(c, below_top, r);
         n++;
         *near_end += !wall || space_distance_to_wall(wall, p) >= (double)(s->other - end_within);
     }
@@ -271,9 +286,6 @@ static uint32_t wanted_on(const struct checked *c, const struct stand *s, const 
     return area <= first ? 1 : 1 + (uint32_t)ceil((area - first) / more - 1e-9);
 }
 
-RULE(island_receptacle, "island-receptacle", ERROR, WAIVABLE,
-     "an island or peninsula has the receptacles that the edition asks for");
-
 /* The editions before 2020 have a paragraph of their own for peninsulas. */
 static struct finding *stand_finding(const struct checked *c, const struct room *r,
                                      const struct stand *s, const char *message)
@@ -285,9 +297,6 @@ static struct finding *stand_finding(const struct checked *c, const struct room 
     return f;
 }
 
-BLIND_SPOT(below_top, island_receptacle,
-           "how far below its top the receptacles of the island or peninsula sit in", "");
-
 static void check_stand(const struct checked *c, const struct room *r, const struct stand *s,
                         const struct wall *wall)
 {
@@ -297,10 +306,9 @@ static void check_stand(const struct checked *c, const struct room *r, const str
     if (!wanted)
         return;
     looked(c, island_receptacle);
-    room_passed(c, below_top, r);
     length end_within =
         !strcmp(method, "area") && wall ? code_length(code, SET_ISLANDS_END_WITHIN, 0) : 0;
-    uint32_t there = receptacles_on(r, s, end_within ? wall : NULL, end_within, &near_end);
+    uint32_t there = receptacles_on(c, r, s, end_within ? wall : NULL, end_within, &near_end);
     struct arena *arena = c->model->arena;
     const char *sides =
         arena_printf(arena, "%s by %s", rules_feet(c, s->one), rules_feet(c, s->other));
@@ -310,8 +318,8 @@ static void check_stand(const struct checked *c, const struct room *r, const str
                           arena_printf(arena, "the %s of %s has %u receptacle%s; it wants %u",
                                        s->what, sides, there, there == 1 ? "" : "s", wanted));
         diag_mend(c->model->diag, f,
-                  "a receptacle in it: a box at its place on the floor plan, 'box NAME floor at "
-                  "EAST, NORTH'");
+                  "a receptacle in it: a box on one of its sides, 'box NAME island SIDE at LENGTH "
+                  "up HEIGHT', or at its place on the floor plan, 'box NAME floor at EAST, NORTH'");
     } else if (end_within && !near_end) {
         struct finding *f = stand_finding(
             c, r, s,
@@ -357,6 +365,45 @@ static void check_stands(const struct checked *c, const struct room *r)
 }
 
 CHECK(island_receptacle, .room = {check_stands, WHOLE_ROOM, NEW_WORK});
+
+/* --- island-below-top --------------------------------------------------------------------- */
+
+RULE(island_below_top, "island-below-top", ERROR, WAIVABLE,
+     "no receptacle sits below the top of an island or peninsula where cords would hang from it");
+
+BLIND_SPOT(height_in_island, island_below_top,
+           "how far below the top of the island or peninsula it sits, of", "");
+
+/* Whether a box is drawn at its place on the floor, in an island or peninsula of its room. */
+static bool drawn_in_stand(const struct box *b)
+{
+    return b->place.where == ON_FLOOR && !b->place.on_island && facts_stands_in_island(b);
+}
+
+static void check_below_top(const struct checked *c, const struct box *b)
+{
+    struct code *code = &c->model->code;
+    length forbidden = code_length(code, SET_ISLANDS_FORBIDDEN_BELOW, 0),
+           below = placing_top_of_counter(c) - b->place.up;
+    if (forbidden <= 0 || !placing_box_is_open(b) ||
+        !room_used_as(c->model, b->room, LIST_COUNTER_PLACES))
+        return;
+    if (drawn_in_stand(b))
+        box_passed(c, height_in_island, b);
+    if (!b->place.on_island)
+        return;
+    looked(c, island_below_top);
+    if (below <= 0 || below >= forbidden)
+        return;
+    struct finding *f = box_finding(
+        c, &rule_island_below_top, b,
+        "the receptacle in %s sits %s below the top of the island; none may sit less "
+        "than %s below it",
+        address_of_box(c->model->arena, b, true), rules_feet(c, below), rules_feet(c, forbidden));
+    diag_mend(c->model->diag, f, "take it away, move it lower, or set it into the top or above it");
+}
+
+CHECK(island_below_top, .box = {check_below_top, ITS_TEXT | ITS_PLACE, NEW_WORK});
 
 /* --- basin-receptacle --------------------------------------------------------------------- */
 
