@@ -136,6 +136,26 @@ static struct air air_of(struct builder *b, const struct node *n, struct air oth
     return said ? (struct air){true, val_amount(b, said, 0, C_TEMP, 0)} : otherwise;
 }
 
+/* Studs are bored between their plates: a height that lies in one of these is a slip of the pen,
+ * and the usual one serves until it is mended. */
+static void check_bore(struct builder *b, struct level *l, const struct node *bore)
+{
+    struct code *c = &b->m->code;
+    length plate = l->walls.lumber.thickness, usual = code_length(c, SET_PLAN_DEFAULTS_BORE, 0),
+           top = l->ceiling - code_count(c, SET_PLAN_DEFAULTS_TOP_PLATES, 0) * plate;
+    if (!node_value(bore, 0) || (l->bore > plate && l->bore < top))
+        return;
+    struct finding *f =
+        diag_add(b->diag, &rule_limit, node_span(bore),
+                 "holes %s above the floor are in no stud: the plates of a wall of level '%s' "
+                 "reach up to %s and down to %s",
+                 length_words(b->arena, l->bore), l->name, length_words(b->arena, plate),
+                 length_words(b->arena, top));
+    diag_mend(b->diag, f, "write a height between these, as 'bore %s'",
+              length_words(b->arena, usual));
+    l->bore = usual;
+}
+
 static struct level *build_level(struct builder *b, const struct node *n)
 {
     struct code *c = &b->m->code;
@@ -156,6 +176,7 @@ static struct level *build_level(struct builder *b, const struct node *n)
         framing_of(b, clause(n, F_FLOOR_JOISTS),
                    default_framing(b, SET_PLAN_DEFAULTS_JOISTS, SET_PLAN_DEFAULTS_JOIST_SPACING));
     l->bore = clause_length(b, n, F_BORE, code_length(c, SET_PLAN_DEFAULTS_BORE, 0));
+    check_bore(b, l, clause(n, F_BORE));
     l->below_grade = node_flag(n, F_BELOW_GRADE);
     if (n && !node_child(n, F_BELOW_GRADE) && node_lacks(n, F_BELOW_GRADE))
         ask_for_ground(b, l);

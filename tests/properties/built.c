@@ -455,8 +455,6 @@ static bool bores_are_in_wood(struct inspector *x)
         const struct timber_side *s = p.room ? carpenter_side(&x->wood, p.room, p.wall) : NULL;
         if (p.room && !s)
             continue; /* of a pattern that nothing is built from */
-        if (p.member == MEMBER_STUD && p.room && p.room->level && p.room->level->bore <= 0)
-            continue; /* a slip: its studs are to be bored in the plate below them */
         double at = s ? carpenter_place(s, length_inches(p.at.x), length_inches(p.at.y)) : 0,
                up = s ? length_inches(p.at.z) - s->floor : 0;
         bool there = p.member == MEMBER_STUD    ? is_stud(x, s, at, up)

@@ -189,9 +189,36 @@ static void numbers_out_of_bounds_are_told(void **state)
     }
 }
 
+/* A hole at a height where the wall has a plate is in no stud. */
+static void holes_are_in_studs(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *level;
+        bool told;
+    } cases[] = {{"ceiling 8'; bore 2'", false},    {"ceiling 8'; bore 7'-8\"", false},
+                 {"ceiling 8'; bore 2\"", false},   {"ceiling 8'", false},
+                 {"ceiling 8'; bore 1\"", true},    {"ceiling 8'; bore 1-1/2\"", true},
+                 {"ceiling 8'; bore 0\"", true},    {"ceiling 8'; bore 7'-9\"", true},
+                 {"ceiling 8'; bore 12'", true},    {"ceiling 2'-6\"; bore 2'-4\"", true},
+                 {"ceiling 2'-6\"; bore 1'", false}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[200];
+        struct compilation c;
+        snprintf(text, sizeof text, "plan \"Holes\" { edition nec-2023 }\nlevel a { %s }\n",
+                 cases[i].level);
+        compile_text(&c, text);
+        if (findings_of(&c, "limit") != cases[i].told)
+            fail_msg("%s", cases[i].level);
+        assert_int_equal(c.diag.counts[ERROR], cases[i].told);
+        compile_free(&c);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(holes_are_in_studs),
         cmocka_unit_test(travelers_of_a_long_leg_have_names_of_their_own),
         cmocka_unit_test(a_thing_hangs_on_the_run_that_it_names),
         cmocka_unit_test(a_full_cable_of_sixteen_is_coloured),
