@@ -608,6 +608,37 @@ static void readers_are_those_of_the_schema(void **state)
     assert_int_equal(wrong, 0);
 }
 
+/* What an edition does not know is of a table that there is. */
+static void what_is_unknown_is_a_table(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_text(&c, "plan \"T\" { edition nec-2026 }\n");
+    const struct table *unknown = edition_table(
+        &c.lib, c.model->code.electrical, names_of(&c.names, book_tables[TABLE_UNKNOWN].name));
+    assert_true(unknown && unknown->rows.n > 0);
+    for (uint32_t i = 0; i < unknown->rows.n; i++) {
+        const char *name = unknown->rows.at[i].key;
+        if (!edition_table(&c.lib, c.model->code.electrical, name))
+            fail_msg("unknown: there is no table %s", name);
+    }
+    compile_free(&c);
+}
+
+/* A plan that names no edition is looked at by the one that it is told to name, not by the newest.
+ */
+static void the_usual_edition_serves(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile(&c, "tests/data/library/no-edition.bay", (struct compile_options){0});
+    assert_string_equal(c.model->code.electrical->name, "nec-2023");
+    const struct finding *f = finding_of(&c, "missing-clause", 0);
+    assert_non_null(f);
+    assert_non_null(strstr(f->mend, "edition nec-2023"));
+    compile_free(&c);
+}
+
 static int forget_plans(void **state)
 {
     (void)state;
@@ -629,6 +660,8 @@ int main(void)
         cmocka_unit_test(a_whole_library_lacks_nothing),
         cmocka_unit_test(slips_in_a_library_are_told),
         cmocka_unit_test(readers_are_those_of_the_schema),
+        cmocka_unit_test(what_is_unknown_is_a_table),
+        cmocka_unit_test(the_usual_edition_serves),
     };
     return cmocka_run_group_tests(tests, find_plans, forget_plans);
 }
