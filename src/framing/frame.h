@@ -195,6 +195,9 @@ bool frame_goes_up(const struct skeleton *f, const struct line *l, length at, le
 /* uprights.c: the studs of all lines. */
 void frame_find_uprights(struct arena *arena, struct skeleton *f);
 
+/* The first of all cripples that is one of the line and stands at a place of it or behind. */
+uint32_t frame_first_cripple(const struct skeleton *f, const struct line *l, length at);
+
 /* Half the thickness of a line's studs. */
 length frame_half_stud(const struct upright *u);
 

@@ -117,20 +117,6 @@ static bool nearest_stud(const struct skeleton *f, const struct line *l, length 
     return true;
 }
 
-/* How many cripples of a line stand before a place. */
-static uint32_t cripples_before(const struct skeleton *f, const struct line *l, length at)
-{
-    uint32_t lo = 0, hi = l->cripple_count;
-    while (lo < hi) {
-        uint32_t mid = (lo + hi) / 2;
-        if (f->cripples[l->first_cripple + mid].at < at)
-            lo = mid + 1;
-        else
-            hi = mid;
-    }
-    return lo;
-}
-
 /* Over a header: the nearest of its cripples and of the kings on both sides; false where there is
  * none. */
 static bool nearest_over(const struct skeleton *f, const struct line *l,
@@ -144,7 +130,7 @@ static bool nearest_over(const struct skeleton *f, const struct line *l,
     const struct upright *last = &f->studs[l->first_stud + right], *prev = NULL,
                          *u = &f->studs[l->first_stud + left - 1 - r->jacks];
     length best = last->at - u->at;
-    for (uint32_t i = cripples_before(f, l, r->lo); u; i++) {
+    for (uint32_t i = frame_first_cripple(f, l, r->lo) - l->first_cripple; u; i++) {
         while (i < l->cripple_count && f->cripples[l->first_cripple + i].at < r->hi &&
                f->cripples[l->first_cripple + i].low < r->top)
             i++; /* those under the sill */

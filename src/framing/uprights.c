@@ -221,6 +221,19 @@ static int by_at(const void *va, const void *vb)
 
 /* --- places beside wood -------------------------------------------------------------------- */
 
+uint32_t frame_first_cripple(const struct skeleton *f, const struct line *l, length at)
+{
+    uint32_t lo = 0, hi = l->cripple_count;
+    while (lo < hi) {
+        uint32_t mid = (lo + hi) / 2;
+        if (f->cripples[l->first_cripple + mid].at < at)
+            lo = mid + 1;
+        else
+            hi = mid;
+    }
+    return l->first_cripple + lo;
+}
+
 length frame_half_stud(const struct upright *u)
 {
     return u->face->room->wall_framing.lumber.thickness / 2;

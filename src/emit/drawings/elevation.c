@@ -192,20 +192,6 @@ static void draw_upright(struct elevation *e, const struct upright *u)
     draw_wood(e, u->at - half, u->at + half, u->low, u->high);
 }
 
-/* Cripples of the line from a place on. */
-static uint32_t first_cripple(const struct skeleton *f, const struct line *l, length at)
-{
-    uint32_t lo = 0, hi = l->cripple_count;
-    while (lo < hi) {
-        uint32_t mid = (lo + hi) / 2;
-        if (f->cripples[l->first_cripple + mid].at < at)
-            lo = mid + 1;
-        else
-            hi = mid;
-    }
-    return l->first_cripple + lo;
-}
-
 static void draw_studs(struct elevation *e)
 {
     const struct skeleton *f = e->all->r->routes->frame;
@@ -215,7 +201,7 @@ static void draw_studs(struct elevation *e)
                  l ? frame_studs_between(f, l, e->face->lo - INCH, e->face->hi + INCH, &first) : 0;
     for (uint32_t i = first; i < first + count; i++)
         draw_upright(e, &f->studs[i]);
-    for (uint32_t i = l ? first_cripple(f, l, e->face->lo) : 0;
+    for (uint32_t i = l ? frame_first_cripple(f, l, e->face->lo) : 0;
          l && i < l->first_cripple + l->cripple_count && f->cripples[i].at <= e->face->hi; i++)
         draw_upright(e, &f->cripples[i]);
 }
