@@ -130,6 +130,15 @@ static bool feeds_none(const struct checked *c, const struct circuit *circuit)
     return true;
 }
 
+/* Such a receptacle is not made in every rating, so that it is the breaker that gives way. */
+static void say_exact(const struct checked *c, struct finding *f, const struct device_def *def)
+{
+    double breaker = rules_rating_at_least(c, def->rating);
+    rules_set_article(c, f, code_table(&c->model->code, LIST_CIRCUIT_RATED_RECEPTACLES)->source);
+    if (breaker == def->rating)
+        diag_mend(c->model->diag, f, "a %g A breaker with conductors that suit it", breaker);
+}
+
 static void check_circuit(const struct checked *c, const struct circuit *circuit)
 {
     if (circuit->breaker <= 0 || feeds_none(c, circuit))
@@ -160,8 +169,7 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
         }
         f = report(c, circuit, part, from, to);
         if (exact)
-            rules_set_article(c, f,
-                              code_table(&c->model->code, LIST_CIRCUIT_RATED_RECEPTACLES)->source);
+            say_exact(c, f, def);
     }
 }
 
