@@ -107,6 +107,29 @@ static void each_takes_away_what_it_says(void **state)
     }
 }
 
+/* What is pasted below a plan of the edition of 2026 says so in its first line, and no more of it.
+ */
+static void heating_is_exempt_by_the_edition_of_2026_too(void **state)
+{
+    (void)state;
+    struct buf text = {0};
+    char path[200], *at;
+    path_of(&amended[0], path);
+    buf_puts(&text, amended[0].plan);
+    assert_true(file_read(&text, path, LARGEST));
+    buf_text(&text);
+    while ((at = strstr(text.at, " nec-2023 ")))
+        memcpy(at, " nec-2026 ", strlen(" nec-2026 "));
+    struct compilation c;
+    compile_text(&c, text.at);
+    const struct finding *f = finding_of(&c, "gfci-missing", 0);
+    assert_int_equal(findings_of(&c, "gfci-missing"), 1);
+    assert_non_null(strstr(f->message, "ev-supply"));
+    assert_string_equal(c.model->code.electrical->name, "nec-2026");
+    compile_free(&c);
+    buf_free(&text);
+}
+
 /* None is shown that is not tried, and each is shown in the page. */
 static void all_are_tried_and_shown(void **state)
 {
@@ -135,6 +158,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(each_takes_away_what_it_says),
+        cmocka_unit_test(heating_is_exempt_by_the_edition_of_2026_too),
         cmocka_unit_test(all_are_tried_and_shown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
