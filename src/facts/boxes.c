@@ -92,14 +92,22 @@ static void ask_for_device(struct model *m, struct box_asks *a, const struct box
     a->low_voltage |= d->sort == SORT_LOW_VOLTAGE;
 }
 
+const struct wall *facts_wall_of_box(const struct box *b)
+{
+    return b->place.where == ON_WALL && b->place.wall < b->room->wall_count
+               ? &b->room->walls[b->place.wall]
+               : NULL;
+}
+
 /* Where a wall is finished its boxes come flush with the finish; where it stays open they may stand
  * out from the studs. */
 length facts_deepest_box(const struct box *b)
 {
     const struct room *room = b->room;
-    if (b->place.where != ON_WALL || facts_stays_open(room) || room->wall_framing.lumber.depth <= 0)
+    const struct wall *w = facts_wall_of_box(b);
+    if (!w || facts_stays_open(room) || w->framing.lumber.depth <= 0)
         return 0;
-    return room->wall_framing.lumber.depth + room->finish;
+    return w->framing.lumber.depth + w->gap + room->finish;
 }
 
 struct box_asks facts_box_asks(struct model *m, const struct box *b)
@@ -108,6 +116,7 @@ struct box_asks facts_box_asks(struct model *m, const struct box *b)
                          .wet = facts_is_wet(m, b),
                          .yokes = facts_yokes(b),
                          .deepest = facts_deepest_box(b),
+                         .bare = facts_wall_of_box(b) && wall_is_bare(facts_wall_of_box(b)),
                          .power = b->runs.n > 0,
                          .low_voltage = b->low_voltage.n > 0};
     a.gangs = b->gangs ? b->gangs : (uint8_t)(a.yokes > MOST_GANGS ? MOST_GANGS : a.yokes);
@@ -146,6 +155,7 @@ unsigned facts_misfits(const struct box_asks *a, const struct box_type *t)
         return why | when(a->yokes > 0, MISFIT_OWN);
     return why | when(t->gangs < a->gangs, MISFIT_GANGS) |
            when(is_unheld(t, a->stand), MISFIT_STAND) |
+           when(a->bare && is_unheld(t, STAND_ON), MISFIT_CONCRETE) |
            when(a->deepest && t->depth > a->deepest && t->fastened != FASTENED_SURFACE,
                 MISFIT_DEPTH) |
            when(a->wet == ANSWER_YES && !t->wet, MISFIT_WET) |
@@ -155,8 +165,18 @@ unsigned facts_misfits(const struct box_asks *a, const struct box_type *t)
            when(a->power && a->low_voltage && !t->divided, MISFIT_DIVIDER);
 }
 
+/* On concrete a box for surfaces is chosen, of those for wet places where no other is made. */
+static bool is_needless_on_concrete(const struct box_asks *a, const struct box_type *t)
+{
+    return t->integral || t->fastened != FASTENED_SURFACE ||
+           (t->fan > 0 && !a->fan && !a->fan_ready) ||
+           (t->divided && !(a->power && a->low_voltage));
+}
+
 bool facts_is_needless(const struct box_asks *a, const struct box_type *t)
 {
+    if (a->bare)
+        return is_needless_on_concrete(a, t);
     bool between = t->fastened == FASTENED_BRACKET || t->fastened == FASTENED_BRACE;
     bool surface = t->fastened == FASTENED_SURFACE && a->wet != ANSWER_YES;
     return t->integral || surface || (between && a->stand == STAND_BESIDE) ||

@@ -19,7 +19,8 @@ enum misfit {
     MISFIT_ROOM = 1 << 8,    /* too little room; found with the wiring, see box_misfits there */
     MISFIT_STAND = 1 << 10,  /* its fastening has nothing to hold to there, or wood is in its way */
     MISFIT_DEPTH = 1 << 11,  /* deeper than its wall */
-    MISFIT_UNSAID = 1 << 9   /* must carry a luminaire and does not say what it carries: unknown */
+    MISFIT_CONCRETE = 1 << 12, /* held by studs or a finish, and there is concrete */
+    MISFIT_UNSAID = 1 << 9 /* must carry a luminaire and does not say what it carries: unknown */
 };
 
 /* Why a box must be listed for a fan though none hangs from it (314.27(C)). */
@@ -45,6 +46,7 @@ struct box_asks {
     enum answer wet;
     enum stand stand; /* STAND_FREE: who knows the framing sets it, framing/mountings.h */
     length deepest; /* from the face of the finish to the back of the wall; 0: it does not matter */
+    bool bare;      /* it stands on concrete */
     bool power, low_voltage;
     enum fan_ready fan_ready;
     const struct device_def *fan, *luminaire; /* the first that hangs from it; NULL: none */
@@ -52,6 +54,9 @@ struct box_asks {
 };
 
 struct box_asks facts_box_asks(struct model *m, const struct box *b);
+
+/* The wall that it stands on; NULL: on none. */
+const struct wall *facts_wall_of_box(const struct box *b);
 
 /* How deep a box may be that comes flush with the finish of its wall; 0: its wall stays open, or it
  * is on none. */

@@ -47,7 +47,7 @@ static void find_zones(struct airs *a)
         const struct room *r = a->m->rooms.at[i];
         if (!r->air.told)
             continue;
-        length wall = frame_wall_thickness(r), floor = r->level->floor;
+        length wall = frame_thickest_wall(r), floor = r->level->floor;
         *vec_push(&a->scratch, &a->zones) = (struct zone){
             {r->low.x - wall, r->low.y - wall, floor - r->level->floor_joists.lumber.depth},
             {r->high.x + wall, r->high.y + wall, floor + r->ceiling + r->joists.lumber.depth},

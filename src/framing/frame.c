@@ -35,9 +35,31 @@ uint32_t frame_world_of(const struct room *room)
     return room->unit && !room->unit->built ? room->unit->id + 1 : 0;
 }
 
-length frame_wall_thickness(const struct room *room)
+length frame_wall_thickness(const struct room *room, uint32_t wall)
 {
-    return room->wall_framing.lumber.depth + 2 * room->finish;
+    const struct wall *w = &room->walls[wall];
+    /* along concrete walls of wood part the rooms */
+    length depth = wall_is_bare(w) ? room->wall_framing.lumber.depth : w->framing.lumber.depth;
+    return depth + 2 * room->finish;
+}
+
+length frame_thickest_wall(const struct room *room)
+{
+    length most = 0;
+    for (uint32_t i = 0; i < room->wall_count; i++) {
+        length thick = frame_wall_thickness(room, i);
+        most = thick > most ? thick : most;
+    }
+    return most;
+}
+
+const struct face *frame_face_behind(const struct skeleton *f, const struct face *face)
+{
+    const struct wall *w = frame_wall_of(face);
+    if (!w->concrete || !w->behind)
+        return NULL;
+    const struct face *behind = frame_face_of(f, w->behind, w->behind_wall);
+    return behind->line == NO_INDEX ? NULL : behind;
 }
 
 const struct face *frame_face_of(const struct skeleton *f, const struct room *room, uint32_t wall)
@@ -87,6 +109,7 @@ struct side {
     length dx, dy;
     uint32_t storey, rank;
     uint32_t world; /* 0: what is built; each pattern that is only checked lies apart */
+    int row; /* which of the rows of a wall: 0 of wood; on the two sides of concrete others */
     length thickness;
     uint32_t root; /* of those that are joined, the first; an index */
 };
@@ -97,6 +120,8 @@ static int by_direction(const struct side *a, const struct side *b)
         return a->storey < b->storey ? -1 : 1;
     if (a->world != b->world)
         return a->world < b->world ? -1 : 1;
+    if (a->row != b->row)
+        return a->row < b->row ? -1 : 1;
     __int128 turn = (__int128)a->dx * b->dy - (__int128)a->dy * b->dx;
     return turn > 0 ? -1 : turn < 0 ? 1 : 0;
 }
@@ -193,6 +218,13 @@ static void join_sides(struct side *sides, uint32_t n, uint32_t *open)
         }
 }
 
+/* Studs before concrete stand on one of its sides, and so does what is on its bare face. */
+static int row_of(const struct face *face)
+{
+    const struct wall *w = frame_wall_of(face);
+    return w->concrete ? 1 + 2 * w->furred + face->forward : 0;
+}
+
 static struct side side_of(struct skeleton *f, struct face *face, uint32_t rank)
 {
     const struct wall *w = &face->room->walls[face->wall];
@@ -216,7 +248,8 @@ static struct side side_of(struct skeleton *f, struct face *face, uint32_t rank)
                          .storey = f->storey_of[face->room->level->id],
                          .rank = rank,
                          .world = frame_world_of(face->room),
-                         .thickness = frame_wall_thickness(face->room)};
+                         .row = row_of(face),
+                         .thickness = frame_wall_thickness(face->room, face->wall)};
 }
 
 static int by_room(const void *va, const void *vb)
@@ -249,6 +282,7 @@ static void number_lines(struct arena *arena, struct skeleton *f, struct side *s
             struct line *l = &f->lines[f->line_count - 1];
             double size = hypot((double)sides[i].dx, (double)sides[i].dy);
             *l = (struct line){.storey = sides[i].storey,
+                               .bare = wall_is_bare(frame_wall_of(sides[i].face)),
                                .ux = (double)sides[i].dx / size,
                                .uy = (double)sides[i].dy / size,
                                .lo = sides[i].face->lo,
@@ -384,6 +418,11 @@ const struct face *frame_face_at(const struct skeleton *f, const struct line *l,
 
 /* --- what a place of a line is -------------------------------------------------------------- */
 
+bool frame_on_slab(const struct skeleton *f, const struct line *l, length at)
+{
+    return frame_face_at(f, l, at)->room->level->slab;
+}
+
 bool frame_insulated_at(const struct skeleton *f, const struct line *l, length at)
 {
     for (uint32_t i = LINE_END; (i = next_face_at(f, l, at, i)) != LINE_END;)
@@ -397,6 +436,8 @@ bool frame_bears(const struct skeleton *f, const struct line *l, length at)
     uint32_t left = 0, right = 0;
     for (uint32_t i = LINE_END; (i = next_face_at(f, l, at, i)) != LINE_END;) {
         const struct wall *w = &f->placed[i]->room->walls[f->placed[i]->wall];
+        if (w->concrete)
+            return false; /* it is the concrete that carries */
         if (w->bearing || w->outside)
             return true;
         if (f->placed[i]->forward)

@@ -3,7 +3,8 @@
  *
  * Room walls that lie along each other within a wall's thickness are faces of one line of wall. A
  * place on a line is a length from the foot of the plan's origin, growing to the east (on lines
- * that run north, to the north). Levels with one floor height are one storey. Built in n log n. */
+ * that run north, to the north). Levels with one floor height are one storey. Concrete has a line
+ * on each of its sides, one for the studs before it and one where it is bare. Built in n log n. */
 #ifndef STUDBAY_FRAMING_FRAME_H
 #define STUDBAY_FRAMING_FRAME_H
 
@@ -77,6 +78,7 @@ struct obstacle {
 
 struct line {
     uint32_t storey;
+    bool bare;     /* the face of concrete: it has no studs */
     double ux, uy; /* its direction */
     length off;    /* of its first face */
     length lo, hi;
@@ -132,8 +134,20 @@ struct skeleton *frame_build(struct arena *arena, struct model *m);
  * meet no others. */
 uint32_t frame_world_of(const struct room *room);
 
-/* How thick the wall of a room is, from face to face of what covers its studs. */
-length frame_wall_thickness(const struct room *room);
+/* How thick a wall of a room is, from face to face of what covers its studs. */
+length frame_wall_thickness(const struct room *room, uint32_t wall);
+
+/* The same of the thickest of its walls. */
+length frame_thickest_wall(const struct room *room);
+
+/* The wall of a face. */
+static inline const struct wall *frame_wall_of(const struct face *face)
+{
+    return &face->room->walls[face->wall];
+}
+
+/* The face of the room on the other side of concrete, which has a line of its own; NULL: none. */
+const struct face *frame_face_behind(const struct skeleton *f, const struct face *face);
 
 /* The face of a room's wall. */
 const struct face *frame_face_of(const struct skeleton *f, const struct room *room, uint32_t wall);
@@ -187,6 +201,9 @@ const struct rough_opening *frame_opening_from(const struct skeleton *f, const s
 
 /* Whether a place is at the edge of an opening: who stands there is beside its jack, and in it. */
 bool frame_at_edge(const struct skeleton *f, const struct line *l, length at);
+
+/* Whether the floor at a place of the line is concrete on the ground. */
+bool frame_on_slab(const struct skeleton *f, const struct line *l, length at);
 
 /* Whether a cable at a place of the line, not in wood, has a way straight up to the top plates from
  * a height above the floor, or down to the bottom plate. */

@@ -111,8 +111,9 @@ static void hop_walls(struct search *s, struct way *way, const struct reach *r,
 
 /* From an end to where it leaves for the joists, through the plate. */
 static void hop_leave(struct search *s, struct way *way, const struct reach *r,
-                      const struct spot *end, const struct leave *leave, length z)
+                      const struct spot *end, const struct leave *leave, const struct space *space)
 {
+    length z = space->z;
     if (leave->line == NO_INDEX) {
         add_hop(
             s, way,
@@ -127,14 +128,15 @@ static void hop_leave(struct search *s, struct way *way, const struct reach *r,
         from = search_height_at(s->f, l, leave->t);
     }
     hop_bay(s, way, leave->line, leave->t, leave->at, from, z);
-    add_hop(s, way,
-            (struct hop){.kind = HOP_PLATE,
-                         .line = leave->line,
-                         .t0 = leave->t,
-                         .t1 = leave->t,
-                         .from = raised(leave->at, z),
-                         .to = raised(leave->at, z),
-                         .top = z > end->at.z});
+    if (!l->bare && !space->slab)
+        add_hop(s, way,
+                (struct hop){.kind = HOP_PLATE,
+                             .line = leave->line,
+                             .t0 = leave->t,
+                             .t1 = leave->t,
+                             .from = raised(leave->at, z),
+                             .to = raised(leave->at, z),
+                             .top = z > end->at.z});
 }
 
 /* Turns the hops from `from` on round, so that they lead the other way. */
@@ -210,7 +212,7 @@ static void hop_risers(struct search *s, struct way *way)
         chain[i] = at;
         at = s->risers[q->first_space + i].at[at].before;
     }
-    hop_leave(s, way, &s->there, &q->a, &s->leaves_a.at[at], q->spaces[q->first_space].z);
+    hop_leave(s, way, &s->there, &q->a, &s->leaves_a.at[at], &q->spaces[q->first_space]);
     struct point here = s->leaves_a.at[at].at;
     for (uint32_t i = 0; i < storeys; i++) {
         uint32_t storey = q->first_space + i;
@@ -226,7 +228,7 @@ static void hop_back(struct search *s, struct way *way)
 {
     uint32_t turn = way->hops.n;
     hop_leave(s, way, &s->back, &s->q->b, &s->leaves_b.at[s->choice.leave_b],
-              s->q->spaces[s->q->last_space].z);
+              &s->q->spaces[s->q->last_space]);
     turn_from(way, turn);
 }
 
@@ -244,7 +246,7 @@ void way_write(struct search *s, struct way *way)
     } else if (s->choice.sort == OVER_JOISTS) {
         const struct leave *from = &s->leaves_a.at[s->choice.leave_a],
                            *to = &s->leaves_b.at[s->choice.leave_b];
-        hop_leave(s, way, &s->there, &q->a, from, q->spaces[q->first_space].z);
+        hop_leave(s, way, &s->there, &q->a, from, &q->spaces[q->first_space]);
         hop_across(s, way, &q->spaces[q->first_space], from->at, to->at);
         hop_back(s, way);
     } else if (s->choice.sort == BY_RISERS) {

@@ -18,9 +18,10 @@ void frame_opening_heights(const struct skeleton *f, const struct room *room,
 
 /* How high a cable goes through the studs below a sill: not into the rough sill nor the bottom
  * plate; 0 where there is no room for it. */
-static length height_under(const struct skeleton *f, const struct room *room, length sill)
+static length height_under(const struct skeleton *f, const struct room *room, uint32_t wall,
+                           length sill)
 {
-    length thick = room->wall_framing.lumber.thickness, keep = f->figures.under_sill,
+    length thick = room->walls[wall].framing.lumber.thickness, keep = f->figures.under_sill,
            most = sill - thick - keep, bore = room->level->bore;
     return most < thick + keep ? 0 : most < bore ? most : bore;
 }
@@ -40,7 +41,7 @@ static bool in_the_way(const struct skeleton *f, const struct room *room, const 
     case F_OPENING:
     case F_WINDOW:
         frame_opening_heights(f, room, fx, &sill, &head);
-        return !height_under(f, room, sill);
+        return !height_under(f, room, fx->wall, sill);
     default:
         return false;
     }
@@ -54,36 +55,53 @@ static int by_lo(const void *va, const void *vb)
     return a->hi < b->hi ? -1 : a->hi > b->hi;
 }
 
+/* Where a fixed thing is put: first the counts by line, then the places. */
+struct putting {
+    struct skeleton *f;
+    uint32_t *count; /* by line; NULL once all is counted */
+};
+
+/* On the line of a face, `at` being the face that the thing is written on. */
+static void put_on(struct putting *p, uint32_t line, const struct face *at,
+                   const struct fixture *fx, bool bars)
+{
+    struct line *l = &p->f->lines[line];
+    length a = at->forward ? at->lo + fx->from_left : at->hi - fx->from_left - fx->wide;
+    if (p->count)
+        p->count[line]++;
+    else
+        p->f->obstacles[l->first_obstacle + l->obstacle_count++] =
+            (struct obstacle){a, a + fx->wide, bars, fx, at->room};
+}
+
+/* What bars the studs, and openings; these go through concrete, to its other side. */
+static void put_all(struct putting *p)
+{
+    const struct skeleton *f = p->f;
+    for (uint32_t i = 0; i < f->m->rooms.n; i++) {
+        const struct room *room = f->m->rooms.at[i];
+        for (uint32_t k = 0; k < room->fixtures.n; k++) {
+            const struct fixture *fx = &room->fixtures.at[k];
+            const struct face *face = frame_face_of(f, room, fx->wall);
+            bool bars = in_the_way(f, room, fx);
+            if (face->line == NO_INDEX || (!bars && fx->sort == FIXTURE_OTHER))
+                continue;
+            put_on(p, face->line, face, fx, bars);
+            const struct face *behind = frame_face_behind(f, face);
+            if (behind && behind->line != face->line && fx->sort != FIXTURE_OTHER)
+                put_on(p, behind->line, face, fx, bars);
+        }
+    }
+}
+
 void frame_find_obstacles(struct arena *arena, struct skeleton *f)
 {
     uint32_t *count = arena_array(arena, uint32_t, f->line_count + 1), total = 0;
-    for (int pass = 0; pass < 2; pass++) {
-        for (uint32_t i = 0; i < f->m->rooms.n; i++) {
-            const struct room *room = f->m->rooms.at[i];
-            for (uint32_t k = 0; k < room->fixtures.n; k++) {
-                const struct fixture *fx = &room->fixtures.at[k];
-                const struct face *face = frame_face_of(f, room, fx->wall);
-                bool bars = in_the_way(f, room, fx);
-                if (face->line == NO_INDEX || (!bars && fx->sort == FIXTURE_OTHER))
-                    continue;
-                struct line *l = &f->lines[face->line];
-                if (!pass) {
-                    count[face->line]++;
-                    total++;
-                    continue;
-                }
-                length a =
-                    face->forward ? face->lo + fx->from_left : face->hi - fx->from_left - fx->wide;
-                f->obstacles[l->first_obstacle + l->obstacle_count++] =
-                    (struct obstacle){a, a + fx->wide, bars, fx, room};
-            }
-        }
-        if (!pass) {
-            f->obstacles = arena_array(arena, struct obstacle, total + 1);
-            for (uint32_t i = 0, at = 0; i < f->line_count; at += count[i++])
-                f->lines[i].first_obstacle = at;
-        }
-    }
+    put_all(&(struct putting){f, count});
+    for (uint32_t i = 0; i < f->line_count; total += count[i++])
+        f->lines[i].first_obstacle = total;
+    f->obstacles = arena_array(arena, struct obstacle, total + 1);
+    put_all(&(struct putting){f, NULL});
     for (uint32_t i = 0; i < f->line_count; i++)
         qsort(&f->obstacles[f->lines[i].first_obstacle], f->lines[i].obstacle_count,
               sizeof *f->obstacles, by_lo);
@@ -140,7 +158,7 @@ static struct rough_opening opening_of(const struct skeleton *f, const struct ob
     r.head = o->room->ceiling;
     if (o->fixture->form != F_RAILING)
         frame_opening_heights(f, o->room, o->fixture, &r.sill, &r.head);
-    r.under = height_under(f, o->room, r.sill);
+    r.under = height_under(f, o->room, o->fixture->wall, r.sill);
     return r;
 }
 
@@ -156,7 +174,7 @@ static void join_opening(struct rough_opening *into, const struct rough_opening 
 
 static void frame_opening(struct skeleton *f, const struct line *l, struct rough_opening *r)
 {
-    const struct framing *wood = &r->room->wall_framing;
+    const struct framing *wood = &r->room->walls[r->fixture->wall].framing;
     length most = r->room->ceiling - f->figures.top_plates * wood->lumber.thickness;
     if (r->fixture->form == F_RAILING) {
         r->top = r->room->ceiling;

@@ -9,7 +9,7 @@ static void lay_out(struct passed *p, uint32_t line, length on_line, const struc
     p->room = face->room;
     p->wall = face->wall;
     p->level = face->room->level;
-    p->lumber = &face->room->wall_framing.lumber;
+    p->lumber = &frame_wall_of(face)->framing.lumber;
     p->line = line;
     p->on_line = on_line;
     p->place = frame_from_left_of(face, on_line);

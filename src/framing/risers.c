@@ -25,7 +25,8 @@ static void add_riser(struct search *s, riser_list *list, struct riser r)
 static void add_in_wall(struct search *s, riser_list *list, uint32_t line, length t)
 {
     const struct line *l = &s->f->lines[line];
-    if (t < l->lo || t > l->hi || frame_opening_at(s->f, l, t))
+    if (t < l->lo || t > l->hi || l->bare || frame_opening_at(s->f, l, t) ||
+        frame_on_slab(s->f, l, t))
         return;
     bool wood = frame_in_wood(s->f, l, t) || frame_at_edge(s->f, l, t);
     for (int side = 0; side <= wood; side++) {

@@ -79,6 +79,7 @@ static struct spot spot_of(const struct router *r, struct end e)
     if (face && face->line != NO_INDEX) {
         s.line = face->line;
         s.t = face->forward ? face->lo + p->from_left : face->hi - p->from_left;
+        s.board = e.panel && wall_is_bare(frame_wall_of(face));
         stand_beside_wood(r->frame, &s);
     } else if (p->where == ON_WALL) {
         s.where = OVERHEAD; /* a wall without length holds nothing; the cable goes up */
@@ -138,6 +139,30 @@ static void choose_spaces(struct question *q, enum via via)
     q->last_space = over_b ? sb + 1 : floor_b || under ? sb : sb + 1;
 }
 
+/* A mat or cable that heats a floor lies on the concrete, and its lead comes to it under the
+ * flooring; all else on a slab is reached through the concrete alone. */
+static bool lies_on_floor(struct end e)
+{
+    for (uint32_t i = 0; e.box && i < e.box->device_count; i++)
+        if (e.box->devices[i]->def->demand == DEMAND_HEAT)
+            return true;
+    return false;
+}
+
+/* The level whose slab a way would go through: that of an end on such a floor, or both where it is
+ * to go under it. NULL: none. */
+static const struct level *slab_in_way(const struct router *r, const struct run *run)
+{
+    const struct end ends[] = {run->from, run->to};
+    for (int i = 0; i < 2; i++) {
+        const struct level *level = facts_room_of_end(ends[i])->level;
+        if (level->slab && (run->via == VIA_UNDER ||
+                            (end_place(r, ends[i])->where == ON_FLOOR && !lies_on_floor(ends[i]))))
+            return level;
+    }
+    return NULL;
+}
+
 /* Ways over a ceiling lie in the middle of its joists, those under a floor likewise. */
 static length middle_of(const struct framing *joists)
 {
@@ -148,13 +173,19 @@ static struct space over_ceiling(const struct framing *joists, const struct leve
                                  struct point corner)
 {
     length ceiling = level->floor + level->ceiling;
-    return (struct space){*joists, corner, ceiling, ceiling + middle_of(joists)};
+    return (struct space){
+        .joists = *joists, .corner = corner, .face = ceiling, .z = ceiling + middle_of(joists)};
 }
 
 static struct space under_floor(const struct level *level, struct point corner)
 {
-    return (struct space){level->floor_joists, corner, level->floor,
-                          level->floor - middle_of(&level->floor_joists)};
+    if (level->slab)
+        return (struct space){
+            .corner = corner, .face = level->floor, .z = level->floor, .slab = true};
+    return (struct space){.joists = level->floor_joists,
+                          .corner = corner,
+                          .face = level->floor,
+                          .z = level->floor - middle_of(&level->floor_joists)};
 }
 
 static struct space space_of(const struct router *r, uint32_t number)
@@ -194,8 +225,9 @@ static struct question ask(const struct router *r, const struct run *run, bool *
     struct question q = {.a = spot_of(r, a),
                          .b = spot_of(r, b),
                          .prices = prices_of(r, run),
+                         .surface = run->exposed || run->existing,
                          .bend_at_b = b.panel && !a.panel};
-    choose_spaces(&q, run->via);
+    choose_spaces(&q, slab_in_way(r, run) ? VIA_ANY : run->via);
     set_spaces(r, &q, run->exposed);
     if (q.first_space > q.last_space) {
         struct spot spot = q.a;
@@ -224,14 +256,46 @@ static const struct fixture *blocker_of(const struct router *r, const struct que
     return NULL;
 }
 
-static void find_way(struct router *r, struct question *q, struct way *way, struct route *route)
+/* The end of a run that stands on bare concrete, a panel on its board left out; NULL: none. */
+static const struct place *bare_end(const struct router *r, const struct run *run)
 {
+    const struct end ends[] = {run->from, run->to};
+    for (int i = 0; i < 2; i++) {
+        const struct place *p = end_place(r, ends[i]);
+        if (ends[i].box && p->where == ON_WALL && wall_is_bare(&ends[i].box->room->walls[p->wall]))
+            return p;
+    }
+    return NULL;
+}
+
+/* From a storey below a slab the way leads over the ceiling of the one above. */
+static void look_over_slab(struct router *r, struct question *q, struct way *way, bool exposed)
+{
+    if (way->found || !q->across || q->last_space != q->b.storey || q->a.storey == q->b.storey)
+        return;
+    q->last_space++;
+    set_spaces(r, q, exposed);
     search_way(r->search, q, way);
     if (way->found)
         return;
-    route->blocked = true;
-    route->blocker = blocker_of(r, q);
-    if (!q->across) {
+    q->last_space--;
+    set_spaces(r, q, exposed);
+}
+
+static void find_way(struct router *r, const struct run *run, struct question *q, struct way *way,
+                     struct route *route)
+{
+    search_way(r->search, q, way);
+    if (q->b.room->level->slab)
+        look_over_slab(r, q, way, run->exposed);
+    route->slab = slab_in_way(r, run);
+    route->blocked = !way->found || route->slab;
+    if (way->found)
+        return;
+    route->bare = q->surface ? NULL : bare_end(r, run);
+    route->blocker = route->bare ? NULL : blocker_of(r, q);
+    q->surface |= route->bare != NULL;
+    if (!q->across || route->bare) {
         q->across = true;
         search_way(r->search, q, way);
     }
@@ -368,7 +432,7 @@ static void add_wall_segment(struct router *r, const struct hop *h)
     if (h->kind != HOP_STUDS)
         return;
     s->length = length_abs(h->t1 - h->t0);
-    length spacing = s->room->wall_framing.spacing;
+    length spacing = s->room->walls[s->wall].framing.spacing;
     pass_studs(r, h);
     end_segment(r, spacing, true);
 }
@@ -382,13 +446,15 @@ static void add_joist_segments(struct router *r, const struct run *run, const st
                                     : (struct place3){h->from.x, h->to.y, h->from.z};
     struct place3 at[3] = {h->from, bend, h->to};
     for (int i = 0; i < 2; i++) {
-        bool crosses = (i == 0) == h->cross_first;
+        bool slab = h->space->slab, crosses = !slab && (i == 0) == h->cross_first;
         if (at[i].x == at[i + 1].x && at[i].y == at[i + 1].y)
             continue;
-        add_segment(r, crosses ? ACROSS_JOISTS : ALONG_JOISTS, at[i], at[i + 1]);
+        add_segment(r, slab ? ON_SLAB : crosses ? ACROSS_JOISTS : ALONG_JOISTS, at[i], at[i + 1]);
         if (crosses)
             pass_joists(r, run, h->space, at[i], at[i + 1]);
         end_segment(r, h->space->joists.spacing, crosses);
+        if (slab)
+            r->segments.at[r->segments.n - 1].held = true; /* by the flooring */
     }
 }
 
@@ -624,7 +690,7 @@ static void lay(struct router *r, const struct run *run, struct route *route)
     } else {
         bool turned;
         struct question q = ask(r, run, &turned);
-        find_way(r, &q, &r->way, route);
+        find_way(r, run, &q, &r->way, route);
         if (turned)
             way_turn(&r->way);
         write_route(r, run, &r->way, route);

@@ -66,6 +66,7 @@ enum segment_kind {
     THROUGH_STUDS,
     ALONG_JOISTS,
     ACROSS_JOISTS,
+    ON_SLAB,
     IN_CHASE,
     IN_GROUND,
     IN_AIR
@@ -74,7 +75,7 @@ enum segment_kind {
 /* A straight part of a way. */
 struct segment {
     uint8_t kind; /* enum segment_kind */
-    bool held;    /* the bores hold the cable; else it is stapled */
+    bool held;    /* the bores hold the cable, or the flooring over it; else it is stapled */
     uint32_t wall;
     const struct room *room; /* IN_BAY, THROUGH_STUDS: the wall; NULL where it is none */
     struct place3 from, to;
@@ -88,6 +89,8 @@ struct route {
     bool measured; /* the plan gives the cable's length; it replaces the computed cut */
     bool blocked;  /* the way that the plan asks for does not exist; the route is one that does */
     const struct fixture *blocker; /* what stands in it, where that can be said */
+    const struct level *slab;      /* the level whose concrete floor is in the way; else NULL */
+    const struct place *bare;      /* the place of its end that stands on concrete; else NULL */
     length path;                   /* along the framing, between the two boxes */
     length cut; /* with free conductor, box depth, slack and spare, rounded up to the stock step; 0
                    for existing runs */

@@ -151,24 +151,46 @@ static void relax(struct search *s, struct reach *r, const struct spot *to, uint
     push(s, f, joint);
 }
 
+/* Whether a cable goes on from a joint to the next of its line: nothing stands between, and on
+ * concrete it may lie on the face. */
+static bool goes_on(const struct search *s, uint32_t joint)
+{
+    const struct turn *j = &s->f->joints[joint];
+    return j->open && (s->q->surface || !s->f->lines[j->line].bare);
+}
+
+/* Whether a way leads up or down from a place of a line to a space. */
+static bool leads_to(const struct search *s, const struct line *l, length t, length height,
+                     const struct space *space)
+{
+    bool up = space->z > height;
+    return (s->q->surface || !l->bare) && (up || space->slab || !frame_on_slab(s->f, l, t)) &&
+           frame_goes_up(s->f, l, t, height - search_floor(s->f, l), up);
+}
+
+length search_plate(const struct search *s, const struct line *l, const struct space *space)
+{
+    return l->bare || space->slab ? 0 : s->q->prices.plate;
+}
+
 /* The joints on both sides of a place; NO_INDEX where there is none, or something stands between.
  */
-static void joints_beside(const struct skeleton *f, const struct line *l, length t,
-                          uint32_t *before, uint32_t *after)
+static void joints_beside(const struct search *s, const struct line *l, length t, uint32_t *before,
+                          uint32_t *after)
 {
-    *before = joint_before(f, l, t);
+    *before = joint_before(s->f, l, t);
     uint32_t next = *before == NO_INDEX ? l->first_joint : *before + 1;
-    bool open = *before == NO_INDEX || f->joints[*before].open;
+    bool open = *before == NO_INDEX ? s->q->surface || !l->bare : goes_on(s, *before);
     *after = open && next < l->first_joint + l->joint_count ? next : NO_INDEX;
-    if (*before != NO_INDEX && !open && f->joints[*before].at != t)
+    if (*before != NO_INDEX && !open && s->f->joints[*before].at != t)
         *before = NO_INDEX;
 }
 
 /* Whether a place and a joint have nothing between them, the joint being a neighbour. */
-static bool beside(const struct skeleton *f, const struct line *l, length t, uint32_t joint)
+static bool beside(const struct search *s, const struct line *l, length t, uint32_t joint)
 {
     uint32_t before, after;
-    joints_beside(f, l, t, &before, &after);
+    joints_beside(s, l, t, &before, &after);
     return joint == before || joint == after;
 }
 
@@ -178,7 +200,7 @@ static void start_reach(struct search *s, struct reach *r, const struct spot *en
     const struct line *l = &s->f->lines[end->line];
     length up = length_abs(end->at.z - search_height_at(s->f, l, end->t)) + dip_at(s->f, l, end->t);
     uint32_t before, after;
-    joints_beside(s->f, l, end->t, &before, &after);
+    joints_beside(s, l, end->t, &before, &after);
     if (before != NO_INDEX)
         relax(s, r, to, before, NO_INDEX, up + along(s, l, end->t, s->f->joints[before].at));
     if (after != NO_INDEX) {
@@ -193,11 +215,11 @@ static void spread(struct search *s, struct reach *r, const struct spot *to, uin
     const struct turn *j = &s->f->joints[joint];
     const struct line *l = &s->f->lines[j->line];
     length cost = r->cost[joint];
-    if (joint > l->first_joint && j[-1].open)
+    if (joint > l->first_joint && goes_on(s, joint - 1))
         relax(s, r, to, joint - 1, joint,
               cost + j->at - j[-1].at + s->q->prices.hole * (j->studs - j[-1].studs) +
                   2 * dip_behind(s->f, joint - 1));
-    if (j->open && joint + 1 < l->first_joint + l->joint_count)
+    if (goes_on(s, joint) && joint + 1 < l->first_joint + l->joint_count)
         relax(s, r, to, joint + 1, joint,
               cost + j[1].at - j->at + s->q->prices.hole * (j[1].studs - j->studs) +
                   2 * dip_behind(s->f, joint));
@@ -211,7 +233,7 @@ static void take_wall_way(struct search *s, uint32_t joint)
     const struct spot *b = &s->q->b;
     const struct turn *j = &s->f->joints[joint];
     const struct line *l = &s->f->lines[b->line];
-    if (j->line != b->line || !beside(s->f, l, b->t, joint))
+    if (j->line != b->line || !beside(s, l, b->t, joint))
         return;
     length on = j->at > b->t ? frame_studs_before(s->f, l, j->at, true) -
                                    frame_studs_before(s->f, l, j->at, false)
@@ -234,7 +256,8 @@ static void take_same_wall(struct search *s)
     uint32_t before = joint_before(s->f, l, lo), last = joint_before(s->f, l, hi);
     while (last != before && s->f->joints[last].at == hi)
         last = last == l->first_joint ? NO_INDEX : last - 1;
-    if (last != before || (before != NO_INDEX && !s->f->joints[before].open && lo != hi))
+    if (last != before || (before != NO_INDEX && !s->f->joints[before].open && lo != hi) ||
+        (l->bare && !s->q->surface))
         return;
     length from = search_height_at(s->f, l, a->t), to = search_height_at(s->f, l, b->t);
     length cost = length_abs(a->at.z - from) + along(s, l, lo, hi) + length_abs(from - to) +
@@ -254,10 +277,10 @@ static void add_leave(struct search *s, leave_list *list, const struct space *sp
 {
     const struct line *l = &s->f->lines[line];
     length height = search_height_at(s->f, l, t);
-    if (frame_goes_up(s->f, l, t, height - search_floor(s->f, l), space->z > height))
+    if (leads_to(s, l, t, height, space))
         *vec_push(s->arena, list) =
             (struct leave){frame_line_point(l, t),
-                           cost + length_abs(space->z - height) + s->q->prices.plate,
+                           cost + length_abs(space->z - height) + search_plate(s, l, space),
                            line,
                            t,
                            joint,
@@ -407,11 +430,11 @@ static void add_leaves_beside(struct search *s, leave_list *list, const struct s
     bool first = joint == l->first_joint, last = joint + 1 == l->first_joint + l->joint_count;
     struct stretch k = {j->line, joint, j->at, last ? l->hi : j[1].at,
                         cost + dip_behind(s->f, joint)};
-    if (j->open)
+    if (goes_on(s, joint))
         add_leaves_along(s, list, space, &k, to);
     k.to = first ? l->lo : j[-1].at;
     k.cost = cost + (first ? 0 : dip_behind(s->f, joint - 1));
-    if (first || j[-1].open)
+    if (first ? s->q->surface || !l->bare : goes_on(s, joint - 1))
         add_leaves_along(s, list, space, &k, to);
 }
 
@@ -421,11 +444,12 @@ static bool leave_end(struct search *s, leave_list *list, const struct spot *end
 {
     bool wall = end->where == ON_WALL;
     const struct line *l = wall ? &s->f->lines[end->line] : NULL;
-    length cost = length_abs(end->at.z - space->z) + (wall ? s->q->prices.plate : 0);
+    length cost = length_abs(end->at.z - space->z) + (wall ? search_plate(s, l, space) : 0);
     const struct rough_opening *r = wall ? frame_opening_at(s->f, l, end->t) : NULL;
     length up = wall ? end->at.z - search_floor(s->f, l) : 0;
     bool inside = r && r->sill < up && up < r->head; /* which is told elsewhere */
-    if (wall && !inside && !frame_goes_up(s->f, l, end->t, up, space->z > end->at.z))
+    bool board = end->board && space->z > end->at.z;
+    if (wall && !inside && !board && !leads_to(s, l, end->t, end->at.z, space))
         return false;
     *vec_push(s->arena, list) = (struct leave){wall ? frame_line_point(l, end->t) : flat(end->at),
                                                cost,
@@ -442,10 +466,10 @@ static void leave_own_wall(struct search *s, leave_list *list, const struct spot
 {
     const struct line *l = &s->f->lines[end->line];
     uint32_t before, after;
-    joints_beside(s->f, l, end->t, &before, &after);
+    joints_beside(s, l, end->t, &before, &after);
     length up = length_abs(end->at.z - search_height_at(s->f, l, end->t));
     uint32_t at = joint_before(s->f, l, end->t);
-    if (at != NO_INDEX && !s->f->joints[at].open)
+    if (at != NO_INDEX ? !goes_on(s, at) : l->bare && !s->q->surface)
         return; /* it stands where something begins, or in it: the joint leads on, or none */
     struct stretch k = {end->line, NO_INDEX, end->t,
                         before != NO_INDEX ? s->f->joints[before].at : l->lo, up};

@@ -25,6 +25,7 @@ struct spot {
     enum where where;
     uint32_t line; /* ON_WALL: its line and place there; else NO_INDEX */
     length t;
+    bool board; /* a panel on concrete: on a board, on which cables go up */
 };
 
 /* The joists that a space between storeys has, and the height at which a cable lies there. */
@@ -33,6 +34,7 @@ struct space {
     struct point corner; /* joists count from here */
     length face;         /* the height of the ceiling under them, or of the floor over them */
     length z;
+    bool slab; /* a concrete floor: cables lie on it, under the flooring, and go through no wood */
 };
 
 enum hop_kind {
@@ -66,6 +68,7 @@ struct question {
     struct spot a, b; /* the lower storey first, else in a fixed order */
     struct prices prices;
     bool walls, across;               /* whether it may go through studs, and among joists */
+    bool surface;                     /* whether it may lie on bare concrete */
     bool bend_at_b;                   /* joists are crossed beside b, else beside a */
     uint32_t first_space, last_space; /* of a and of b: space s lies under storey s, space s + 1
                                          over it; first <= last */

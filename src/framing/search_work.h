@@ -70,6 +70,9 @@ length search_floor(const struct skeleton *f, const struct line *l);
 length search_bore_height(const struct skeleton *f, const struct line *l);
 length search_height_at(const struct skeleton *f, const struct line *l, length t);
 
+/* What a plate costs between a wall and a space: nothing where there is no wood to go through. */
+length search_plate(const struct search *s, const struct line *l, const struct space *space);
+
 /* Never more than the way from one point to another in the plan. */
 length search_at_least(const struct search *s, struct point a, struct point b);
 

@@ -51,8 +51,8 @@ struct spans *spans_find(struct arena *arena, const struct skeleton *f)
         qsort(s->of[i].list, s->of[i].count, sizeof *s->of[i].list, by_place);
     }
     for (uint32_t i = 0; i < f->m->rooms.n; i++)
-        if (frame_wall_thickness(f->m->rooms.at[i]) > s->widest)
-            s->widest = frame_wall_thickness(f->m->rooms.at[i]);
+        if (frame_thickest_wall(f->m->rooms.at[i]) > s->widest)
+            s->widest = frame_thickest_wall(f->m->rooms.at[i]);
     return s;
 }
 
@@ -64,12 +64,13 @@ static bool carries(const struct spans *s, const struct crossing *c, bool north,
 {
     const struct line *l = &s->f->lines[c->line];
     if (t < l->lo || t > l->hi || frame_world_of(s->f->sorted[l->first_face]->room) != world ||
-        !frame_governing_face(s->f, l, t) || !frame_bears(s->f, l, t))
+        !frame_governing_face(s->f, l, t) ||
+        (!frame_wall_of(s->f->sorted[l->first_face])->concrete && !frame_bears(s->f, l, t)))
         return false;
     bool first = true;
     for (uint32_t i = 0; i < l->face_count; i++) {
         const struct face *face = s->f->sorted[l->first_face + i];
-        length depth = face->room->wall_framing.lumber.depth;
+        length depth = frame_wall_of(face)->framing.lumber.depth;
         if (t < face->lo || t > face->hi)
             continue;
         length off = north ? face->off : -face->off,

@@ -26,14 +26,14 @@ static uint32_t covers_up_to(const struct cover *covers, uint32_t n, length at)
 
 static bool has_studs(const struct face *face)
 {
-    length spacing = face->room->wall_framing.spacing, size = face->hi - face->lo;
+    length spacing = frame_wall_of(face)->framing.spacing, size = face->hi - face->lo;
     return spacing > 0 && size > 0 && size / spacing <= MOST_MEMBERS;
 }
 
 static struct upright from_plate_to_plate(const struct skeleton *f, const struct face *face,
                                           length at, enum upright_kind kind)
 {
-    length thick = face->room->wall_framing.lumber.thickness;
+    length thick = frame_wall_of(face)->framing.lumber.thickness;
     return (struct upright){.at = at,
                             .kind = (uint8_t)kind,
                             .face = face,
@@ -45,7 +45,7 @@ static struct upright from_plate_to_plate(const struct skeleton *f, const struct
 static uint32_t lay_out(const struct skeleton *f, const struct face *face,
                         const struct cover *covers, uint32_t count, struct upright *studs)
 {
-    length spacing = face->room->wall_framing.spacing, size = face->hi - face->lo;
+    length spacing = frame_wall_of(face)->framing.spacing, size = face->hi - face->lo;
     uint32_t n = 0, most = has_studs(face) ? (uint32_t)((size - 1) / spacing) : 0;
     /* a mirror image is framed as one: from where its text counts */
     bool from_lo = face->forward != face->room->walls[face->wall].mirrored;
@@ -67,7 +67,7 @@ static uint64_t most_studs(const struct skeleton *f)
     for (uint32_t i = 0; i < f->line_count; i++)
         for (uint32_t k = 0; k < f->lines[i].face_count; k++) {
             const struct face *face = f->sorted[f->lines[i].first_face + k];
-            length spacing = face->room->wall_framing.spacing;
+            length spacing = frame_wall_of(face)->framing.spacing;
             length studs = spacing > 0 ? (face->hi - face->lo) / spacing : 0;
             n += 2 + (studs <= MOST_MEMBERS ? (uint64_t)studs : 0);
         }
@@ -95,7 +95,7 @@ static uint32_t add_cover(struct cover *covers, uint32_t n, struct cover c)
 static uint32_t lay_ends(const struct skeleton *f, const struct face *face, struct upright *studs)
 {
     const struct room *room = face->room;
-    length half = room->wall_framing.lumber.thickness / 2;
+    length half = frame_wall_of(face)->framing.lumber.thickness / 2;
     const struct face *before = frame_face_of(
                           f, room, (face->wall + room->wall_count - 1) % room->wall_count),
                       *after = frame_face_of(f, room, (face->wall + 1) % room->wall_count);
@@ -116,7 +116,7 @@ static uint32_t lay_side(const struct skeleton *f, const struct line *l,
                          const struct rough_opening *r, bool right, struct upright *studs)
 {
     const struct face *face = frame_face_at(f, l, right ? r->hi : r->lo);
-    length half = face->room->wall_framing.lumber.thickness / 2;
+    length half = frame_wall_of(face)->framing.lumber.thickness / 2;
     if (!has_studs(face))
         return 0;
     for (uint32_t i = 0; i <= r->jacks; i++) {
@@ -236,7 +236,7 @@ uint32_t frame_first_cripple(const struct skeleton *f, const struct line *l, len
 
 length frame_half_stud(const struct upright *u)
 {
-    return u->face->room->wall_framing.lumber.thickness / 2;
+    return frame_wall_of(u->face)->framing.lumber.thickness / 2;
 }
 
 /* How many studs of a line begin before a place. */

@@ -276,6 +276,7 @@ struct model *model_build(struct arena *arena, struct diag *diag, struct names *
     add_scopes(b);
     each_scope(b, build_rooms);
     each_scope(b, build_place_rooms);
+    build_share_walls(b);
     each_scope(b, build_panels);
     each_scope(b, build_boxes);
     build_buildings(b);

@@ -189,6 +189,10 @@ void build_rooms(struct builder *b, struct scope *s);
 void build_place_rooms(struct builder *b, struct scope *s);
 bool build_read_place(struct builder *b, const struct room_text *t, const struct node *n,
                       unsigned first_value, bool panel, length up_missing, struct place *out);
+
+/* walls.c: once all rooms are placed. */
+void build_share_walls(struct builder *b);
+
 struct point build_through(const struct frame *f, struct point p);
 const struct room_text *build_room_text_of(struct builder *b, const struct room *r);
 

@@ -83,22 +83,30 @@ static struct lumber lumber_named(struct builder *b, const char *name, struct sp
     return l;
 }
 
-static struct framing framing_of(struct builder *b, const struct node *n, struct framing missing)
+/* Lumber and its spacing, which are values `i` and the next of a statement. */
+static struct framing studs_of(struct builder *b, const struct node *n, unsigned i,
+                               struct framing missing)
 {
-    if (!n)
-        return missing;
     struct framing f = missing;
-    const struct value *lumber = val(b, n, 0, C_LUMBER);
-    const char *name = lumber ? lumber->name : NULL, *way = val_name(b, n, 2);
-    if (name)
-        f.lumber = lumber_named(b, name,
-                                node_value(n, 0) ? value_span(n, node_value(n, 0)) : node_span(n));
-    f.spacing = val_length(b, n, 1, missing.spacing);
+    const struct value *lumber = val(b, n, i, C_LUMBER);
+    if (lumber && lumber->name)
+        f.lumber = lumber_named(b, lumber->name,
+                                node_value(n, i) ? value_span(n, node_value(n, i)) : node_span(n));
+    f.spacing = val_length(b, n, i + 1, missing.spacing);
     if (f.spacing <= 0) {
         diag_add(b->diag, &rule_syntax, node_span(n),
                  "studs and joists stand some distance apart, such as 16\"");
         f.spacing = missing.spacing;
     }
+    return f;
+}
+
+static struct framing framing_of(struct builder *b, const struct node *n, struct framing missing)
+{
+    if (!n)
+        return missing;
+    struct framing f = studs_of(b, n, 0, missing);
+    const char *way = val_name(b, n, 2);
     if (way)
         f.running_north = !strcmp(way, "north");
     return f;
@@ -178,6 +186,7 @@ static struct level *build_level(struct builder *b, const struct node *n)
     l->bore = clause_length(b, n, F_BORE, code_length(c, SET_PLAN_DEFAULTS_BORE, 0));
     check_bore(b, l, clause(n, F_BORE));
     l->below_grade = node_flag(n, F_BELOW_GRADE);
+    l->slab = node_flag(n, F_SLAB);
     if (n && !node_child(n, F_BELOW_GRADE) && node_lacks(n, F_BELOW_GRADE))
         ask_for_ground(b, l);
     l->air = air_of(b, n, (struct air){0});
@@ -605,6 +614,7 @@ static const char *site_name(struct builder *b, const struct wall *w)
 }
 
 static void set_wall_uses(struct builder *b, struct room_text *t, struct wall *walls);
+static void set_wall_words(struct builder *b, struct room_text *t, struct wall *walls);
 
 static void set_walls(struct builder *b, struct room_text *t)
 {
@@ -620,13 +630,15 @@ static void set_walls(struct builder *b, struct room_text *t)
                            .left = mirrored ? to : from,
                            .right = mirrored ? from : to,
                            .length = distance(from, to),
-                           .mirrored = mirrored};
+                           .mirrored = mirrored,
+                           .framing = r->wall_framing};
         w->name = site_name(b, w);
         stretch(&all, from);
     }
     r->walls = walls;
     r->wall_count = t->count;
     set_wall_uses(b, t, walls);
+    set_wall_words(b, t, walls);
     r->low = all.low;
     r->high = all.high;
 }
@@ -711,17 +723,51 @@ static void set_wall_uses(struct builder *b, struct room_text *t, struct wall *w
     }
 }
 
+/* `wall WALL... 2x6 at 16"`, `wall WALL... concrete furred 2x4 at 16" gap 1"`: the words stand
+ * behind the names. A wall that is named twice is as the last says, as where a copy changes it. */
+static void set_words_of(struct builder *b, struct room_text *t, struct wall *walls,
+                         const struct node *n)
+{
+    unsigned names = 0;
+    while (names < n->value_count && n->values[names].kind == V_NAME)
+        names++;
+    bool concrete = n->alt == WALL_CONCRETE, furred = concrete && node_value(n, names);
+    struct framing studs =
+        concrete && !furred ? (struct framing){0} : studs_of(b, n, names, t->room->wall_framing);
+    for (unsigned v = 0; v < names; v++) {
+        int i = find_wall(b, t->room, n, val(b, n, v, C_NAME));
+        if (i < 0)
+            continue;
+        walls[i].words = n;
+        walls[i].framing = studs;
+        walls[i].concrete = concrete;
+        walls[i].furred = furred;
+        walls[i].gap = furred ? val_length(b, n, names + 2, 0) : 0;
+    }
+}
+
+static void set_wall_words(struct builder *b, struct room_text *t, struct wall *walls)
+{
+    for (const struct node *n = t->node->child; n; n = n->next)
+        if (n->form == F_WALL && !n->broken)
+            set_words_of(b, t, walls, n);
+}
+
 static void set_chases(struct builder *b, struct room_text *t)
 {
     for (const struct node *n = t->node->child; n; n = n->next) {
-        if (n->form != F_CHASE || n->broken || !t->count)
+        if ((n->form != F_CHASE && n->form != F_SCUTTLE) || n->broken || !t->count)
             continue;
         struct point at = {t->low.x + val_length(b, n, 0, 0), t->low.y + val_length(b, n, 1, 0)};
         struct bounds laid = {0};
         stretch(&laid, build_through(&t->frame, at));
         stretch(&laid, build_through(&t->frame, (struct point){at.x + val_length(b, n, 2, 0),
                                                                at.y + val_length(b, n, 3, 0)}));
-        *vec_push(b->arena, &t->room->chases) = (struct chase){n, laid.low, laid.high};
+        struct chase laid_out = {n, laid.low, laid.high};
+        if (n->form == F_CHASE)
+            *vec_push(b->arena, &t->room->chases) = laid_out;
+        else
+            *vec_push(b->arena, &t->room->scuttles) = laid_out;
     }
 }
 

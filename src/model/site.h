@@ -46,6 +46,7 @@ struct level {
     length bore; /* height of the bores through studs, above the floor */
     bool below_grade;
     struct air air;
+    bool slab; /* its floor is concrete on the ground */
     struct {
         bool floor, ceiling, walls, joists, bore;
     } written;         /* what its statement says; the rest is the edition's */
@@ -59,7 +60,22 @@ struct wall {
     length length;
     bool mirrored;                    /* `at` of the text counts from the right end */
     bool bearing, outside, insulated; /* as the plan says */
+    struct framing framing;           /* its studs; all 0 where it has none */
+    const struct node *words; /* the statement that tells what it is made of; NULL: what its room
+                                 says of all, or what the room behind it tells */
+    bool concrete;
+    bool furred;               /* concrete with studs before it on this side */
+    length gap;                /* between those studs and the concrete */
+    const struct room *behind; /* the room on its other side, where one of the two walls has words
+                                  of its own; NULL: none */
+    uint32_t behind_wall;
 };
+
+/* Concrete without studs on this side: things stand on its face, and nothing is bored. */
+static inline bool wall_is_bare(const struct wall *w)
+{
+    return w->concrete && !w->furred;
+}
 
 enum fixture_sort { FIXTURE_DOOR, FIXTURE_WINDOW, FIXTURE_OPENING, FIXTURE_OTHER };
 
@@ -104,7 +120,8 @@ struct use_area {
     struct point low, high;
 };
 
-/* An upright shaft in a room: cables go from level to level in it without a hole. */
+/* A hole in a room's floor or ceiling. An upright shaft: cables go from level to level in it
+ * without a hole; the way into an attic. */
 struct chase {
     const struct node *node;
     struct point low, high;
@@ -134,8 +151,8 @@ struct room {
     struct point low, high; /* bounding box */
     length ceiling;         /* above the floor */
     length finish;
-    struct air air; /* its own, else its level's */
-    struct framing wall_framing, joists;
+    struct air air;                      /* its own, else its level's */
+    struct framing wall_framing, joists; /* walls: those without words of their own */
     bool unfinished, covered;
     bool existing;     /* it is there and left alone: nothing is asked of it */
     bool kind_guessed; /* it says no kind, and is no copy that has its base's */
@@ -145,6 +162,7 @@ struct room {
     VEC(struct box *) boxes;
     VEC(struct fixture) fixtures;
     VEC(struct chase) chases;
+    VEC(struct chase) scuttles; /* the ways into an attic */
     VEC(struct island) islands;
     VEC(struct stairs) stairs;
     VEC(struct use_area) areas;

@@ -249,7 +249,7 @@ static bool match_capture(struct matcher *m, const struct step *s, struct node *
     default:
         break;
     }
-    struct value *v = new_value(m, s->slot);
+    struct value *v = new_value(m, s->slot + m->repeated);
     if (!value_read(&m->reader, s->capture, &m->at, v))
         return false;
     const struct form *f = form_of(m, n->form);
@@ -261,10 +261,11 @@ static bool match_capture(struct matcher *m, const struct step *s, struct node *
     }
     while (s->repeats && m->at < m->reader.count && step_fits(m, s)) {
         const char *word = item_word(&m->reader, m->at);
-        if (word && is_option(m, word))
+        if (word && (is_option(m, word) || (s->capture == C_NAME && in_pattern(f, word))))
             break;
         if (!add_value(m, s->capture))
             return false;
+        m->repeated++;
     }
     return true;
 }
@@ -361,7 +362,7 @@ static bool match_steps(struct matcher *m, struct node *n, const struct pattern 
             if (!step_fits(m, s))
                 return refuse_step(m, s);
             if (s->choice_count > 1)
-                value_read(&m->reader, C_NAME, &m->at, new_value(m, s->slot));
+                value_read(&m->reader, C_NAME, &m->at, new_value(m, s->slot + m->repeated));
             else
                 m->at++;
             if (!strcmp(s->choice_count ? s->choices[0] : "", "because") && !gives_reason(m))
@@ -413,7 +414,7 @@ static bool match_pattern(struct matcher *m, struct node *n)
     for (uint8_t i = 0; i < f->pattern_count; i++) {
         bool last = f->pattern_count == 1;
         m->at = start;
-        m->value_count = 0;
+        m->value_count = m->repeated = 0;
         m->reader.quiet = !loud || !last;
         n->alt = i;
         const char *text = n->text;
@@ -430,7 +431,7 @@ static bool match_pattern(struct matcher *m, struct node *n)
         }
     }
     m->at = start;
-    m->value_count = 0;
+    m->value_count = m->repeated = 0;
     n->alt = best;
     bool fits = match_steps(m, n, &f->patterns[best]);
     keep_values(m, n);

@@ -33,6 +33,8 @@ struct matcher {
     struct value_reader reader;
     uint32_t at; /* item to be matched next */
     uint32_t value_count;
+    uint32_t
+        repeated; /* values of a repetition beyond its first: those behind it come so much later */
     struct node *on_line[DEEPEST_LINE]; /* the statement and the clauses that are open on the line,
                                            outermost first */
     unsigned depth;

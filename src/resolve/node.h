@@ -52,6 +52,9 @@ enum {
     ROW_VALUES_GRID = 8
 };
 
+/* What a wall is made of: the alternatives of its pattern. */
+enum wall_said { WALL_STUDS, WALL_CONCRETE };
+
 /* Whether the place of a box is that of one in a row. */
 bool node_in_row(const struct node *n);
 

@@ -14,6 +14,19 @@ void feature_room_words(struct draft *d, unsigned room)
                       "ambient 40 C"));
 }
 
+/* What walls are made of. In a clean plan nothing stands on bare concrete: runs in walls do not
+ * reach it. */
+void feature_walls(struct draft *d, unsigned room)
+{
+    buf_printf(&d->rooms[room].words, "wall %s\n",
+               d->bold ? ONE_OF(d, "north west 2x6 at 16\"", "south concrete", "east west concrete",
+                                "north concrete furred 2x3 at 16\" gap 1/2\"",
+                                "west concrete furred 2x4 at 16\" gap 1\"")
+                       : ONE_OF(d, "north south 2x6 at 16\"",
+                                "north concrete furred 2x4 at 16\" gap 1\"",
+                                "south north concrete furred 2x4 at 24\"", "south 2x6 at 24\""));
+}
+
 /* Words that ask for more than a clean plan has. */
 void feature_bold_room_words(struct draft *d, unsigned room)
 {
@@ -82,8 +95,8 @@ void feature_on_floor(struct draft *d, unsigned room)
             "island work at 3', 3' size 3' by 2'\nisland bar at 7', 3' size 2' by 2'\nbox XI "
             "island "
             "bar west at 1' { existing; cover blank }",
-            "chase at 2', 2' size 1' by 1'", "peninsula north at 1' wide 2' out 4'",
-            "wet-wall west"));
+            "chase at 2', 2' size 1' by 1'", "scuttle at 2', 2' size 2' by 2'",
+            "peninsula north at 1' wide 2' out 4'", "wet-wall west"));
 }
 
 /* A room wall by wall, its walls where those of the same size would be. */

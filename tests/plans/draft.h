@@ -101,6 +101,7 @@ struct draft {
     bool defined;  /* the plan has definitions of its own */
     bool in_units; /* rooms, panels and circuits stand in a pattern, and units follow */
     bool apart;    /* some rooms stand in a second file */
+    bool slab;     /* the lowest level stands on the ground */
 };
 
 /* --- what features use --------------------------------------------------------------------- */
@@ -148,9 +149,9 @@ unsigned draft_number(struct draft_panel *p, unsigned poles);
 
 /* Features in other files than their table; each is given the number of its thing. */
 typedef void draft_feature(struct draft *d, unsigned thing);
-draft_feature feature_room_words, feature_bold_room_words, feature_window, feature_outside_door,
-    feature_furniture, feature_fixture, feature_on_floor, feature_outline, feature_kind,
-    feature_copies, feature_definitions, feature_amendment;
+draft_feature feature_room_words, feature_bold_room_words, feature_walls, feature_window,
+    feature_outside_door, feature_furniture, feature_fixture, feature_on_floor, feature_outline,
+    feature_kind, feature_copies, feature_definitions, feature_amendment;
 
 /* --- the parts of the generator ------------------------------------------------------------ */
 

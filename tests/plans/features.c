@@ -85,6 +85,7 @@ static void say_level(struct draft *d, unsigned unused)
     if (d->bold && chance(&d->state, 20))
         buf_puts(&d->level_words,
                  "below-grade\nambient 60 F\nfloor-joists 2x10 at 16\" running east\n");
+    d->slab = chance(&d->state, 25);
 }
 
 /* --- boxes ---------------------------------------------------------------------------------- */
@@ -395,6 +396,7 @@ static const struct feature {
     {FIRST, 20, 20, feature_copies},
     {EACH_ROOM, 0, 20, feature_kind},
     {EACH_ROOM, 20, 30, feature_room_words},
+    {EACH_ROOM, 15, 20, feature_walls},
     {EACH_ROOM, 0, 20, feature_bold_room_words},
     {EACH_ROOM, 40, 40, feature_window},
     {EACH_ROOM, 10, 20, feature_outside_door},

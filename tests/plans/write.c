@@ -166,7 +166,7 @@ static void put_plan(struct draft *d, struct buf *out)
     for (unsigned level = 0; level < d->levels && d->levels > 1; level++) {
         buf_printf(out, "level level%u {\n  floor %u'\n", level + 1, 10 * level);
         put_lines(out, buf_text(&d->level_words), 2);
-        buf_puts(out, "}\n\n");
+        buf_puts(out, d->slab && !level ? "  slab\n}\n\n" : "}\n\n");
     }
     buf_puts(out, buf_text(&d->definitions));
 }

@@ -216,6 +216,19 @@ static bool holds_to_joists(struct inspector *x, const struct set_thing *t)
     return true;
 }
 
+/* Studs before concrete leave a box their own depth, the gap and the finish. */
+static bool fits_before_concrete(struct inspector *x, const struct set_thing *t)
+{
+    const struct wall *w = t->side ? &t->room->walls[t->side->wall] : NULL;
+    if (!w || !t->type || !w->concrete || facts_stays_open(t->room))
+        return true;
+    if (!w->furred)
+        return !is_in_wood(t) || t->type->fastened == FASTENED_UNSAID ||
+               t->type->fastened == FASTENED_SCREWS || fails(x, t, "is set in concrete");
+    double room = length_inches(w->framing.lumber.depth + w->gap + t->room->finish);
+    return !is_in_wood(t) || t->deep <= room + near || fails(x, t, "reaches into the concrete");
+}
+
 /* On one face of a wall, or on both where it is not deep enough for both; on one ceiling. */
 static bool meet(const struct set_thing *a, const struct set_thing *b)
 {
@@ -241,6 +254,8 @@ static bool boxes_stand(struct inspector *x)
         if (t->side && !in_its_wall(x, t))
             return false;
         if (t->side ? (!t->box || is_in_wood(t)) && !holds_to_studs(x, t) : !holds_to_joists(x, t))
+            return false;
+        if (!fits_before_concrete(x, t))
             return false;
         for (uint32_t k = 0; k < i; k++)
             if (meet(t, &list.at[k])) {
@@ -392,6 +407,28 @@ static unsigned staples_of(const struct inspector *x, const struct run *run, con
     return staples_in(loose, a, b) + 1;
 }
 
+/* Nothing goes through concrete, and nothing lies on it but what is exposed and what goes up from a
+ * panel on its board; no cable lies under a slab but in the ground. */
+static bool leaves_concrete_alone(struct inspector *x, const struct run *run, const struct route *r)
+{
+    const struct level *a = facts_room_of_end(run->from)->level,
+                       *b = facts_room_of_end(run->to)->level;
+    for (uint32_t i = 0; i < r->segment_count; i++) {
+        const struct segment *s = &r->segments[i];
+        const struct wall *w = s->room ? &s->room->walls[s->wall] : NULL;
+        bool bare = w && w->concrete && !w->furred,
+             stands = s->from.x == s->to.x && s->from.y == s->to.y;
+        if (bare && !run->exposed && !(stands && (run->from.panel || run->to.panel)))
+            return bad_way(x, run, "goes into concrete");
+        if (a == b && a->slab && (s->from.z < a->floor || s->to.z < a->floor))
+            return bad_way(x, run, "goes under a slab");
+    }
+    for (uint32_t i = 0; i < r->members_count; i++)
+        if (r->members[i].member == MEMBER_PLATE && !r->members[i].top && a == b && a->slab)
+            return bad_way(x, run, "is bored through the plate on a slab");
+    return true;
+}
+
 static bool way_is_good(struct inspector *x, const struct run *run)
 {
     const struct route *r = &x->c->routes->of_run[run->id];
@@ -400,6 +437,9 @@ static bool way_is_good(struct inspector *x, const struct run *run)
     for (uint32_t i = 0; i < r->segment_count; i++)
         if (!r->blocked && r->segments[i].kind <= THROUGH_STUDS && goes_through(x, &r->segments[i]))
             return bad_way(x, run, "goes through an opening or its header");
+    bool new_in_walls = !run->existing && !run->underground && !run->strung;
+    if (new_in_walls && !r->blocked && !leaves_concrete_alone(x, run, r))
+        return false;
     if (!length_is_of_steps(x, run, r) || !cut_is_of_way(x, run, r))
         return false;
     bool stapled = !run->existing && !run->fished && !run->underground && !run->strung;

@@ -64,9 +64,13 @@ static void add_sides(struct arena *arena, struct carpenter *c, const struct roo
                                 .floor = length_inches(room->level->floor),
                                 .ux = (bx - ax) / size,
                                 .uy = (by - ay) / size,
-                                .thick = length_inches(room->wall_framing.lumber.depth) +
-                                         2 * length_inches(room->finish),
+                                .concrete = wall->concrete,
+                                .furred = wall->furred,
                                 .group = c->sides.n};
+        /* along concrete it is the walls between rooms that part them */
+        const struct lumber *studs =
+            wall->concrete && !wall->furred ? &room->wall_framing.lumber : &wall->framing.lumber;
+        s.thick = length_inches(studs->depth) + 2 * length_inches(room->finish);
         s.forward = bx - ax > near || (fabs(bx - ax) <= near && by > ay);
         if (!s.forward) {
             s.ux = -s.ux;
@@ -82,6 +86,10 @@ static void add_sides(struct arena *arena, struct carpenter *c, const struct roo
 static bool lie_together(const struct timber_side *a, const struct timber_side *b)
 {
     double reach = fmax(a->thick, b->thick) + near;
+    /* concrete stands between what is on its two sides, and studs before it stop where they end */
+    if (a->concrete != b->concrete || a->furred != b->furred ||
+        (a->concrete && a->forward != b->forward))
+        return false;
     return a->floor == b->floor && fabs(a->ux * b->uy - a->uy * b->ux) < 1e-9 &&
            fabs(a->off - b->off) <= reach && b->lo <= a->hi + reach && a->lo <= b->hi + reach;
 }
@@ -109,6 +117,8 @@ static bool carries(const struct carpenter *c, uint32_t group, double at)
         const struct timber_side *s = &c->sides.at[i];
         if (s->group != group || at < s->lo - near || at > s->hi + near)
             continue;
+        if (s->concrete)
+            return false; /* studs before it carry nothing */
         if (s->room->walls[s->wall].bearing || s->room->walls[s->wall].outside)
             return true;
         faces[s->forward] = true;
@@ -164,6 +174,13 @@ static void set_header(const struct carpenter *c, struct timber_opening *o)
     o->top = fmin(o->head + deep, fmax(o->head, ceiling - plates(1.5)));
 }
 
+/* The side behind concrete: of the room that the model knows there. */
+static const struct timber_side *behind(const struct carpenter *c, const struct timber_side *s)
+{
+    const struct wall *w = &s->room->walls[s->wall];
+    return s->concrete && w->behind ? carpenter_side(c, w->behind, w->behind_wall) : NULL;
+}
+
 static void cut_openings(struct arena *arena, struct carpenter *c)
 {
     for (uint32_t i = 0; i < c->sides.n; i++) {
@@ -171,8 +188,15 @@ static void cut_openings(struct arena *arena, struct carpenter *c)
         for (uint32_t k = 0; k < s->room->fixtures.n; k++) {
             const struct fixture *x = &s->room->fixtures.at[k];
             bool opens = x->sort != FIXTURE_OTHER || x->form == F_RAILING;
-            if (x->wall == s->wall && x->wide > 0 && opens)
-                *vec_push(arena, &c->openings) = opening_of(s, x);
+            if (x->wall != s->wall || x->wide <= 0 || !opens)
+                continue;
+            *vec_push(arena, &c->openings) = opening_of(s, x);
+            const struct timber_side *other = behind(c, s);
+            if (!other || other->group == s->group || x->sort == FIXTURE_OTHER)
+                continue;
+            struct timber_opening there = opening_of(s, x);
+            there.group = other->group;
+            *vec_push(arena, &c->openings) = there;
         }
     }
     if (c->openings.n)
@@ -207,9 +231,9 @@ static const struct timber_opening *opening_at(const struct carpenter *c, uint32
     return NULL;
 }
 
-static double half_of(const struct room *room)
+static double half_of(const struct timber_side *s)
 {
-    return length_inches(room->wall_framing.lumber.thickness) / 2;
+    return length_inches(s->room->walls[s->wall].framing.lumber.thickness) / 2;
 }
 
 /* From plate to plate, or what an opening leaves of it; in front of an opening only those of the
@@ -218,7 +242,7 @@ static void set_stud(struct arena *arena, struct carpenter *c, const struct timb
                      uint32_t rank, double at)
 {
     const struct timber_opening *o = opening_at(c, s->group, at);
-    double half = half_of(s->room), foot = 2 * half,
+    double half = half_of(s), foot = 2 * half,
            high = length_inches(s->room->ceiling) - plates(foot);
     if (o && rank < COMMON)
         return;
@@ -235,7 +259,7 @@ static void set_stud(struct arena *arena, struct carpenter *c, const struct timb
 
 static bool has_studs(const struct timber_side *s)
 {
-    return s->room->wall_framing.spacing > 0 &&
+    return s->room->walls[s->wall].framing.spacing > 0 &&
            s->hi - s->lo > 0; /* 20000 of them are not reckoned with: no plan of ours is so long */
 }
 
@@ -258,7 +282,7 @@ static bool is_laid_out(const struct carpenter *c, const struct timber_side *s, 
 
 static void set_studs_of_side(struct arena *arena, struct carpenter *c, const struct timber_side *s)
 {
-    double half = half_of(s->room), spacing = length_inches(s->room->wall_framing.spacing);
+    double half = half_of(s), spacing = length_inches(s->room->walls[s->wall].framing.spacing);
     bool from_lo = s->forward != s->room->walls[s->wall].mirrored;
     if (!has_studs(s))
         return;
@@ -293,7 +317,7 @@ static void set_frame(struct arena *arena, struct carpenter *c, const struct tim
             continue;
         for (double i = 0; i <= o->jacks; i++) {
             set_stud(arena, c, s, i < o->jacks ? JACK : KING,
-                     edge + step * half_of(s->room) * (2 * i + 1));
+                     edge + step * half_of(s) * (2 * i + 1));
             struct timber *last = c->wood.n ? &c->wood.at[c->wood.n - 1] : NULL;
             if (last && last->rank == JACK)
                 last->high = fmin(last->high, o->head);

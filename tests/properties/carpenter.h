@@ -16,7 +16,8 @@ struct timber_side {
     double lo, hi, off; /* where it begins and ends, and how far to the left it lies */
     double thick;       /* from finish to finish */
     bool forward;       /* its left end is at lo */
-    uint32_t group;     /* the first side of the group */
+    bool concrete, furred;
+    uint32_t group; /* the first side of the group */
 };
 
 /* A rough opening of a group, with the header over it. */

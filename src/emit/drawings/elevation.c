@@ -170,7 +170,7 @@ static bool is_opening(const struct fixture *f)
 
 static void draw_plates(struct elevation *e)
 {
-    length thick = e->room->wall_framing.lumber.thickness, ceiling = e->room->ceiling;
+    length thick = e->wall->framing.lumber.thickness, ceiling = e->room->ceiling;
     rect(e, 0, 0, e->wall->length, thick, wood);
     for (int64_t i = 0; i < e->all->top_plates; i++)
         rect(e, 0, ceiling - (i + 1) * thick, e->wall->length, ceiling - i * thick, wood);
@@ -213,7 +213,7 @@ static void draw_rough_openings(struct elevation *e)
     const struct skeleton *f = e->all->r->routes->frame;
     const struct line *l = e->line;
     const struct rough_opening *r = l ? frame_opening_from(f, l, e->face->lo) : NULL;
-    length thick = e->room->wall_framing.lumber.thickness;
+    length thick = e->wall->framing.lumber.thickness;
     for (; r && r < &f->openings[l->first_opening + l->opening_count] && r->lo < e->face->hi; r++) {
         length a = frame_from_left_of(e->face, r->lo), b = frame_from_left_of(e->face, r->hi);
         length jacks = r->jacks * thick, left = a < b ? a : b, right = a < b ? b : a;

@@ -46,18 +46,24 @@ static const char *compass(const struct segment *s)
 static const char *way_words(const struct results *r, const struct segment *s)
 {
     const char *up = s->to.z > s->from.z ? "up" : "down";
+    bool bare = s->room && wall_is_bare(&s->room->walls[s->wall]);
     switch (s->kind) {
     case IN_BAY:
         return !s->room ? up
+               : bare   ? arena_printf(r->arena, "%s the concrete, %s", up, wall_words(r, s))
                : s->from.z == s->to.z
                    ? arena_printf(r->arena, "beside the stud, %s, %s", wall_words(r, s), compass(s))
                    : arena_printf(r->arena, "%s the stud bay, %s", up, wall_words(r, s));
     case THROUGH_STUDS:
-        return arena_printf(r->arena, "through the studs, %s, %s", wall_words(r, s), compass(s));
+        return arena_printf(r->arena,
+                            bare ? "on the concrete, %s, %s" : "through the studs, %s, %s",
+                            wall_words(r, s), compass(s));
     case ALONG_JOISTS:
         return arena_printf(r->arena, "along a joist bay, %s", compass(s));
     case ACROSS_JOISTS:
         return arena_printf(r->arena, "across the joists, %s", compass(s));
+    case ON_SLAB:
+        return arena_printf(r->arena, "on the slab, under the flooring, %s", compass(s));
     case IN_CHASE:
         return arena_printf(r->arena, "%s the chase", up);
     case IN_GROUND:
@@ -96,6 +102,18 @@ static void fill_place(struct cell *row, struct place3 p)
     row[2] = cell_length(p.z);
 }
 
+static const char *held_by(const struct run *run, const struct segment *s)
+{
+    if (run->existing || run->fished || s->kind == IN_GROUND || s->kind == IN_AIR ||
+        s->kind == IN_CHASE)
+        return NULL;
+    if (s->kind == ON_SLAB)
+        return "the flooring";
+    if (s->held)
+        return run->notch ? "its notches" : "its bores";
+    return s->room && wall_is_bare(&s->room->walls[s->wall]) ? "straps" : "staples";
+}
+
 void way_explain(const struct results *r, struct report *report, const struct run *run)
 {
     const struct route *route = &r->routes->of_run[run->id];
@@ -112,11 +130,7 @@ void way_explain(const struct results *r, struct report *report, const struct ru
         row[MEMBERS] = member_cell(r, run, s);
         fill_place(&row[EAST], s->from);
         fill_place(&row[TO_EAST], s->to);
-        row[HELD] = cell_text(run->existing || run->fished || s->kind == IN_GROUND ||
-                                      s->kind == IN_AIR || s->kind == IN_CHASE
-                                  ? NULL
-                              : s->held ? (run->notch ? "its notches" : "its bores")
-                                        : "staples");
+        row[HELD] = cell_text(held_by(run, s));
     }
     *vec_push(r->arena, &report->notes) =
         arena_printf(r->arena, "run %s: %s along the framing, %s, %u staples, %u plates; cut %s%s.",

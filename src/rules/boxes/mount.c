@@ -83,6 +83,23 @@ static void say_unheld(const struct checked *c, const struct box *box,
                   rules_feet(c, mounting->width));
 }
 
+/* A type that a stud or a finish holds, on concrete. */
+static void say_concrete(const struct checked *c, const struct box *box)
+{
+    const struct wall *wall = facts_wall_of_box(box);
+    struct finding *f =
+        box_finding_at(c, &rule_box_mount, box, type_span(box),
+                       "box %s stands on the %s wall of room '%s', which is concrete; %s %s",
+                       box_words(c, box), wall->name, box->room->name, box->declared->name,
+                       box->declared->old_work ? "clamps to a finish with a hollow behind it"
+                                               : "is fastened to studs");
+    if (wall->words)
+        diag_note(c->model->diag, f, node_span(wall->words), "this wall");
+    diag_mend(c->model->diag, f,
+              "a box for surfaces, or leave 'type' out; or studs before the "
+              "concrete: 'furred LUMBER at SPACING'");
+}
+
 /* A thing that stands in the ceiling itself. */
 static void check_housing(const struct checked *c, const struct box *box,
                           const struct mounting *mounting)
@@ -110,7 +127,9 @@ static void check_mount(const struct checked *c, const struct box *box)
     struct finding *f;
     if (fill->type || mounting->stand != STAND_FREE)
         looked(c, box_mount);
-    if (type && fill->misfits & MISFIT_MOUNT) {
+    if (type && fill->misfits & MISFIT_CONCRETE) {
+        say_concrete(c, box);
+    } else if (type && fill->misfits & MISFIT_MOUNT) {
         f = box_finding_at(c, &rule_box_mount, box, type_span(box),
                            "box %s stands on %s; %s is made for %s", box_words(c, box),
                            mount_words(facts_box_asks(m, box).mount), type->name,

@@ -65,11 +65,11 @@ static void look_through(struct arena *arena, struct openings *o, const struct h
 /* Calls `each` for the faces of other rooms that lie against a stretch of a face's line. */
 typedef void face_fn(const struct face *face, void *data);
 
-static void each_face_behind(const struct skeleton *frame, const struct face *face, length lo,
-                             length hi, face_fn *each, void *data)
+static void each_face_on(const struct skeleton *frame, uint32_t line, const struct face *face,
+                         length lo, length hi, face_fn *each, void *data)
 {
-    const struct line *l = face->line == NO_INDEX ? NULL : &frame->lines[face->line];
-    uint32_t low = 0, high = l ? l->face_count : 0;
+    const struct line *l = &frame->lines[line];
+    uint32_t low = 0, high = l->face_count;
     while (low < high) {
         uint32_t middle = low + (high - low) / 2;
         if (frame->placed[l->first_face + middle]->lo < hi)
@@ -77,11 +77,21 @@ static void each_face_behind(const struct skeleton *frame, const struct face *fa
         else
             high = middle;
     }
-    for (uint32_t i = low; l && i-- > 0 && frame->reach[l->first_face + i] > lo;) {
+    for (uint32_t i = low; i-- > 0 && frame->reach[l->first_face + i] > lo;) {
         const struct face *there = frame->placed[l->first_face + i];
         if (there->forward != face->forward && there->hi > lo && there->room != face->room)
             each(there, data);
     }
+}
+
+static void each_face_behind(const struct skeleton *frame, const struct face *face, length lo,
+                             length hi, face_fn *each, void *data)
+{
+    const struct face *behind = face->line == NO_INDEX ? NULL : frame_face_behind(frame, face);
+    if (face->line != NO_INDEX)
+        each_face_on(frame, face->line, face, lo, hi, each, data);
+    if (behind && behind->line != face->line)
+        each_face_on(frame, behind->line, face, lo, hi, each, data);
 }
 
 struct looking {

@@ -3,7 +3,9 @@
 #include "rules/check.h"
 
 #include "framing/frame.h"
+#include "framing/mountings.h"
 #include "framing/routes.h"
+#include "wiring/wiring.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -397,12 +399,72 @@ static bool rooms_are_placed(const struct checked *c)
     return true;
 }
 
+/* A run that would go through a concrete floor. */
+static void say_slab(const struct checked *c, const struct run *run, const struct level *level)
+{
+    struct model *m = c->model;
+    const char *address = address_of_run(m->arena, run, true);
+    const struct node *via = run->via == VIA_UNDER ? node_child(run->node, F_VIA) : NULL;
+    struct finding *f = run_finding(
+        c, &rule_run_blocked, run, via ? node_span(via) : run->from_span,
+        via ? "run %s cannot go under the floor: that of level '%s' is concrete on the ground"
+            : "run %s would come up through the floor of level '%s', which is concrete on the "
+              "ground",
+        address, level->name);
+    diag_note(m->diag, f, node_name_span(level->node), "this level has a slab");
+    diag_mend(m->diag, f,
+              via ? "leave 'via under' out"
+                  : "its box on a wall, or 'underground' and its depth for what is laid before the "
+                    "concrete");
+}
+
+/* A box that is held by studs is told by itself; its run is mended with it. */
+static bool is_misplaced(const struct checked *c, const struct box *box)
+{
+    return box && c->wiring->of_box[box->id].misfits & MISFIT_CONCRETE;
+}
+
+/* 'via under' is said once of a chain that has the words. */
+static bool said_before(const struct checked *c, const struct run *run)
+{
+    const struct run *last = run->id ? c->model->runs.at[run->id - 1] : NULL;
+    return last && run->via == VIA_UNDER && last->node == run->node &&
+           facts_unit_of_run(last) == facts_unit_of_run(run) && c->routes->of_run[last->id].slab;
+}
+
+/* A run inside of a wall that is concrete. */
+static void say_bare(const struct checked *c, const struct run *run, const struct place *bare)
+{
+    struct model *m = c->model;
+    const struct box *from = run->from.box, *to = run->to.box;
+    const struct box *box =
+        from && &c->routes->mountings->of_box[from->id].place == bare ? from : to;
+    const struct wall *wall = &box->room->walls[bare->wall];
+    if (is_misplaced(c, box))
+        return;
+    struct finding *f =
+        run_finding(c, &rule_run_blocked, run, run->from_span,
+                    "run %s cannot go through the %s wall of room '%s' to box %s: it is concrete",
+                    address_of_run(m->arena, run, true), wall->name, box->room->name,
+                    address_of_box(m->arena, box, true));
+    if (wall->words)
+        diag_note(m->diag, f, node_span(wall->words), "this wall");
+    diag_mend(m->diag, f,
+              "'exposed' for a cable on its face, or studs before it: 'wall %s concrete furred "
+              "LUMBER at SPACING'",
+              wall->written);
+}
+
 static void check_blocked(const struct checked *c, const struct run *run)
 {
     struct model *m = c->model;
     const struct route *route = &c->routes->of_run[run->id];
     looked(c, run_blocked);
-    if (!route->blocked)
+    if (route->slab && !said_before(c, run))
+        say_slab(c, run, route->slab);
+    else if (!route->slab && route->bare)
+        say_bare(c, run, route->bare);
+    if (!route->blocked || route->slab || route->bare)
         return;
     const struct node *via = node_child(run->node, F_VIA);
     struct span span = via ? node_span(via) : run->from_span;

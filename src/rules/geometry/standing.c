@@ -354,9 +354,9 @@ static void check_pair_on_wall(const struct checked *c, struct thing *a, struct 
         return; /* how deep a panel is, its maker says; party walls that hold two are built for it
                  */
     const struct room *first = a->room->id < b->room->id ? a->room : b->room;
-    length deep = first->wall_framing.lumber.depth + a->room->finish + b->room->finish;
-    if (a->depth > 0 && b->depth > 0 && first->wall_framing.lumber.depth > 0 &&
-        a->depth + b->depth > deep)
+    length studs = frame_wall_of(first == a->room ? a->face : b->face)->framing.lumber.depth,
+           deep = studs + a->room->finish + b->room->finish;
+    if (a->depth > 0 && b->depth > 0 && studs > 0 && a->depth + b->depth > deep)
         say_collide(c, a, b, true);
 }
 
