@@ -169,10 +169,8 @@ static length middle_of(const struct framing *joists)
     return joists->lumber.depth / 2;
 }
 
-static struct space over_ceiling(const struct framing *joists, const struct level *level,
-                                 struct point corner)
+static struct space over_ceiling(const struct framing *joists, length ceiling, struct point corner)
 {
-    length ceiling = level->floor + level->ceiling;
     return (struct space){
         .joists = *joists, .corner = corner, .face = ceiling, .z = ceiling + middle_of(joists)};
 }
@@ -193,8 +191,27 @@ static struct space space_of(const struct router *r, uint32_t number)
     const struct storey *below = number ? &r->frame->storeys[number - 1] : NULL,
                         *storey = below ? below : &r->frame->storeys[0];
     const struct level *level = storey->levels.at[0];
-    return below ? over_ceiling(&level->joists, level, storey->corner)
+    return below ? over_ceiling(&level->joists, level->floor + level->ceiling, storey->corner)
                  : under_floor(level, storey->corner);
+}
+
+static length ceiling_at(const struct spot *s)
+{
+    return s->room->level->floor + s->room->ceiling;
+}
+
+/* The height of the ceiling over which a run goes that stays on a storey: that of a box overhead,
+ * else that of its rooms. Where these differ it is the level's, as far as that lies between them:
+ * the wall between the rooms is as high as the higher one, and the cable goes on in it. */
+static length ceiling_over(const struct spot *a, const struct spot *b)
+{
+    length at_a = ceiling_at(a), at_b = ceiling_at(b), low = at_a < at_b ? at_a : at_b,
+           high = at_a < at_b ? at_b : at_a,
+           common = a->room->level->floor + a->room->level->ceiling;
+    bool over_a = a->where == OVERHEAD, over_b = b->where == OVERHEAD;
+    if (over_a || over_b)
+        return !over_b ? at_a : !over_a ? at_b : high;
+    return common < low ? low : common > high ? high : common;
 }
 
 /* The joists over (or under) a run that stays on a storey: the room's own where it stays in one
@@ -210,7 +227,9 @@ static void set_spaces(const struct router *r, struct question *q, bool exposed)
     struct point corner = r->frame->storeys[q->a.storey].corner;
     if (lo <= q->a.storey + 1 && q->a.storey + 1 <= hi)
         r->spaces[q->a.storey + 1] = over_ceiling(
-            q->a.room == q->b.room ? &q->a.room->joists : &level->joists, level, corner);
+            q->a.room == q->b.room ? &q->a.room->joists : &level->joists,
+            q->a.storey == q->b.storey ? ceiling_over(&q->a, &q->b) : level->floor + level->ceiling,
+            corner);
     if (q->a.storey == q->b.storey && lo == q->a.storey)
         r->spaces[lo] = under_floor(level, corner);
     for (uint32_t s = lo; exposed && s <= hi; s++)
@@ -338,7 +357,7 @@ static const struct level *level_of_space(const struct space *s, const struct ru
 {
     const struct level *a = facts_room_of_end(run->from)->level,
                        *b = facts_room_of_end(run->to)->level;
-    return a->floor + a->ceiling == s->face || a->floor == s->face ? a : b;
+    return a == b || a->floor + a->ceiling == s->face || a->floor == s->face ? a : b;
 }
 
 /* The lumber of a space where it is kept: with the room or the level that has it. */

@@ -116,6 +116,7 @@ function switches(   i) {
 }
 
 # N / 2 circuits of a switch and a light along a room: as many lengths of cut.
+# A first finding is there at any size: bundles are told in the long room alone, and the first finding has a price of its own.
 function long_room(   i, n) {
     n = int(N / 2)
     hall(2 * n)
@@ -124,7 +125,7 @@ function long_room(   i, n) {
     print "}"
     panels(n, 16, 2 * n)
     for (i = 0; i < n; i++)
-        printf "circuit P%d.%d \"Leg %d\" { breaker 15 A; run P%d -> h.S%d -> L%d }\n", i / 4, i % 4 + 1, i, i / 4, i + 1, i + 1
+        printf "circuit P%d.%d \"%s\" { breaker 15 A; cable 12/2; run P%d -> h.S%d -> L%d }\n", i / 4, i % 4 + 1, i ? "Leg " i : "Misc", i / 4, i + 1, i + 1
 }
 
 # One circuit, its hops in chains as long as a statement may be.

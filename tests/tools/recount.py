@@ -91,7 +91,7 @@ def check_trim(plan, boxes, panel, trim, materials):
     same(plan, "breakers", breakers, collections.Counter({r["item"]: r["quantity"] for r in trim["rows"] if r["group"] == "breakers"}))
     covers = collections.Counter()
     for item, n in bought.items():
-        words = re.fullmatch(r"cover (?:in-use )?((?:blank )?)(\d-gang|round)", item)
+        words = re.fullmatch(r"cover (?:in-use |weatherproof )?((?:blank )?)(\d-gang|round)", item)
         if words:
             covers["blank" if words[1] else words[2]] += n
     plates = collections.Counter()

@@ -45,6 +45,7 @@ struct built_plan {
     struct side sides[MOST_SIDES];
     unsigned first[MOST_ROOMS + 1]; /* of a room's sides; they go round clockwise */
     double x0[MOST_ROOMS], y0[MOST_ROOMS], x1[MOST_ROOMS], y1[MOST_ROOMS];
+    double own[MOST_ROOMS]; /* a room's own ceiling, 0: the level's */
     unsigned rooms;
     double studs, joists, bore, ceiling;
     bool north, slanted;
@@ -213,6 +214,22 @@ static void draw_building(struct built_plan *b, const char *level, bool slanted)
     add_ends(b);
 }
 
+static double ceiling_of(const struct built_plan *b, unsigned room)
+{
+    return b->own[room] > 0 ? b->own[room] : b->ceiling;
+}
+
+/* Some rooms go up higher than their level. */
+static void raise_rooms(struct built_plan *b)
+{
+    static const double high[] = {0, 0, 108.5, 216};
+    for (unsigned r = 0; r < b->rooms; r++)
+        b->own[r] = high[draw(4)];
+    for (unsigned i = 0; i < ENDS; i++)
+        if (b->ends[i].side == NO_SIDE)
+            b->ends[i].z = ceiling_of(b, b->ends[i].room);
+}
+
 static void write_way(struct buf *out, double by, const char *plus, const char *minus)
 {
     if (by != 0)
@@ -230,6 +247,8 @@ static void write_room(const struct built_plan *b, unsigned r, struct buf *out)
         buf_puts(out, "\n");
     }
     buf_puts(out, "}\n");
+    if (b->own[r] > 0)
+        buf_printf(out, "ceiling %g\"\n", b->own[r]);
     for (unsigned d = 0; d < b->door_count; d++)
         if (b->sides[b->doors[d].side].room == r)
             buf_printf(out,
@@ -787,12 +806,25 @@ static void find_exits(struct trial *t, const struct spot *end, const struct spo
                                               is_under_joist(t->b, t->nodes[i].x, t->nodes[i].y)};
 }
 
+/* The ceiling that a way between two ends goes over: of what hangs from one, that one; from wall to
+ * wall that of both rooms, and the lower of two, but never one below the level's. */
+static double ceiling_between(const struct built_plan *b, const struct spot *a,
+                              const struct spot *z)
+{
+    double at_a = ceiling_of(b, a->room), at_z = ceiling_of(b, z->room);
+    if (a->side == NO_SIDE && z->side == NO_SIDE)
+        return fmax(at_a, at_z);
+    if (a->side == NO_SIDE || z->side == NO_SIDE)
+        return a->side == NO_SIDE ? at_a : at_z;
+    return fmin(at_a, at_z);
+}
+
 /* The cheapest way between two ends, prices of holes included; infinite where there is none. */
 static double cheapest(struct trial *t, const struct spot *a, const struct spot *z, bool ceiling)
 {
     static struct exits from, to;
     static double cost[MOST_NODES];
-    double height = t->b->ceiling + joist_deep / 2, best = INFINITY;
+    double height = ceiling_between(t->b, a, z) + joist_deep / 2, best = INFINITY;
     bool taste = false;
     const struct spot *ends[2] = {a, z};
     add_nodes(t, ends);
@@ -845,6 +877,8 @@ static void compare_building(uint64_t seed, bool studs_only, bool slanted)
     struct built_plan b;
     state = seed * 7919 + 17;
     draw_building(&b, "r", slanted);
+    if (seed % 2)
+        raise_rooms(&b);
     struct buf text = {0};
     write_plan(&b, &text, studs_only ? "via studs" : "");
     struct compilation c;
