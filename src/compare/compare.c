@@ -5,6 +5,7 @@
 #include "diag/diag.h"
 #include "diag/render.h"
 #include "emit/reports/reports.h"
+#include "model/address.h"
 #include "model/site.h"
 
 #include <string.h>
@@ -42,8 +43,7 @@ static void add_box(struct comparison *c, const char *change, const struct box *
                     const struct box *now)
 {
     struct cell *row = table_row(&c->boxes);
-    row[BOX] =
-        cell_text(now ? view_of_box(c->now, now)->address : view_of_box(c->old, old)->address);
+    row[BOX] = cell_text(address_of_box(c->arena, now ? now : old, false));
     row[BOX_CHANGE] = cell_text(change);
     row[BOX_OLD] = cell_text(old ? place_words(c->arena, old) : NULL);
     row[BOX_NEW] = cell_text(now ? place_words(c->arena, now) : NULL);
@@ -58,6 +58,21 @@ static bool moved(const struct box *a, const struct box *b)
 {
     return a->place.at.x != b->place.at.x || a->place.at.y != b->place.at.y ||
            a->place.at.z != b->place.at.z;
+}
+
+/* Boxes that are there and that the new plan takes out, where the old one leaves them; `kept` has
+ * those that it does not tell again. */
+static void compare_gone_boxes(struct comparison *c, struct names *names, const struct map *old,
+                               struct map *kept)
+{
+    for (uint32_t i = 0; i < c->now->model->gone.boxes.n; i++) {
+        struct box *b = c->now->model->gone.boxes.at[i];
+        const char *name = names_of(names, address_of_box(c->arena, b, false));
+        const struct box *was = map_find(old, 0, name);
+        if (was)
+            add_box(c, "taken out", was, NULL);
+        map_put(c->arena, kept, 0, (uintptr_t)name, b);
+    }
 }
 
 static void compare_boxes(struct comparison *c)
@@ -82,6 +97,7 @@ static void compare_boxes(struct comparison *c)
                 : is_new_work(b)) /* an old box that moves was misjudged, or is moved */
             add_box(c, was ? "moved" : "added", was, b);
     }
+    compare_gone_boxes(c, &names, &old, &kept);
     for (uint32_t i = 0; i < c->old->model->boxes.n; i++) {
         struct box *b = c->old->model->boxes.at[i];
         if (is_new_work(b) &&

@@ -38,10 +38,15 @@ bool facts_gets_device(const struct box *b)
 
 bool facts_is_opened(const struct box *b)
 {
-    bool new_device = facts_gets_device(b);
+    bool new_device = facts_gets_device(b) || b->loses;
     for (uint32_t i = 0; i < b->low_voltage.n; i++)
         new_device |= !b->low_voltage.at[i]->existing;
     return b->existing && (new_device || facts_gets_cable(b, NULL));
+}
+
+bool facts_gets_blank(const struct box *b)
+{
+    return !b->device_count && (!b->existing || b->bared);
 }
 
 bool facts_is_worked_on(const struct circuit *c)

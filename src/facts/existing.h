@@ -20,8 +20,13 @@ bool facts_gets_cable(const struct box *b, const struct circuit *c);
 /* Whether a new device comes into the box. */
 bool facts_gets_device(const struct box *b);
 
-/* Whether an old box is opened: new cable ends in it, or a new device comes into it. */
+/* Whether an old box is opened: new cable ends in it, a new device comes into it, or something in
+ * it goes. */
 bool facts_is_opened(const struct box *b);
+
+/* Whether a blank cover is bought for the box: it is new and has no device, or its last one goes.
+ */
+bool facts_gets_blank(const struct box *b);
 
 /* Whether new work hangs on a circuit: a new run, or a new device. */
 bool facts_is_worked_on(const struct circuit *c);

@@ -266,7 +266,9 @@ static void read_device(struct builder *b, struct box *x, const struct node *n)
     d->terminals = (int)clause_amount(b, n, F_TERMINALS, C_TEMP, def->terminals);
     d->fuel_fired = clause(n, F_FUEL_FIRED) ? node_flag(n, F_FUEL_FIRED) : def->fuel_fired;
     d->general = is_general(b, def);
-    d->existing = clause(n, F_EXISTING)
+    d->goes = node_flag(n, F_REMOVE);
+    d->existing = d->goes ? true
+                  : clause(n, F_EXISTING)
                       ? node_flag(n, F_EXISTING)
                       : x->existing; /* "existing no" in an existing box replaces what was there */
     d->line_side = node_flag(n, F_LINE_SIDE);
@@ -346,6 +348,15 @@ static bool all_compartments(const struct box *x)
     return x->device_count > 0;
 }
 
+/* A device that goes is in a box that is there. */
+static bool has_going_device(const struct node *n)
+{
+    for (const struct node *c = n->child; c; c = c->next)
+        if (c->form == F_DEVICE && node_flag(c, F_REMOVE))
+            return true;
+    return false;
+}
+
 static void read_box(struct builder *b, struct room_text *t, const struct node *n)
 {
     struct model *m = b->m;
@@ -372,7 +383,9 @@ static void read_box(struct builder *b, struct room_text *t, const struct node *
         return;
     }
     x->title = n->text ? n->text : name;
-    x->existing = node_flag(n, F_EXISTING);
+    x->goes = node_flag(n, F_REMOVE);
+    x->existing =
+        x->goes || node_flag(n, F_EXISTING) || (!clause(n, F_EXISTING) && has_going_device(n));
     *vec_push(b->arena, &m->boxes) = x;
     *vec_push(b->arena, &t->room->boxes) = x;
     if (!n->broken && n->alt == PLACE_UNSAID)

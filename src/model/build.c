@@ -285,6 +285,7 @@ struct model *model_build(struct arena *arena, struct diag *diag, struct names *
     each_scope(b, build_low_voltage);
     build_finish_circuits(b);
     build_spread_existing(b);
+    build_take_out(b);
     build_trees(b);
     build_check_legs(b);
     build_orders(b);

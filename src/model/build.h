@@ -225,6 +225,10 @@ void build_finish_circuits(struct builder *b);
 /* existing.c: what the word `existing` on circuits and runs means for what they reach. */
 void build_spread_existing(struct builder *b);
 
+/* removed.c: what goes, and what goes with it, leaves the model's lists for its list of what is
+ * gone. What is new and hangs on it, and what it would leave buried, is reported. */
+void build_take_out(struct builder *b);
+
 /* tree.c: the tree of each circuit, and the circuit of each part. */
 void build_trees(struct builder *b);
 

@@ -44,6 +44,15 @@ struct model {
     VEC(struct low_voltage *) low_voltages;
     VEC(struct run *) runs;
     VEC(struct leg *) legs;
+    struct {
+        VEC(struct box *) boxes;
+        VEC(struct device *) devices; /* those of boxes that go among them */
+        VEC(struct panel *) panels;
+        VEC(struct circuit *) circuits;
+        VEC(struct run *) runs;
+        VEC(struct circuit *) dead; /* those that stay among them: made dead before work begins */
+    } gone; /* what is there and goes: in none of the lists above, and no rule asks anything of it.
+               Ids count in these lists */
     VEC(struct coil *) coils;
     VEC(struct price) prices;
     VEC(struct waiver *) waivers;

@@ -230,7 +230,8 @@ static void read_panel(struct builder *b, struct scope *s, const struct node *n)
     p->bus = clause_amount(b, n, F_BUS, C_AMP, 0);
     p->terminals = (int)clause_amount(b, n, F_TERMINALS, C_TEMP, 0);
     p->spaces = read_spaces(b, n, F_SPACES, "as many as are marked in the panel");
-    p->existing = node_flag(n, F_EXISTING);
+    p->goes = node_flag(n, F_REMOVE);
+    p->existing = p->goes || node_flag(n, F_EXISTING);
     p->half_size = node_flag(n, F_HALF_SIZE);
     p->fed = node_child(n, F_FEEDER) != NULL;
     read_taken(b, p, n);
@@ -375,12 +376,18 @@ static length read_notch(struct builder *b, const struct node *n, const struct r
     return depth > 0 ? depth : 0;
 }
 
+/* Which alternative of its pattern `remove` of a run is. */
+enum { STAYS_IN_WALL, IS_PULLED_OUT };
+
 /* Options that hold for every hop of the chain, and those that only a single hop has. */
 static struct run read_options(struct builder *b, const struct node *n)
 {
+    const struct node *remove = clause(n, F_REMOVE_RUN);
     struct run r = {.node = n,
                     .via = read_via(b, n),
-                    .existing = node_flag(n, F_EXISTING),
+                    .goes = remove && !remove->no,
+                    .abandoned = remove && !remove->no && remove->alt == STAYS_IN_WALL,
+                    .existing = node_flag(n, F_EXISTING) || (remove && !remove->no),
                     .line_side = node_flag(n, F_LINE_SIDE),
                     .load_side = node_flag(n, F_LOAD_SIDE),
                     .fished = node_flag(n, F_FISHED),
@@ -681,7 +688,8 @@ static void read_existing(struct builder *b, struct circuit *c, const struct nod
 {
     const struct node *existing = clause(n, F_EXISTING), *load = clause(n, F_CIRCUIT_LOAD),
                       *up = clause(n, F_UPSTREAM);
-    c->existing = node_flag(n, F_EXISTING);
+    c->goes = node_flag(n, F_REMOVE);
+    c->existing = c->goes || node_flag(n, F_EXISTING);
     load = load ? load : clause(existing, F_CIRCUIT_LOAD);
     c->existing_load = val_amount(b, load, 0, C_LOAD, 0);
     c->upstream = val_length(b, up, 0, 0);
@@ -824,11 +832,13 @@ static void read_feeder(struct builder *b, struct scope *s, struct panel *p)
         c->breaker = p->main > 0 ? p->main : p->bus;
     c->two_pole = true;
     c->existing = p->existing;
+    c->goes = p->goes;
     p->feeder = c;
     const struct node *cable = clause(n, F_CABLE);
     struct run like = read_options(b, n);
     like.circuit = c;
     like.existing = p->existing;
+    like.goes = p->goes;
     like.declared = cable ? build_find_cable(b, cable, 0) : NULL;
     like.own_cable = cable && cable->value_count;
     like.cable_unsaid = says_unknown(cable);

@@ -25,9 +25,14 @@ struct box {
     uint8_t gangs;     /* declared; 0 not */
     uint16_t in_doubt; /* ITS_TEXT */
     bool existing;
-    bool type_told;   /* its type is written, if in a name that the library does not have */
-    bool type_unsaid; /* `type unknown`: nobody looked, and the plan says so */
-    bool compartment; /* every device in it has its own wiring compartment: no bought box */
+    bool type_told;           /* its type is written, if in a name that the library does not have */
+    bool type_unsaid;         /* `type unknown`: nobody looked, and the plan says so */
+    bool goes;                /* it is taken out */
+    bool loses;               /* it stays, and something in it goes: it is opened */
+    bool bared;               /* its last device goes: it gets a blank cover */
+    uint8_t bared_gangs;      /* of the devices on yokes that went; 0: a round cover */
+    const struct run *buried; /* it goes, and this cable stays and ends there; NULL: none */
+    bool compartment;         /* every device in it has its own wiring compartment: no bought box */
     const char *name, *title;
     struct room *room;
     const struct node *node;
@@ -73,6 +78,7 @@ struct device {
     const struct node *node;
     const char *title;
     bool onward, existing, line_side, load_side;
+    bool goes;       /* it is taken out */
     bool fuel_fired; /* as the plan says, or its type */
     int terminals; /* C: its terminals are marked for it, in the plan or by its type; 0 not said */
     bool general;  /* a receptacle of the sort that the edition places along walls and counters */
@@ -109,7 +115,7 @@ struct panel {
     double main, bus; /* A; 0 not given */
     int terminals;    /* C: its lugs and breakers are marked for it; 0 not said */
     uint32_t spaces;
-    bool existing, half_size;
+    bool existing, half_size, goes;
     bool fed; /* it has a feeder, be it one that could not be read */
     VEC(struct space_range) taken;
     struct circuit *feeder; /* NULL: the service, or not said */
@@ -135,6 +141,7 @@ struct circuit {
     const struct node *breaker_node;
     const char *text; /* the title as it is written, or NULL */
     bool two_pole, afci, gfci, dual_function, tied, multiwire, existing;
+    bool goes;              /* its breaker and all that is its alone are taken out */
     bool breaker_new;       /* a new breaker on an old circuit */
     bool breaker_unsaid;    /* `breaker unknown` */
     bool cable_unsaid;      /* `cable unknown`: of its runs that say nothing else */
@@ -179,6 +186,7 @@ struct run {
     bool own_cable;    /* its own statement names the cable */
     bool cable_unsaid; /* `cable unknown`, its own or its circuit's */
     bool existing, line_side, load_side, fished, exposed, underground, strung, measured;
+    bool goes, abandoned; /* it is pulled out; it stays dead, its ends capped */
     bool in_tree; /* part of its circuit's tree; false: an end is unknown, it closes a loop, or
                      nothing feeds it */
     enum via via;

@@ -139,6 +139,38 @@ static bool is_joined(const struct box *b)
     return b->existing && facts_gets_cable(b, NULL);
 }
 
+static bool drawn_gone_box(const struct floor *f, const struct box *b)
+{
+    return !f->r->only_circuit && drawn_room(f, b->room) && b->place.known;
+}
+
+static bool end_is_drawn(const struct floor *f, struct end e)
+{
+    const struct room *room = facts_room_of_end(e);
+    const struct place *p = e.box ? &e.box->place : e.panel ? &e.panel->place : NULL;
+    return room && drawn_room(f, room) && p->known;
+}
+
+static bool drawn_gone_run(const struct floor *f, const struct run *run)
+{
+    return !f->r->only_circuit && end_is_drawn(f, run->from) && end_is_drawn(f, run->to);
+}
+
+static void collect_gone(struct floor *f)
+{
+    const struct model *m = f->r->model;
+    bool box = false, run = false;
+    for (uint32_t i = 0; i < m->gone.boxes.n; i++)
+        box |= drawn_gone_box(f, m->gone.boxes.at[i]);
+    for (uint32_t i = 0; i < m->gone.runs.n; i++)
+        run |= drawn_gone_run(f, m->gone.runs.at[i]);
+    if (box)
+        *vec_push(f->r->arena, &f->used) = (struct symbol){SHAPE_GOES, "", "box that goes"};
+    if (run)
+        *vec_push(f->r->arena, &f->used) =
+            (struct symbol){SHAPE_GOING_CABLE, "", "cable that goes or stays dead"};
+}
+
 /* What the legend has to explain. */
 static void collect_symbols(struct floor *f)
 {
@@ -158,6 +190,7 @@ static void collect_symbols(struct floor *f)
     if (joined)
         *vec_push(f->r->arena, &f->used) =
             (struct symbol){SHAPE_JOINED, "", "existing box that new cable joins"};
+    collect_gone(f);
 }
 
 static uint32_t legend_columns(coord width)
@@ -431,15 +464,15 @@ struct stand {
     bool loose;
 };
 
-static struct stand stand_of(const struct floor *f, const struct box *b, coord aside)
+static struct stand stand_at_place(const struct floor *f, const struct room *room,
+                                   const struct place *p, coord aside)
 {
-    const struct place *p = view_place_of_box(f->r, b);
     struct spot at = {on_x(f, p->at.x), on_y(f, p->at.y)};
     if (p->where != ON_WALL) {
         at.x += aside;
         return (struct stand){at, at, 0, true};
     }
-    struct heading h = heading_of(&b->room->walls[p->wall]);
+    struct heading h = heading_of(&room->walls[p->wall]);
     at.x += (coord)lround(h.ux * aside);
     at.y += (coord)lround(h.uy * aside);
     return (struct stand){
@@ -447,6 +480,11 @@ static struct stand stand_of(const struct floor *f, const struct box *b, coord a
         {at.x + (coord)lround(h.nx * SYMBOL_OFF), at.y + (coord)lround(h.ny * SYMBOL_OFF)},
         degrees(-h.ny, h.nx),
         false};
+}
+
+static struct stand stand_of(const struct floor *f, const struct box *b, coord aside)
+{
+    return stand_at_place(f, b->room, view_place_of_box(f->r, b), aside);
 }
 
 static struct spot box_spot(const struct floor *f, const struct box *b)
@@ -491,6 +529,39 @@ static void draw_box(struct floor *f, const struct box *b)
         if (lettered_within(s))
             canvas_text(f->sheet.c, at.middle.x, at.middle.y + l.size * 35 / 100, l, s.letters);
     }
+}
+
+/* A box that goes is crossed, its name beside it. */
+static void draw_gone_box(struct floor *f, const struct box *b)
+{
+    struct stand at = stand_at_place(f, b->room, &b->place, 0);
+    canvas_open(f->sheet.c, at.at.x, at.at.y, at.turn, address_of_box(f->r->arena, b, false));
+    symbol_draw(f->sheet.c, (struct symbol){SHAPE_GOES, "", NULL}, at.loose);
+    canvas_close(f->sheet.c);
+    sheet_take(&f->sheet, around(at.middle.x, at.middle.y, SYMBOL_RADIUS + POINT));
+}
+
+static struct spot gone_end(const struct floor *f, struct end e)
+{
+    const struct place *p = e.box ? &e.box->place : &e.panel->place;
+    return stand_at_place(f, facts_room_of_end(e), p, 0).middle;
+}
+
+static void draw_gone_run(struct floor *f, const struct run *run)
+{
+    struct spot a = gone_end(f, run->from), b = gone_end(f, run->to);
+    canvas_line(f->sheet.c, a.x, a.y, b.x, b.y, symbol_going_cable);
+}
+
+static void draw_gone(struct floor *f)
+{
+    const struct model *m = f->r->model;
+    for (uint32_t i = 0; i < m->gone.runs.n; i++)
+        if (drawn_gone_run(f, m->gone.runs.at[i]))
+            draw_gone_run(f, m->gone.runs.at[i]);
+    for (uint32_t i = 0; i < m->gone.boxes.n; i++)
+        if (drawn_gone_box(f, m->gone.boxes.at[i]))
+            draw_gone_box(f, m->gone.boxes.at[i]);
 }
 
 /* "P7", or "M7, P7"; NULL where no circuit comes. */
@@ -790,6 +861,7 @@ static void draw_things(struct floor *f)
     for (uint32_t i = 0; i < m->panels.n; i++)
         if (drawn_panel(f, m->panels.at[i]))
             draw_panel(f, m->panels.at[i]);
+    draw_gone(f);
     for (uint32_t i = 0; i < m->boxes.n; i++)
         if (drawn_box(f, m->boxes.at[i]))
             draw_box(f, m->boxes.at[i]);
@@ -811,6 +883,12 @@ static void write_names(struct floor *f)
     for (uint32_t i = 0; i < m->boxes.n; i++)
         if (drawn_box(f, m->boxes.at[i]))
             name_box(f, m->boxes.at[i]);
+    for (uint32_t i = 0; i < m->gone.boxes.n; i++) {
+        const struct box *b = m->gone.boxes.at[i];
+        if (drawn_gone_box(f, b))
+            write_beside(f, stand_at_place(f, b->room, &b->place, 0).middle, SYMBOL_RADIUS + POINT,
+                         80 * POINT, 6 * POINT, arena_printf(f->r->arena, "%s goes", b->name));
+    }
     for (uint32_t i = 0; i < m->rooms.n; i++)
         if (drawn_room(f, m->rooms.at[i]))
             name_room(f, m->rooms.at[i]);

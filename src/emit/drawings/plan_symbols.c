@@ -148,12 +148,24 @@ static void blades(struct canvas *c, coord y)
     canvas_line(c, -8 * POINT, y + 8 * POINT, 8 * POINT, y - 8 * POINT, ink);
 }
 
+const struct pen symbol_going_cable = {"black", NULL, POINT, "1 2.5"};
+
 void symbol_draw(struct canvas *c, struct symbol s, bool loose)
 {
     coord y = loose ? 0 : -SYMBOL_OFF;
     struct pen full = {"black", "black", ink.width, NULL};
     if (s.shape == SHAPE_JOINED) {
         canvas_circle(c, 0, y, JOINED_RADIUS, (struct pen){"black", NULL, POINT, "1.5 1.5"});
+        return;
+    }
+    if (s.shape == SHAPE_GOES) {
+        coord r = SYMBOL_RADIUS;
+        canvas_line(c, -r, y - r, r, y + r, ink);
+        canvas_line(c, -r, y + r, r, y - r, ink);
+        return;
+    }
+    if (s.shape == SHAPE_GOING_CABLE) {
+        canvas_line(c, -8 * POINT, y, 8 * POINT, y, symbol_going_cable);
         return;
     }
     if (!loose && s.shape != SHAPE_SWITCH)

@@ -21,7 +21,9 @@ enum shape {
     SHAPE_LINEAR,
     SHAPE_FAN,
     SHAPE_SQUARE,
-    SHAPE_JOINED /* round another one */
+    SHAPE_JOINED, /* round another one */
+    SHAPE_GOES,   /* a cross */
+    SHAPE_GOING_CABLE
 };
 
 struct symbol {
@@ -36,6 +38,9 @@ struct symbol symbol_of(const struct results *r, const struct device *d);
 /* Draws it at the origin of the open group: a wall lies along y = 0, the room above it (y below
  * zero). `loose`: away from any wall. */
 void symbol_draw(struct canvas *c, struct symbol s, bool loose);
+
+/* How a cable is drawn that goes. */
+extern const struct pen symbol_going_cable;
 
 /* Half the room it takes along a wall, and how far its middle stands off the wall. */
 #define SYMBOL_RADIUS (5 * POINT)

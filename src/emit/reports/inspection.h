@@ -20,7 +20,7 @@ struct tally {
     name_list metal_boxes, large_boxes, ceiling_boxes, fan_boxes, gfci_devices, afci_tests,
         recessed, alarms, near_cooking, whirlpools, whites, multiwire, unclamped, plated, notched,
         outdoor, existing_boxes, wide_finish, ringed, stairs, counters, undrawn, unfed, no_breaker,
-        no_rating, trenches;
+        no_rating, trenches, abandoned;
     uint32_t boxes, cut_boxes, wired_boxes, runs, low_voltage, splices, staples, plates,
         plate_holes, holes, gfci_guarded, circuits, receptacles, two_line, openings;
 };

@@ -151,6 +151,15 @@ static void tally_run(const struct results *r, struct tally *t, const struct run
             note(r, &t->whites, view_of_run(r, run)->address);
 }
 
+static void tally_gone(const struct results *r, struct tally *t)
+{
+    for (uint32_t i = 0; i < r->model->gone.runs.n; i++) {
+        const struct run *run = r->model->gone.runs.at[i];
+        if (run->abandoned && facts_is_built(facts_unit_of_run(run)))
+            note(r, &t->abandoned, address_of_run(r->arena, run, false));
+    }
+}
+
 static void tally_bore(const struct results *r, struct tally *t, const struct bore *b)
 {
     struct passed p = bore_member(r->bores, b);
@@ -226,4 +235,5 @@ void tally_plan(const struct results *r, struct tally *t)
         if (facts_is_built(m->circuits.at[i]->unit) && !m->circuits.at[i]->existing)
             tally_circuit(r, t, m->circuits.at[i]);
     tally_rooms(r, t);
+    tally_gone(r, t);
 }

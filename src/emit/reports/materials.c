@@ -2,6 +2,7 @@
  * ask for. What is there already is not bought. */
 #include "cuts/cuts.h"
 #include "emit/left.h"
+#include "emit/removals.h"
 #include "emit/reports/reports.h"
 #include "emit/reports/sundries.h"
 #include "emit/views.h"
@@ -141,7 +142,8 @@ static void add_device(struct list *l, const struct device *d)
 /* The plate over devices on yokes, the blank of a box without devices. */
 static void add_cover(struct list *l, const struct box *b, uint8_t gangs)
 {
-    bool yoke = false, new_device = !b->device_count && !b->existing;
+    gangs = !gangs && b->bared ? b->bared_gangs : gangs;
+    bool yoke = false, new_device = facts_gets_blank(b);
     for (uint32_t i = 0; i < b->device_count; i++) {
         yoke = yoke || b->devices[i]->def->yokes;
         new_device = new_device || wiring_buys_device(l->r->wiring, b->devices[i]);
@@ -255,6 +257,18 @@ static void note_bonds(const struct results *r, struct report *report)
     }
 }
 
+static void note_untold_caps(const struct results *r, struct report *report)
+{
+    uint32_t untold;
+    removals_caps(r, &untold);
+    if (untold)
+        *vec_push(r->arena, &report->notes) =
+            arena_printf(r->arena,
+                         "Caps for the ends of %u abandoned cable%s are not counted: the plan does "
+                         "not tell what cable.",
+                         untold, untold == 1 ? "" : "s");
+}
+
 /* No plan draws the way of the conductor to an electrode. */
 static void note_electrodes(const struct results *r, struct report *report)
 {
@@ -322,6 +336,7 @@ void report_materials(const struct results *r, struct report *report)
     list_items(&l, report);
     note_bonds(r, report);
     note_electrodes(r, report);
+    note_untold_caps(r, report);
     *vec_push(r->arena, &report->notes) =
         "Staples, plates and splicing connectors are with the spare share of common trade "
         "practice. Coils on hand are not bought.";

@@ -1,6 +1,7 @@
 #include "emit/reports/sundries.h"
 
 #include "emit/left.h"
+#include "emit/removals.h"
 #include "emit/views.h"
 #include "framing/routes.h"
 #include "model/model.h"
@@ -220,6 +221,13 @@ static void add_electrodes(struct sundries *s)
     }
 }
 
+static void add_caps(struct sundries *s)
+{
+    uint32_t untold;
+    add(s, (struct sundry){.name = "cap for a wire end", .unit = "each"},
+        removals_caps(s->r, &untold));
+}
+
 sundry_list sundries_count(const struct results *r)
 {
     struct sundries s = {.r = r, .code = &r->model->code};
@@ -228,6 +236,7 @@ sundry_list sundries_count(const struct results *r)
     add_bars(&s);
     add_electrodes(&s);
     add_whips(&s);
+    add_caps(&s);
     add_sealant(&s);
     return s.list;
 }

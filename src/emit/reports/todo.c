@@ -3,6 +3,7 @@
 #include "cuts/cuts.h"
 #include "cuts/labels.h"
 #include "emit/left.h"
+#include "emit/removals.h"
 #include "emit/reports/reports.h"
 #include "emit/views.h"
 #include "emit/words/circuits.h"
@@ -17,17 +18,25 @@
 
 #include <string.h>
 
-/* In the order of the work: nothing is energised before it is inspected and trimmed out. */
-enum stage { SET, BORE, PULL, STAPLE, MAKE_UP, INSPECT, TRIM, TEST, STAGES };
+/* In the order of the work: what goes is made dead and taken out first, and nothing is energised
+ * before it is inspected and trimmed out. */
+enum stage { MAKE_DEAD, TAKE_OUT, SET, BORE, PULL, STAPLE, MAKE_UP, INSPECT, TRIM, TEST, STAGES };
 
-static const char *const stage_names[] = {"set",     "bore",    "pull", "staple",
-                                          "make up", "inspect", "trim", "test"};
+static const char *const stage_names[] = {"make dead", "take out", "set",     "bore", "pull",
+                                          "staple",    "make up",  "inspect", "trim", "test"};
 
 /* What is counted of each. */
 static const char *const stage_units[][2] = {
-    [SET] = {"box", "boxes"},       [BORE] = {"hole", "holes"},       [PULL] = {"cable", "cables"},
-    [STAPLE] = {"cable", "cables"}, [MAKE_UP] = {"box", "boxes"},     [INSPECT] = {"room", "rooms"},
-    [TRIM] = {"box", "boxes"},      [TEST] = {"circuit", "circuits"},
+    [MAKE_DEAD] = {"circuit", "circuits"},
+    [TAKE_OUT] = {"thing", "things"},
+    [SET] = {"box", "boxes"},
+    [BORE] = {"hole", "holes"},
+    [PULL] = {"cable", "cables"},
+    [STAPLE] = {"cable", "cables"},
+    [MAKE_UP] = {"box", "boxes"},
+    [INSPECT] = {"room", "rooms"},
+    [TRIM] = {"box", "boxes"},
+    [TEST] = {"circuit", "circuits"},
 };
 
 enum { DONE, STAGE, ROOM, THING, LABEL, COUNT, DETAIL };
@@ -424,7 +433,7 @@ static uint32_t to_trim(const struct todo *t, const struct box *b)
     uint32_t n = 0;
     for (uint32_t i = 0; i < b->device_count; i++)
         n += wiring_buys_device(t->r->wiring, b->devices[i]);
-    return b->device_count ? n : !b->existing;
+    return b->device_count ? n : facts_gets_blank(b);
 }
 
 static const char *trim_words(const struct todo *t, const struct box *b)
@@ -555,12 +564,29 @@ static void add_summary(const struct todo *t)
 {
     struct buf b = {0};
     buf_puts(&b, "Left: ");
-    for (int s = 0; s < STAGES; s++)
-        buf_printf(&b, "%s%s %u of %u %s", s ? ", " : "", stage_names[s], t->left[s], t->all[s],
-                   stage_units[s][t->all[s] != 1]);
+    for (int s = t->all[MAKE_DEAD] || t->all[TAKE_OUT] ? MAKE_DEAD : SET; s < STAGES; s++)
+        buf_printf(&b, "%s%s %u of %u %s", b.n > sizeof "Left: " ? ", " : "", stage_names[s],
+                   t->left[s], t->all[s], stage_units[s][t->all[s] != 1]);
     buf_putc(&b, '.');
     t->report->says = arena_copy(t->r->arena, buf_text(&b), b.n);
     buf_free(&b);
+}
+
+/* What goes, before anything else; the site log has no words for it, so it is told as long as the
+ * plan names it. */
+static void add_removals(struct todo *t)
+{
+    const removal_list list = removals_of(t->r);
+    for (int dead = 1; dead >= 0; dead--) {
+        enum stage stage = dead ? MAKE_DEAD : TAKE_OUT;
+        for (uint32_t i = 0; i < list.n; i++) {
+            const struct removal *x = &list.at[i];
+            if (x->dead == dead)
+                add_place(t, stage, 1, true, x->room,
+                          (struct task){.thing = x->thing, .detail = x->detail});
+        }
+        write_stage(t, stage);
+    }
 }
 
 void report_todo(const struct results *r, struct report *report)
@@ -571,6 +597,7 @@ void report_todo(const struct results *r, struct report *report)
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     table_begin(&report->totals, r->arena, coil_columns,
                 sizeof coil_columns / sizeof *coil_columns);
+    add_removals(&t);
     add_sets(&t);
     add_bores(&t);
     add_pulls(&t);

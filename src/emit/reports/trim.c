@@ -108,7 +108,7 @@ static const char *plate_words(const struct results *r, const struct box *b, boo
 
 static bool is_new(const struct results *r, const struct box *b)
 {
-    bool any = !b->device_count && !b->existing;
+    bool any = facts_gets_blank(b);
     for (uint32_t i = 0; i < b->device_count; i++)
         any = any || wiring_buys_device(r->wiring, b->devices[i]);
     return any;

@@ -280,7 +280,24 @@ static void check_buried(const struct checked *c, const struct box *box)
         box_words(c, box));
     diag_mend(c->model->diag, f, "'cover blank', flush with the finish");
 }
-CHECK(box_buried, .box = {check_buried, ITS_TEXT, NEW_WORK});
+
+/* A box that goes leaves no cable end behind that nobody reaches. */
+static void check_left_behind(const struct checked *c)
+{
+    for (uint32_t i = 0; i < c->model->gone.boxes.n; i++) {
+        const struct box *box = c->model->gone.boxes.at[i];
+        if (!box->buried || !facts_known(box, ITS_TEXT))
+            continue;
+        struct finding *f =
+            box_finding(c, &rule_box_buried, box, "box %s goes, and run %s %s and ends there",
+                        address_of_box(c->model->arena, box, true),
+                        address_of_run(c->model->arena, box->buried, true),
+                        box->buried->abandoned ? "is abandoned" : "stays");
+        diag_mend(c->model->diag, f,
+                  "'cover blank' on the box, which then stays, or 'remove' on the run too");
+    }
+}
+CHECK(box_buried, .plan = check_left_behind, .box = {check_buried, ITS_TEXT, NEW_WORK});
 
 /* --- low-voltage-in-power-box ------------------------------------------------------------- */
 
