@@ -35,10 +35,11 @@ static double to_wall(const struct box *b)
     return least;
 }
 
-/* Whether a fan could hang from a box: on a ceiling that is high enough, clear of the walls. */
+/* Whether a fan could hang from a box: on a ceiling that is high enough, clear of the walls; a
+ * dropped one carries none. */
 static bool fan_can_hang(struct model *m, const struct box *b)
 {
-    return b->place.where == OVERHEAD && facts_known(b, ITS_PLACE) &&
+    return b->place.where == OVERHEAD && facts_known(b, ITS_PLACE) && !b->room->drop &&
            b->room->ceiling >= code_length(&m->code, SET_FAN_READY_CEILING, 0) &&
            to_wall(b) >= (double)code_length(&m->code, SET_FAN_READY_FROM_WALL, 0);
 }

@@ -187,6 +187,18 @@ static bool stands_at(const struct box *box, bool (*such)(const struct fixture *
     return false;
 }
 
+const struct fixture *facts_cabinet_before(const struct box *box)
+{
+    const struct place *p = &box->place;
+    for (uint32_t i = 0; p->known && p->where == ON_WALL && i < box->room->fixtures.n; i++) {
+        const struct fixture *f = &box->room->fixtures.at[i];
+        if (f->form == F_CABINET && f->wall == p->wall && f->from_left < p->from_left &&
+            p->from_left < f->from_left + f->wide && f->sill < p->up && p->up < f->top)
+            return f;
+    }
+    return NULL;
+}
+
 bool facts_in_base_cabinet(struct model *m, const struct box *box)
 {
     return box->place.up < code_length(&m->code, SET_COUNTER_TOP_HEIGHT, 0) &&

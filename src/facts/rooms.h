@@ -63,6 +63,9 @@ bool facts_serves_counter(struct model *m, const struct box *box);
 bool facts_stands_in_island(const struct box *box);
 bool facts_has_counter(const struct room *room);
 
+/* The wall cabinet that hides a box; NULL: none. */
+const struct fixture *facts_cabinet_before(const struct box *box);
+
 /* Whether it stands in the cabinet under a counter or a sink: no receptacle of the wall and none of
  * the counter, but one for what is built in there (210.52(A), (C)). */
 bool facts_in_base_cabinet(struct model *m, const struct box *box);

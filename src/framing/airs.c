@@ -156,7 +156,7 @@ double airs_exempt(struct model *m, length whole)
     return share < (double)up_to ? share : (double)up_to;
 }
 
-length routes_length(const struct routes *routes, const struct circuit *c)
+length airs_circuit_length(const struct routes *routes, const struct circuit *c)
 {
     length whole = 0;
     for (uint32_t i = 0; i < c->runs.n; i++)
@@ -180,7 +180,8 @@ static uint32_t first_that_counts(const struct portion *p, uint32_t n, double ex
 
 static void judge(struct airs *a, const struct portion *p, uint32_t n, struct lying *of_run)
 {
-    double exempt = airs_exempt(a->m, routes_length(a->routes, a->m->circuits.at[p->circuit]));
+    double exempt =
+        airs_exempt(a->m, airs_circuit_length(a->routes, a->m->circuits.at[p->circuit]));
     for (uint32_t i = first_that_counts(p, n, exempt); i < n; i++) {
         struct lying *lying = &of_run[p[i].run];
         if (!lying->where)

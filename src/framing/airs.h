@@ -20,6 +20,6 @@ struct lying *airs_find(struct arena *arena, struct model *m, const struct route
 double airs_exempt(struct model *m, length whole);
 
 /* How long all runs of a circuit are together, as far as the voltage drop goes. */
-length routes_length(const struct routes *routes, const struct circuit *c);
+length airs_circuit_length(const struct routes *routes, const struct circuit *c);
 
 #endif

@@ -267,7 +267,13 @@ static void set_overhead(const struct setter *s, const struct box *b, struct mou
     length middle = corner + mounting->joist * joists->spacing;
     struct wood w = {middle - half, middle + half, middle + half - joists->spacing,
                      middle - half + joists->spacing};
-    *at = set_beside(mounting, &w, *at, s->z.reach, stays_as_written(b), way);
+    length set = set_beside(mounting, &w, *at, s->z.reach, stays_as_written(b), way);
+    if (!b->room->drop) {
+        *at = set;
+        return;
+    }
+    mounting->stand = STAND_BETWEEN; /* the joists are out of reach */
+    mounting->moved = false;
 }
 
 /* --- all of them -------------------------------------------------------------------------- */

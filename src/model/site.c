@@ -491,6 +491,20 @@ static void read_kinds(struct builder *b, struct room *r, const struct node *n)
     r->kinds = list;
 }
 
+static void read_drop(struct builder *b, struct room *r, const struct node *n)
+{
+    const struct node *drop = clause(n, F_DROP_CEILING);
+    length at = val_length(b, drop, 0, 0);
+    if (at > 0 && at < r->ceiling)
+        r->drop = at;
+    else if (at > r->ceiling)
+        diag_mend(b->diag,
+                  diag_add(b->diag, &rule_syntax, node_span(drop),
+                           "the dropped ceiling of room '%s' is at %s, above the joists at %s",
+                           r->name, length_words(b->arena, at), length_words(b->arena, r->ceiling)),
+                  "its height above the floor, less than 'ceiling'");
+}
+
 static void read_room(struct builder *b, struct scope *s, const struct node *written)
 {
     const struct node *n = build_copies(b, written, s->first);
@@ -508,6 +522,7 @@ static void read_room(struct builder *b, struct scope *s, const struct node *wri
     r->level = level_of(b, n, s->level, arena_printf(b->arena, "room '%s'", r->name), &sure);
     r->in_doubt |= sure && !r->level->in_doubt && !(s->in_doubt & ITS_PLACE) ? 0 : ITS_LEVEL;
     r->ceiling = clause_length(b, n, F_CEILING, r->level->ceiling);
+    read_drop(b, r, n);
     r->finish =
         clause_length(b, n, F_FINISH, code_length(&b->m->code, SET_PLAN_DEFAULTS_FINISH, 0));
     r->wall_framing = framing_of(b, clause(n, F_WALLS), r->level->walls);
@@ -688,17 +703,18 @@ static void set_fixtures(struct builder *b, struct room_text *t)
                                  : n->form == F_WINDOW  ? FIXTURE_WINDOW
                                  : n->form == F_OPENING ? FIXTURE_OPENING
                                                         : FIXTURE_OTHER;
-        *vec_push(b->arena, &t->room->fixtures) =
-            (struct fixture){.sort = sort,
-                             .form = n->form,
-                             .word = n->word,
-                             .title = n->text,
-                             .node = n,
-                             .wall = (uint32_t)i,
-                             .from_left = w->mirrored ? w->length - at - wide : at,
-                             .wide = wide,
-                             .sill = clause_length(b, n, F_SILL, -1),
-                             .deep = clause_length(b, n, F_DEEP, 0)};
+        *vec_push(b->arena, &t->room->fixtures) = (struct fixture){
+            .sort = sort,
+            .form = n->form,
+            .word = n->word,
+            .title = n->text,
+            .node = n,
+            .wall = (uint32_t)i,
+            .from_left = w->mirrored ? w->length - at - wide : at,
+            .wide = wide,
+            .sill = n->form == F_CABINET ? val_length(b, n, 3, 0) : clause_length(b, n, F_SILL, -1),
+            .top = n->form == F_CABINET ? val_length(b, n, 4, 0) : 0,
+            .deep = clause_length(b, n, F_DEEP, 0)};
     }
 }
 
@@ -995,7 +1011,7 @@ bool build_read_place(struct builder *b, const struct room_text *t, const struct
     bool floor = where && !strcmp(where, "floor");
     out->known = true;
     out->where = floor ? ON_FLOOR : OVERHEAD;
-    out->at = (struct place3){p.x, p.y, r->level->floor + (floor ? 0 : r->ceiling)};
-    out->up = floor ? 0 : r->ceiling;
+    out->up = floor ? 0 : room_overhead(r);
+    out->at = (struct place3){p.x, p.y, r->level->floor + out->up};
     return true;
 }

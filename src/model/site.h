@@ -90,6 +90,7 @@ struct fixture {
     length from_left, wide; /* nearer edge from the wall's left end on site */
     length sill;            /* height of its lower edge above the floor; negative: not written */
     length deep;            /* how far it stands out from the wall; 0: not written */
+    length top;             /* a cabinet: its upper edge above the floor; 0: all else */
     bool hinge_right, swings_out; /* a door, on site, seen from inside its room */
     bool swing_told;              /* the plan says one of the two */
     length out;                   /* a peninsula: how far it stands out from the wall */
@@ -150,6 +151,7 @@ struct room {
     uint32_t wall_count;
     struct point low, high; /* bounding box */
     length ceiling;         /* above the floor */
+    length drop;            /* height of a ceiling that hangs below it; 0: there is none */
     length finish;
     struct air air;                      /* its own, else its level's */
     struct framing wall_framing, joists; /* walls: those without words of their own */
@@ -173,5 +175,12 @@ struct room {
     bool insulated_ceiling;
     struct map box_names; /* (0, name) -> struct box */
 };
+
+/* The height at which boxes overhead are, and up to which one sees: of a dropped ceiling, else of
+ * the joists. */
+static inline length room_overhead(const struct room *room)
+{
+    return room->drop ? room->drop : room->ceiling;
+}
 
 #endif

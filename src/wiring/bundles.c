@@ -311,7 +311,7 @@ static void find_stapled(struct bundler *b, const struct run *const *ranked)
 {
     b->of_circuit = arena_array(&b->scratch, length, b->m->circuits.n + 1);
     for (uint32_t i = 0; i < b->m->circuits.n; i++)
-        b->of_circuit[i] = routes_length(b->routes, b->m->circuits.at[i]);
+        b->of_circuit[i] = airs_circuit_length(b->routes, b->m->circuits.at[i]);
     for (uint32_t i = 0; i < b->m->runs.n; i++)
         gather_stapled(b, ranked[i]);
     if (b->bays.n)
@@ -371,7 +371,7 @@ static bool too_short(struct model *m, const struct routes *routes, const struct
     length together = 0;
     for (uint32_t i = 0; i < c->runs.n; i++)
         together += bores->of_run[c->runs.at[i]->id].length;
-    return together && (double)together <= airs_exempt(m, routes_length(routes, c));
+    return together && (double)together <= airs_exempt(m, airs_circuit_length(routes, c));
 }
 
 /* Whether a run's cable was chosen, serves where nothing lies beside it, and as it lies does not.

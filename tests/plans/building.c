@@ -33,8 +33,10 @@ void feature_bold_room_words(struct draft *d, unsigned room)
     buf_printf(&d->rooms[room].words, "%s\n",
                ONE_OF(d, "insulated ceiling", "bays 1\nattached", "bays 2\ndetached",
                       "waive lighting-outlet because \"a lamp\"", "unfinished no", "covered",
-                      "stairs 14 risers from room1 to room2", "stairs 3 risers", "ambient 150 F",
-                      "ambient 58 C", "ambient -10 C",
+                      "stairs 14 risers from room1 to room2", "stairs 3 risers",
+                      "drop-ceiling 7'-6\"",
+                      "cabinet north at 0' wide 3' from 54\" to 7' deep 13\" \"dishes\"",
+                      "ambient 150 F", "ambient 58 C", "ambient -10 C",
                       "area nook kind kitchen from 1', 1' size 3' by 3'"));
 }
 
@@ -59,6 +61,14 @@ void feature_outside_door(struct draft *d, unsigned room)
                        ? " to outside" /* which asks for a light there */
                        : ONE_OF(d, "", " hinge left swings in", " hinge right swings out",
                                 " sliding", " sill 4\" \"step over\""));
+}
+
+/* A wall cabinet over all that is on the wall. */
+void feature_cabinet(struct draft *d, unsigned room)
+{
+    buf_printf(&d->rooms[room].words, "cabinet %s at 1' wide 2' from 76\" to 7'%s\n",
+               draft_side_word((enum draft_side)pick(&d->state, SIDES)),
+               ONE_OF(d, "", " deep 12\"", " { deep 15\" }"));
 }
 
 /* Things along a wall that ask for nothing in the rooms of a clean plan. */

@@ -160,7 +160,7 @@ static void fixture_height(const struct elevation *e, const struct fixture *f, l
 {
     length ceiling = e->room->ceiling, head = e->all->door < ceiling ? e->all->door : ceiling;
     *low = f->sill >= 0 ? f->sill : f->sort == FIXTURE_WINDOW ? e->all->sill : 0;
-    *high = f->sort == FIXTURE_OTHER || *low >= head ? ceiling : head;
+    *high = f->top ? f->top : f->sort == FIXTURE_OTHER || *low >= head ? ceiling : head;
 }
 
 static bool is_opening(const struct fixture *f)

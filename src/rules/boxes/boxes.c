@@ -268,10 +268,51 @@ CHECK(luminaire_through_wiring, .plan = check_through_wiring);
 
 /* --- box-buried --------------------------------------------------------------------------- */
 
-RULE(box_buried, "box-buried", ERROR, WAIVABLE, "a junction box can be reached");
+RULE(box_buried, "box-buried", ERROR, WAIVABLE, "a box can be reached");
+
+/* Whether a receptacle is for one appliance: it is alone on its circuit, or its text says for what
+ * it is. */
+static bool is_for_one_thing(const struct device *d, const struct box *box)
+{
+    return d->def->sort == SORT_RECEPTACLE &&
+           (d->title || (box->runs.n == 1 && box->runs.at[0]->circuit &&
+                         box->runs.at[0]->circuit->runs.n == 1));
+}
+
+/* What is behind a wall cabinet serves what is in it, or nobody reaches it. */
+static void check_behind_cabinet(const struct checked *c, const struct box *box,
+                                 const struct fixture *cabinet)
+{
+    const char *what = box->device_count ? NULL : "its splices";
+    for (uint32_t i = 0; i < box->device_count && !what; i++) {
+        const struct device *d = box->devices[i];
+        if (d->def->sort != SORT_APPLIANCE && d->def->sort != SORT_EQUIPMENT &&
+            !is_for_one_thing(d, box))
+            what = arena_printf(c->model->arena, "its %s", d->def->name);
+    }
+    if (!what)
+        return;
+    struct arena *arena = c->model->arena;
+    struct finding *f =
+        box_finding(c, &rule_box_buried, box,
+                    "box %s is behind a wall cabinet, from %s to %s above the floor: "
+                    "nobody reaches %s",
+                    box_words(c, box), length_words(arena, cabinet->sill),
+                    length_words(arena, cabinet->top), what);
+    diag_note(c->model->diag, f, node_span(cabinet->node), "the cabinet stands here");
+    diag_mend(c->model->diag, f,
+              "move it out from behind the cabinet; a receptacle for an appliance "
+              "in it has a circuit of its own, or says in a text for what it is");
+}
 
 static void check_buried(const struct checked *c, const struct box *box)
 {
+    const struct fixture *cabinet = facts_known(box, ITS_PLACE) ? facts_cabinet_before(box) : NULL;
+    if (cabinet) {
+        looked(c, box_buried);
+        check_behind_cabinet(c, box, cabinet);
+        return;
+    }
     if (box->device_count || !box->runs.n || box->cover || facts_stays_open(box->room))
         return;
     struct finding *f = box_finding(

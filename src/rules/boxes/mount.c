@@ -56,13 +56,28 @@ static void mend_beside(const struct checked *c, struct finding *f, const struct
     diag_mend(c->model->diag, f, "its middle at %s from %s, or leave 'type' out", at, end);
 }
 
+/* A type that is nailed to a joist, in a ceiling that hangs below them. */
+static void say_out_of_reach(const struct checked *c, const struct box *box)
+{
+    const struct room *room = box->room;
+    struct finding *f = box_finding_at(
+        c, &rule_box_mount, box, type_span(box),
+        "box %s is in the dropped ceiling, %s below the joists; %s is nailed to the side of one",
+        box_words(c, box), rules_feet(c, room->ceiling - room->drop), box->declared->name);
+    diag_mend(c->model->diag, f, "a box on a bar, or leave 'type' out");
+}
+
 /* A type that holds to a stud or joist, and none is beside it, or one is behind it. */
 static void say_unheld(const struct checked *c, const struct box *box,
                        const struct mounting *mounting)
 {
     const struct box_type *type = box->declared;
-    const char *wood = wood_words(c, box, mounting);
     struct finding *f;
+    if (type && mounting->joisted && box->room->drop) {
+        say_out_of_reach(c, box);
+        return;
+    }
+    const char *wood = wood_words(c, box, mounting);
     if (mounting->stand == STAND_BETWEEN)
         f = box_finding_at(c, &rule_box_mount, box, type_span(box),
                            "box %s is %s from %s, the nearest; %s is nailed to the side of one",

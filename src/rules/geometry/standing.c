@@ -412,7 +412,9 @@ static void check_ceilings(const struct checked *c, struct thing **list, uint32_
                    y = length_abs(b->place->at.y - a->place->at.y);
             if (a->room != b->room || a->place->where != b->place->where || x >= widest)
                 break;
-            if (x * 2 < a->width + b->width && y * 2 < a->width + b->width && !both_exist(a, b))
+            length z = length_abs(b->place->at.z - a->place->at.z);
+            if (x * 2 < a->width + b->width && y * 2 < a->width + b->width &&
+                z * 2 < a->height + b->height && !both_exist(a, b))
                 say_collide(c, a, b, false);
         }
 }

@@ -115,8 +115,8 @@ static void take_upright(struct clear *s, const struct wall *w, struct point low
 
 static bool stands_before_wall(const struct fixture *f)
 {
-    static const enum form_id forms[] = {F_COUNTER, F_SINK,  F_BASIN, F_TUB,
-                                         F_SHOWER,  F_RANGE, F_FIXED, F_PENINSULA};
+    static const enum form_id forms[] = {F_COUNTER, F_SINK,  F_BASIN,     F_TUB,    F_SHOWER,
+                                         F_RANGE,   F_FIXED, F_PENINSULA, F_CABINET};
     for (size_t i = 0; i < sizeof forms / sizeof *forms; i++)
         if (f->form == forms[i])
             return true;
@@ -177,7 +177,7 @@ static void check_clearance(const struct checked *c, const struct panel *p)
     double deep = length_feet(code_length(code, SET_PANEL_CLEARANCE_DEEP, 0)),
            wide = length_feet(code_length(code, SET_PANEL_CLEARANCE_WIDE, 0));
     double high = length_feet(code_length(code, SET_PANEL_CLEARANCE_HIGH, 0)),
-           height = length_feet(p->room->ceiling);
+           height = length_feet(room_overhead(p->room));
     double half = length_feet(code_length(code, SET_BOX_SPACE_PANEL_WIDTH, 0)) / 2;
     struct clear s = {.panel = p,
                       .centre = length_feet(p->place.from_left),

@@ -171,6 +171,8 @@ static bool in_cabinet(const struct checked *c, const struct box *b)
         cabinet |= there && x->form == F_FIXED;
         counter |= there && x->form == F_COUNTER;
     }
+    if (facts_cabinet_before(b))
+        return true;
     return cabinet && !(counter && b->place.up > placing_top_of_counter(c));
 }
 

@@ -92,7 +92,8 @@ static void counter_receptacles(struct arena *arena, const struct floor_line *li
         const struct box *b = line->room->boxes.at[i];
         bool above =
             b->place.where == ON_WALL && b->place.up > k->top && b->place.up <= k->top + k->above;
-        if (above && placing_box_always_live(b) && placing_box_is_open(b))
+        if (above && !facts_cabinet_before(b) && placing_box_always_live(b) &&
+            placing_box_is_open(b))
             *vec_push(arena, out) = space_floor_place(line, b->place.wall, b->place.from_left);
     }
 }
