@@ -76,6 +76,11 @@ static void read_stairs(struct builder *b, struct scope *s, const struct room_te
     struct stairs st = {.node = n, .risers = val_count(b, n, 0, MOST_COUNTED, 0)};
     st.from = build_room_named(b, s, n, node_value(n, 1));
     st.to = build_room_named(b, s, n, node_value(n, 2));
+    if (st.from)
+        st.from->by_stairs = true;
+    if (st.to)
+        st.to->by_stairs = true;
+    t->room->by_stairs |= !st.from && !st.to;
     *vec_push(b->arena, &t->room->stairs) = st;
 }
 

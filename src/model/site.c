@@ -187,6 +187,12 @@ static struct level *build_level(struct builder *b, const struct node *n)
     check_bore(b, l, clause(n, F_BORE));
     l->below_grade = node_flag(n, F_BELOW_GRADE);
     l->slab = node_flag(n, F_SLAB);
+    if (l->slab && clause(n, F_FLOOR_JOISTS))
+        diag_mend(b->diag,
+                  diag_add(b->diag, &rule_no_effect_yet, node_span(clause(n, F_FLOOR_JOISTS)),
+                           "'floor-joists' means nothing here: the floor of level '%s' is a slab",
+                           l->name),
+                  "leave 'floor-joists' out, or 'slab'");
     if (n && !node_child(n, F_BELOW_GRADE) && node_lacks(n, F_BELOW_GRADE))
         ask_for_ground(b, l);
     l->air = air_of(b, n, (struct air){0});

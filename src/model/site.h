@@ -156,6 +156,7 @@ struct room {
     struct air air;                      /* its own, else its level's */
     struct framing wall_framing, joists; /* walls: those without words of their own */
     bool unfinished, covered;
+    bool by_stairs;    /* a stair leads to it, whichever room writes that */
     bool existing;     /* it is there and left alone: nothing is asked of it */
     bool kind_guessed; /* it says no kind, and is no copy that has its base's */
     uint16_t in_doubt; /* ITS_BOXES: a broken statement may have declared one; ITS_LEVEL; ITS_FEED:

@@ -89,8 +89,7 @@ static bool share(const struct side *told, const struct side *s, length concrete
     const struct wall *w = wall_of(told);
     length apart = told->forward ? s->off - told->off : told->off - s->off,
            thick = w->concrete ? concrete : w->framing.lumber.depth;
-    return s->forward != told->forward && apart >= 0 &&
-           apart <= thick + depth_of(told) + depth_of(s) && s->room != told->room;
+    return apart >= 0 && apart <= thick + depth_of(told) + depth_of(s) && s->room != told->room;
 }
 
 /* What a wall without words of its own has from its other side. */
@@ -160,7 +159,8 @@ static void tie_side(const struct side *told, uint32_t n, const struct side *s, 
         uint32_t end = i + 1;
         while (end < n && !by_line(&told[end], &told[i]))
             end++;
-        tie_along(told, i, end, s, concrete);
+        if (told[i].forward != s->forward)
+            tie_along(told, i, end, s, concrete);
         i = end;
     }
 }

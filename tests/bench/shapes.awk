@@ -22,7 +22,7 @@ BEGIN {
     else if (SHAPE == "comments") repeat("# a comment, %d of many, before a statement\ncoil 12/2 63' on-hand as c%d  # and behind it\n")
     else if (SHAPE == "nesting") nesting()
     else if (SHAPE == "waivers") waivers()
-    else if (SHAPE == "overlap") repeat("room r%d { kind storage; corner 0', 0'; size 10' by 10'; box R north at 1' { receptacle } }\n")
+    else if (SHAPE == "overlap") repeat("room r%d { kind storage; corner 0', 0'; size 10' by 10'; wall south concrete; box R north at 1' { receptacle } }\n")
     else if (SHAPE == "devices") devices()
     else if (SHAPE == "coils") coils()
     else if (SHAPE == "windows") windows()
@@ -151,6 +151,7 @@ function line(   i) {
 # Units of a pattern, seven boxes each, side by side.
 function units(   i) {
     print "pattern flat \"Flat\" {\n  corner 0', 0'\n  room main \"Main room\" {\n    kind storage\n    size 18' by 14'"
+    print "    wall north 2x6 at 16\"\n    wall west concrete furred 2x4 at 16\" gap 1\""
     for (i = 1; i <= 4; i++)
         printf "    box R%d south at %d' { receptacle }\n", i, 3 * i
     print "    box S1 west at 4' { switch leg lamp }\n    box S2 west at 9' { switch leg lamp }\n    box L1 overhead at 9', 7' { luminaire leg lamp 20 W }\n  }"

@@ -655,6 +655,9 @@ static void draw_wall(struct elevations *all, const struct room *room, uint32_t 
                                                                 address_of_room(arena, room, false))
                                                  : address_of_room(arena, room, false),
                                      e.wall->name, length_words(arena, e.wall->length));
+    if (e.wall->concrete)
+        title = arena_printf(arena, e.wall->furred ? "%s, studs before concrete" : "%s, concrete",
+                             title);
     if (!sheet_stack_open(&all->stack, &e.sheet, PAGE_WIDTH,
                           height > PAGE_HEIGHT ? height : PAGE_HEIGHT, title))
         return;

@@ -87,20 +87,6 @@ static void say_under_joists(const struct checked *c, const struct open_way *w)
 
 /* --- in attics ------------------------------------------------------------------------------ */
 
-/* Whether stairs lead to a room. */
-static bool has_stairs(const struct checked *c, const struct room *room)
-{
-    for (uint32_t i = 0; i < c->model->rooms.n; i++) {
-        const struct room *r = c->model->rooms.at[i];
-        for (uint32_t k = 0; k < r->stairs.n; k++) {
-            const struct stairs *s = &r->stairs.at[k];
-            if (s->from == room || s->to == room || (r == room && !s->from && !s->to))
-                return true;
-        }
-    }
-    return false;
-}
-
 /* Whether a part of a way lies across the top of the floor's joists, or across studs or rafters
  * within reach, and near the way in. Where stairs lead there all of it is near; where the plan
  * shows neither stairs nor scuttle it may be. */
@@ -162,7 +148,7 @@ static bool look_in_room(const struct checked *c, const struct run *run, const s
     bool joists = has_open_joists(c, room),
          attic = room_used_as(c->model, room, LIST_EXPOSED_ATTICS) && facts_known(room, ITS_KINDS),
          guarded = code_list_has(&c->model->code, LIST_EXPOSED_FAMILIES, cable->family),
-         stairs = attic && has_stairs(c, room);
+         stairs = attic && room->by_stairs;
     if (joists || attic)
         looked(c, exposed_cable);
     for (uint32_t i = 0; i < route->segment_count; i++) {
