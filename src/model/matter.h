@@ -19,8 +19,9 @@ enum matter {
     ITS_CLAUSES = 1 << 11, /* of a circuit: a line of its block may have been any clause */
     ITS_CABLE = 1 << 12,   /* of a circuit: the cables of its runs; of a run: its cable */
     ITS_TYPE = 1 << 13,    /* of a box: which type it is */
-    ITS_OUTSIDE = 1 << 14  /* of a box: its place, which is none of its room; of a room: an opening
+    ITS_OUTSIDE = 1 << 14, /* of a box: its place, which is none of its room; of a room: an opening
                               past the end of its wall. box-off-wall and openings-disagree say it */
+    ITS_SIGNALS = 1 << 15  /* which low-voltage runs lead to its boxes */
 };
 
 #endif

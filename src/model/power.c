@@ -480,14 +480,14 @@ static struct run *add_run(struct builder *b, const struct run *like, struct end
 /* A name that is not known may have meant any box of its room, or of the scope where no room is
  * known: nothing is said of boxes there that no run reaches. */
 static void doubt(struct builder *b, struct scope *s, const struct value *v, struct end e,
-                  struct room *last)
+                  struct room *last, enum matter of)
 {
     if (e.box || e.panel)
         return;
     if (last && (v->kind != V_REF || build_find_named(b, s, v->ref->part[0])))
-        last->in_doubt |= ITS_FEED;
+        last->in_doubt |= of;
     else
-        s->in_doubt |= ITS_FEED;
+        s->in_doubt |= of;
 }
 
 /* A run that is called so may end at any box. */
@@ -547,8 +547,9 @@ static void add_hop(struct builder *b, struct hop *hop, struct end from, struct 
 static void read_chain(struct builder *b, struct scope *s, const struct node *n, struct circuit *c,
                        struct low_voltage *lv)
 {
+    enum matter of = c ? ITS_FEED : ITS_SIGNALS;
     if (n->broken) {
-        s->in_doubt |= ITS_FEED;
+        s->in_doubt |= of;
         return;
     }
     unsigned hops = n->value_count ? n->value_count - 1u : 0;
@@ -563,7 +564,7 @@ static void read_chain(struct builder *b, struct scope *s, const struct node *n,
     }
     struct room *last = NULL;
     struct end before = build_resolve_end(b, s, n, &n->values[0], &last);
-    doubt(b, s, &n->values[0], before, last);
+    doubt(b, s, &n->values[0], before, last, of);
     for (unsigned i = 1; i <= hops; i++) {
         const struct value *v = &n->values[i];
         bool here = v->kind != V_NAME || build_find_named(b, s, v->name) ||
@@ -582,7 +583,7 @@ static void read_chain(struct builder *b, struct scope *s, const struct node *n,
         }
         struct hop *hop = said != n ? &own : &chain;
         add_hop(b, hop, before, next, n, i);
-        doubt(b, s, v, next, last);
+        doubt(b, s, v, next, last, of);
         note_lost_label(b, &hop->like, before, next);
         before = next;
     }

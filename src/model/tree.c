@@ -265,17 +265,17 @@ static void note_low_voltage(struct map *drawn, struct arena *arena, const struc
 }
 
 /* Whether a run that could not be read in full may lead to it. */
-static bool may_be_fed(struct builder *b, const struct box *x)
+static bool may_be_fed(struct builder *b, const struct box *x, enum matter by)
 {
     const struct scope *s = map_get(&b->scope_of, (uintptr_t)x->room->unit, 1);
-    return x->room->in_doubt & ITS_FEED || (s && s->in_doubt & ITS_FEED);
+    return x->room->in_doubt & by || (s && s->in_doubt & by);
 }
 
 /* A device of low voltage that no cable of its own reaches: where others of its sort have one, or
  * where it stands alone in a box of a power circuit and lands nowhere. */
 static void check_low_voltage(struct builder *b, const struct map *drawn, const struct box *x)
 {
-    if (x->low_voltage.n || x->existing || x->in_doubt || may_be_fed(b, x))
+    if (x->low_voltage.n || x->existing || x->in_doubt || may_be_fed(b, x, ITS_SIGNALS))
         return;
     for (uint32_t i = 0; i < x->device_count; i++) {
         const struct device *d = x->devices[i];
@@ -302,7 +302,8 @@ static void check_low_voltage(struct builder *b, const struct map *drawn, const 
 
 static void check_reached(struct builder *b, const struct box *x)
 {
-    if (x->runs.n || x->existing || x->in_doubt || only_low_voltage(x) || may_be_fed(b, x))
+    if (x->runs.n || x->existing || x->in_doubt || only_low_voltage(x) ||
+        may_be_fed(b, x, ITS_FEED))
         return;
     struct finding *f =
         model_finding(b->m, &rule_unfed_box, node_name_span(x->node), x->room->unit,
@@ -620,7 +621,8 @@ static void check_by(struct builder *b, const struct part *p, const struct box *
     for (uint32_t i = 0; p->by && i < x->runs.n; i++)
         if (x->runs.at[i]->label == p->by)
             return;
-    if (!p->by || x->in_doubt || may_be_fed(b, x) || map_get(&b->lost_labels, (uintptr_t)p->by, 0))
+    if (!p->by || x->in_doubt || may_be_fed(b, x, ITS_FEED) ||
+        map_get(&b->lost_labels, (uintptr_t)p->by, 0))
         return;
     const struct node *by = build_part_clause(p, F_DEV_BY);
     struct finding *f =

@@ -84,20 +84,29 @@ static struct cable_def *least_cable(const struct need *like, unsigned conductor
     return n.run->circuit->breaker > 0 ? best_of(&n, "nm", NULL, true) : NULL;
 }
 
-/* The best for the place where a run lies: of the usual family where it suits, else of the first
- * that does. */
+/* Of the usual family where it suits the places, else of the first that does. */
+static struct cable_def *cable_for_places(const struct need *n, const struct places *places,
+                                          bool strict)
+{
+    struct cable_def *usual = best_of(n, "nm", NULL, strict);
+    bool suits = usual && facts_cable_suits_all(usual, places);
+    struct cable_def *suited = suits ? NULL : best_of(n, NULL, places, strict);
+    return suited ? suited : usual;
+}
+
+/* The best for the place where a run lies. Where none is large enough beside others and in its air,
+ * one that would be alone and in the air of the tables is taken: the rules tell what it lies with.
+ */
 static struct cable_def *cable_for_run(const struct need *n)
 {
+    static const struct lying nothing_beside = {.beside = 1};
     struct places places = facts_run_places(n->m, n->run);
-    for (int strict = 1; strict >= 0; strict--) {
-        struct cable_def *usual = best_of(n, "nm", NULL, strict);
-        struct cable_def *suited = !usual || !facts_cable_suits_all(usual, &places)
-                                       ? best_of(n, NULL, &places, strict)
-                                       : NULL;
-        if (usual || suited)
-            return suited ? suited : usual;
-    }
-    return NULL;
+    struct need otherwise = *n;
+    otherwise.lying = &nothing_beside;
+    struct cable_def *d = cable_for_places(n, &places, true);
+    d = d ? d : cable_for_places(&otherwise, &places, true);
+    d = d ? d : cable_for_places(n, &places, false);
+    return d ? d : cable_for_places(&otherwise, &places, false);
 }
 
 /* --- order of nets ------------------------------------------------------------------------ */

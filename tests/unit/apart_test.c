@@ -20,7 +20,7 @@ static void write_house(struct buf *out, unsigned house, uint64_t state)
                house, x, y, pick(&state, 4));
     for (unsigned i = 0; i < 4; i++)
         buf_printf(out, "box R%u %s at %u\" up %u\" { %s }\n", i, walls[i],
-                   6 + pick(&state, i % 2 ? 96 : 132), 18 + pick(&state, 80),
+                   6 + pick(&state, i % 2 ? 96 : 132), 18 + pick(&state, 78),
                    kinds[pick(&state, 2)]);
     buf_printf(out,
                "}\nroom plant%u { kind utility; corner %d', %d'; size 50' by 9'\n"
