@@ -158,9 +158,14 @@ double airs_exempt(struct model *m, length whole)
 
 length airs_circuit_length(const struct routes *routes, const struct circuit *c)
 {
+    const length most = (length)1 << 60;
     length whole = 0;
-    for (uint32_t i = 0; i < c->runs.n; i++)
-        whole += routes->of_run[c->runs.at[i]->id].electrical;
+    for (uint32_t i = 0; i < c->runs.n; i++) {
+        const struct route *way = &routes->of_run[c->runs.at[i]->id];
+        if (!way->known && !c->runs.at[i]->existing)
+            return most;
+        whole += way->electrical;
+    }
     return whole;
 }
 

@@ -19,7 +19,8 @@ struct lying *airs_find(struct arena *arena, struct model *m, const struct route
  * by the length of all of it (table mixed-ampacities). */
 double airs_exempt(struct model *m, length whole);
 
-/* How long all runs of a circuit are together, as far as the voltage drop goes. */
+/* How long all runs of a circuit are together, as far as the voltage drop goes; longer than any
+ * where the way of one is not known. */
 length airs_circuit_length(const struct routes *routes, const struct circuit *c);
 
 #endif
