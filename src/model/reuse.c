@@ -195,18 +195,18 @@ static bool puts_in(const struct node *n, const char *name)
  * a slip. */
 static void check_given(struct builder *b, const struct node *base, const struct node *own)
 {
-    near_list names = {0};
+    near_list *names = arena_new(b->arena, near_list); /* a slip is mended at the end */
     for (const struct node *n = base->child; n; n = n->next)
         if (n->form == F_GIVEN && node_name(n, 0))
-            near_add(b->arena, &names, node_name(n, 0));
+            near_add(b->arena, names, node_name(n, 0));
     for (const struct node *c = own->child; c; c = c->next) {
         const char *name = c->form == F_GIVEN && !c->broken ? node_name(c, 0) : NULL;
         bool found = !name || puts_in(own, name);
-        for (uint32_t i = 0; i < names.names.n && !found; i++)
-            found = names.names.at[i].text == name;
+        for (uint32_t i = 0; i < names->names.n && !found; i++)
+            found = names->names.at[i].text == name;
         if (!found)
             build_unknown_thing(b, base, node_name_span(c), "given value in the base called", name,
-                                (struct among){{&names}});
+                                (struct among){{names}});
     }
 }
 
