@@ -240,6 +240,7 @@ bool lex(struct diag *diag, struct source *source)
         frac    = digits "/" digits;
         inches  = (decimal | frac | digits ("-" | blank+) frac) inch;
         name    = [A-Za-z] [A-Za-z0-9_]* ("-" [A-Za-z0-9_]+)*;
+        sized   = name "-" frac; // a trade size: emt-3/4, thhn-1/0
         length  = decimal feet (("-" | blank*) inches)? | inches;
         slashed = digits ("/" digits)+ ("-" [A-Za-z][A-Za-z0-9]*)*;
 
@@ -251,7 +252,7 @@ bool lex(struct diag *diag, struct source *source)
         'o.c.' / [^A-Za-z0-9_] { add(l, T_WORD, start, YYCURSOR); continue; } // no name; the matcher says what to write
         "-"? length      { add(l, T_LENGTH, start, YYCURSOR); continue; }
         "-"? decimal     { add(l, T_NUMBER, start, YYCURSOR); continue; }
-        slashed          { add(l, T_SLASHED, start, YYCURSOR); continue; }
+        slashed | sized  { add(l, T_SLASHED, start, YYCURSOR); continue; }
         digits "x" digits { add(l, T_LUMBER, start, YYCURSOR); continue; }
         "%" | "ohm/kft" | "VA/ft2" { add(l, T_UNIT, start, YYCURSOR); continue; }
         "{"              { add(l, T_OPEN, start, YYCURSOR); continue; }

@@ -421,7 +421,7 @@ static void route_and_wire(struct compilation *c)
 
 /* What a bundle leaves to a cable that was chosen is known when it has its holes: where that is too
  * little it is chosen anew, and so may lie in others then. */
-static void lay_cables(struct compilation *c)
+static void lay_in_bundles(struct compilation *c)
 {
     enum { ROUNDS = 3 };
     route_and_wire(c);
@@ -435,6 +435,17 @@ static void lay_cables(struct compilation *c)
         diag_forget_looked(&c->diag);
         wire_runs(c);
         c->bores = bores_work_out(&c->arena, c->model, c->routes, c->wiring);
+    }
+}
+
+/* Larger cables may want a wider box than the one that was set: then it is set, and all is laid
+ * anew. */
+static void lay_cables(struct compilation *c)
+{
+    lay_in_bundles(c);
+    if (wiring_widens_boxes(c->model, c->wiring)) {
+        diag_forget_looked(&c->diag);
+        lay_in_bundles(c);
     }
 }
 

@@ -50,6 +50,12 @@ static void list_cables(struct list *l)
         add(l, l->c->lib.cable_list.at[i]->name, l->c->lib.cable_list.at[i]->title);
 }
 
+static void list_raceways(struct list *l)
+{
+    for (uint32_t i = 0; i < l->c->lib.raceway_list.n; i++)
+        add(l, l->c->lib.raceway_list.at[i]->name, l->c->lib.raceway_list.at[i]->title);
+}
+
 static void list_rules(struct list *l)
 {
     for (uint32_t i = 0; i < rule_count; i++)
@@ -62,9 +68,10 @@ static void list_reports(struct list *l)
         add(l, report_table[i].name, report_table[i].doc);
 }
 
-static void (*const lists[])(struct list *) = {list_devices, list_kinds, list_boxes,
-                                               list_cables,  list_rules, list_reports};
-static const char *const sorts[] = {"devices", "kinds", "boxes", "cables", "rules", "reports"};
+static void (*const lists[])(struct list *) = {list_devices,  list_kinds, list_boxes,  list_cables,
+                                               list_raceways, list_rules, list_reports};
+static const char *const sorts[] = {"devices",  "kinds", "boxes",  "cables",
+                                    "raceways", "rules", "reports"};
 
 enum { SORTS = sizeof sorts / sizeof *sorts };
 
@@ -73,7 +80,7 @@ int command_list(const struct invocation *inv)
     static const struct column columns[] = {{"name", "Name", 0, 0}, {"says", "Meaning", 0, 0}};
     if (!inv->operand_count || inv->operand_count > 2)
         return cmd_complain("list wants what to list: studbay list "
-                            "devices|kinds|boxes|cables|rules|reports [WORD]");
+                            "devices|kinds|boxes|cables|raceways|rules|reports [WORD]");
     uint32_t sort = cmd_find_name(inv->operands[0], sorts, SORTS);
     if (sort == SORTS)
         return cmd_complain_unknown("list", inv->operands[0], sorts, SORTS);

@@ -164,10 +164,10 @@ static const char *reach_note(const struct comparison *c, const struct pair *p, 
     const struct run_log *log = logged(c, p);
     length pulled = length_in_wall(c, p),
            least = log_least_length(c->now->model, c->now->routes, p->now->run);
-    const char *is = p->now->cable, *in_wall = log && log->pulled && log->pulled->cable
-                                                   ? log->pulled->cable
-                                               : p->old ? p->old->cable
-                                                        : NULL;
+    const char *is = p->now->written, *in_wall = log && log->pulled && log->pulled->cable
+                                                     ? log->pulled->cable
+                                                 : p->old ? p->old->written
+                                                          : NULL;
     if (!pulled)
         return NULL;
     if (is && in_wall && strcmp(is, in_wall) != 0)

@@ -71,6 +71,41 @@ static struct named *coils_by_name(struct arena *scratch, const struct model *m)
     return order;
 }
 
+struct filing {
+    const struct cutting *x;
+    struct map *batches;
+    bool to_cut;
+};
+
+static void file_piece(void *context, const struct cable_def *cable, struct piece piece)
+{
+    const struct filing *f = context;
+    struct batch *batch = batch_of(f->x->arena, f->batches, cable);
+    *vec_push(f->x->arena, &batch->all) = piece;
+    if (f->to_cut)
+        *vec_push(f->x->arena, &batch->runs) = piece;
+}
+
+static int by_cable_name(const void *a, const void *b)
+{
+    return strcmp((*(const struct cable_def *const *)a)->name,
+                  (*(const struct cable_def *const *)b)->name);
+}
+
+/* The coils of what is cut for raceways. */
+static void sort_goods(const struct cutting *x, struct map *batches, const struct named *coils)
+{
+    struct goods *g = x->goods;
+    if (g->list.n)
+        qsort(g->list.at, g->list.n, sizeof *g->list.at, by_cable_name);
+    for (uint32_t i = 0; i < g->list.n; i++) {
+        struct batch *batch = batch_of(x->arena, batches, g->list.at[i]);
+        for (uint32_t k = 0; k < x->m->coils.n; k++)
+            if (cuts_is_coil_of(coils[k].thing, batch->cable))
+                *vec_push(x->arena, &batch->coils) = coils[k].thing;
+    }
+}
+
 static void sort_runs_and_coils(const struct cutting *x, struct map *batches)
 {
     const struct model *m = x->m;
@@ -82,16 +117,18 @@ static void sort_runs_and_coils(const struct cutting *x, struct map *batches)
         const struct cable_def *cable = wiring_cable_of_run(run, x->wiring);
         if (!cable || run->existing || !route->known || route->cut <= 0)
             continue;
-        struct batch *batch = batch_of(x->arena, batches, cable);
-        *vec_push(x->arena, &batch->all) = run;
-        if (!log_hangs(x->log, run->id))
-            *vec_push(x->arena, &batch->runs) = run;
+        struct filing f = {x, batches, !log_hangs(x->log, run->id)};
+        if (!cable->of)
+            file_piece(&f, cable, (struct piece){run, route->cut});
+        if (run->raceway)
+            goods_each(x, run, route->cut, file_piece, &f);
     }
     for (uint32_t i = 0; i < m->coils.n; i++) {
         const struct coil *coil = coils[i].thing;
         if (coil->cable)
             *vec_push(x->arena, &batch_of(x->arena, batches, coil->cable)->coils) = coil;
     }
+    sort_goods(x, batches, coils);
     arena_free(&scratch);
 }
 
@@ -115,14 +152,48 @@ static struct cut *pieces_of(struct arena *arena, const pull_refs *pulls)
     return cuts;
 }
 
+struct pulling {
+    const struct cutting *x;
+    struct map *batches;
+    const struct pull *like;
+};
+
+static void file_pull(void *context, const struct cable_def *cable, struct piece piece)
+{
+    const struct pulling *p = context;
+    struct pull *pull = arena_new(p->x->arena, struct pull);
+    *pull = *p->like;
+    pull->cable = cable;
+    pull->length = piece.length;
+    pull->coil = NULL; /* one word cannot tell the spool of each colour */
+    *vec_push(p->x->arena, &batch_of(p->x->arena, p->batches, cable)->pulls) = pull;
+}
+
+static void pull_goods(const struct cutting *x, struct map *batches, const struct pull *pull)
+{
+    struct pulling p = {x, batches, pull};
+    goods_each(x, pull->run, pull->length, file_pull, &p);
+}
+
+/* Whether a run is of conductors that are cut one by one. */
+static bool is_pulled_singly(const struct cutting *x, const struct run *run)
+{
+    const struct cable_def *cable = run ? wiring_cable_of_run(run, x->wiring) : NULL;
+    return cable && cable->of;
+}
+
 static void sort_pulls(const struct cutting *x, struct map *batches, struct cuts *cuts)
 {
     pull_list pulls = opened_pulls(x);
     pull_refs unknown = {0};
     for (uint32_t i = 0; i < pulls.n; i++)
-        *vec_push(x->arena, pulls.at[i].cable
-                                ? &batch_of(x->arena, batches, pulls.at[i].cable)->pulls
-                                : &unknown) = &pulls.at[i];
+        if (pulls.at[i].run && pulls.at[i].run->raceway) /* each conductor is a pull of its own */
+            pull_goods(x, batches, &pulls.at[i]);
+    for (uint32_t i = 0; i < pulls.n; i++)
+        if (!is_pulled_singly(x, pulls.at[i].run))
+            *vec_push(x->arena, pulls.at[i].cable
+                                    ? &batch_of(x->arena, batches, pulls.at[i].cable)->pulls
+                                    : &unknown) = &pulls.at[i];
     cuts->unknown = pieces_of(x->arena, &unknown);
     cuts->unknown_count = unknown.n;
 }
@@ -176,7 +247,7 @@ static uint32_t limit_of(const struct batch *batch, uint32_t stock)
 struct packing {
     const struct cutting *x;
     const struct batch *batch;
-    const run_refs *runs;
+    const piece_list *runs;
     stock_list stocks; /* the batch's, then the rests of opened coils */
     uint32_t *left;    /* by stock: how many may still be bought */
     uint32_t own;      /* how many stocks are the batch's */
@@ -239,8 +310,7 @@ static bool pack_once(struct packing *p)
     uint32_t n = p->runs->n;
     struct pack_piece *pieces = arena_array(p->x->arena, struct pack_piece, n + 1);
     for (uint32_t i = 0; i < n; i++)
-        pieces[i] =
-            (struct pack_piece){.length = p->x->routes->of_run[p->runs->at[i]->id].cut, .id = i};
+        pieces[i] = (struct pack_piece){.length = p->runs->at[i].length, .id = i};
     bool fits =
         pack_plan(p->x->arena, p->stocks.at, p->stocks.n, pieces, n, p->x->steps, &p->out->pack);
     p->out->none_left = fits && p->out->pack.proven;
@@ -341,8 +411,9 @@ static void add_opened(const struct packing *p, struct numbering *n)
 static void fill_coil(const struct packing *p, const struct pack_coil *from, struct cut_coil *coil)
 {
     for (uint32_t i = 0; i < from->count; i++) {
-        const struct run *run = p->runs->at[p->out->pack.order[from->first + i]];
-        length cut = p->x->routes->of_run[run->id].cut;
+        struct piece piece = p->runs->at[p->out->pack.order[from->first + i]];
+        const struct run *run = piece.run;
+        length cut = piece.length;
         coil->remainder -= cut;
         coil->cuts[coil->cut_count++] = (struct cut){.run = run,
                                                      .length = cut,
@@ -385,9 +456,9 @@ static void take_too_long(const struct packing *p)
     out->too_long = arena_array(p->x->arena, const struct run *,
                                 pack->too_long_count + pack->missing_count + 1);
     for (uint32_t i = 0; i < pack->too_long_count; i++)
-        out->too_long[out->too_long_count++] = p->runs->at[pack->too_long[i]];
+        out->too_long[out->too_long_count++] = p->runs->at[pack->too_long[i]].run;
     for (uint32_t i = 0; i < pack->missing_count; i++)
-        out->too_long[out->too_long_count++] = p->runs->at[pack->missing[i]];
+        out->too_long[out->too_long_count++] = p->runs->at[pack->missing[i]].run;
 }
 
 /* An opened coil is no longer one of those that lie there whole; its rest is. */
@@ -409,7 +480,7 @@ static void open_stocks(struct packing *p)
     }
 }
 
-static void allot(const struct cutting *x, const struct batch *batch, const run_refs *runs,
+static void allot(const struct cutting *x, const struct batch *batch, const piece_list *runs,
                   const opened_list *opened, struct cable_cuts *out)
 {
     *out = (struct cable_cuts){.cable = batch->cable, .money = money_of(batch)};
@@ -421,7 +492,10 @@ static void allot(const struct cutting *x, const struct batch *batch, const run_
     add_coils(&p);
     take_too_long(&p);
     if (out->refused) {
-        out->too_long = runs->at;
+        const struct run **all = arena_array(x->arena, const struct run *, runs->n + 1);
+        for (uint32_t i = 0; i < runs->n; i++)
+            all[i] = runs->at[i].run;
+        out->too_long = all;
         out->too_long_count = runs->n;
     }
 }
@@ -451,16 +525,27 @@ struct cuts *cuts_plan(struct arena *arena, struct model *m, const struct routes
                        const struct wiring *wiring, const struct site_log *log, uint64_t steps)
 {
     struct cuts *cuts = arena_new(arena, struct cuts);
-    const struct cutting x = {
-        .arena = arena, .m = m, .routes = routes, .wiring = wiring, .log = log, .steps = steps};
+    struct goods goods = {.list = {0}};
+    const struct cutting x = {.goods = &goods,
+                              .arena = arena,
+                              .m = m,
+                              .routes = routes,
+                              .wiring = wiring,
+                              .log = log,
+                              .steps = steps};
     struct map batches = {0};
     sort_runs_and_coils(&x, &batches);
     if (log)
         sort_pulls(&x, &batches, cuts);
-    cuts->cables = arena_array(arena, struct cable_cuts, m->lib->cable_list.n + 1);
+    cuts->cables = arena_array(arena, struct cable_cuts, m->lib->cable_list.n + goods.list.n + 1);
     for (uint32_t i = 0; i < m->lib->cable_list.n; i++) {
         const struct batch *batch = map_get(&batches, (uintptr_t)m->lib->cable_list.at[i], 0);
         if (batch && (batch->runs.n || batch->pulls.n))
+            cut_cable(&x, batch, &cuts->cables[cuts->cable_count++]);
+    }
+    for (uint32_t i = 0; i < goods.list.n; i++) {
+        const struct batch *batch = map_get(&batches, (uintptr_t)goods.list.at[i], 0);
+        if (batch->runs.n || batch->pulls.n)
             cut_cable(&x, batch, &cuts->cables[cuts->cable_count++]);
     }
     return cuts;

@@ -5,6 +5,8 @@
 
 #include "cuts/pack.h"
 
+struct cable_def;
+struct coil;
 struct model;
 struct routes;
 struct site_log;
@@ -39,7 +41,7 @@ struct cut_coil {
     length remainder; /* when all is cut; negative where more came off it than it had */
 };
 
-struct cable_cuts { /* one cable type */
+struct cable_cuts { /* one cable type, conductors of one colour, or one raceway */
     const struct cable_def *cable;
     struct cut_coil *coils; /* opened ones first */
     uint32_t coil_count;
@@ -54,7 +56,8 @@ struct cable_cuts { /* one cable type */
 };
 
 struct cuts {
-    struct cable_cuts *cables; /* in the order of the library's list of cables */
+    struct cable_cuts *cables; /* in the order of the library's list of cables; raceways and
+                                  conductors behind them, by name */
     uint32_t cable_count;
     struct cut *unknown; /* pulled, and the log does not say what cable */
     uint32_t unknown_count;
@@ -65,6 +68,10 @@ struct cuts {
  * where only cuts that no coil holds are of interest. */
 enum { CUTS_QUICK = 1000 };
 #define CUTS_EXACT PACK_STEPS
+/* Whether a coil that the plan writes is of what is cut: of single conductors in that colour, where
+ * none is said any that is bought, and black of what lies there. */
+bool cuts_is_coil_of(const struct coil *coil, const struct cable_def *cable);
+
 struct cuts *cuts_plan(struct arena *arena, struct model *m, const struct routes *routes,
                        const struct wiring *wiring, const struct site_log *log, uint64_t steps);
 

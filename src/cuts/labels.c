@@ -32,7 +32,8 @@ static const char *cable_line(struct arena *arena, const struct run *run,
     const struct cable_def *cable = wiring_cable_of_run(run, wiring);
     struct buf b = {0};
     if (cable)
-        buf_printf(&b, "%s, ", cable->name);
+        buf_printf(&b, "%s%s%s, ", cable->name, run->raceway ? " in " : "",
+                   run->raceway ? run->raceway->name : "");
     if (is > 0) {
         length_print(&b, is);
         buf_puts(&b, ", ");

@@ -21,13 +21,19 @@ struct pull {
 typedef VEC(struct pull) pull_list;
 typedef VEC(const struct pull *) pull_refs;
 
-typedef VEC(const struct run *) run_refs;
+/* What is cut for a run. */
+struct piece {
+    const struct run *run;
+    length length;
+};
 
-/* The runs to cut, the pulled pieces and the coils of one cable type. */
+typedef VEC(struct piece) piece_list;
+
+/* The pieces to cut, the pulled pieces and the coils of one cable type. */
 struct batch {
     const struct cable_def *cable;
-    run_refs runs;                  /* to cut */
-    run_refs all;                   /* all that are ever cut: those above and those that hang */
+    piece_list runs;                /* to cut */
+    piece_list all;                 /* all that are ever cut: those above and those that hang */
     VEC(const struct coil *) coils; /* by name; their places are the stocks' */
     pull_refs pulls;                /* by day and words */
 };
@@ -46,7 +52,15 @@ struct opened {
 typedef VEC(struct opened *) opened_list;
 typedef VEC(struct pack_stock) stock_list;
 
+/* Spools of single conductors by colour, and raceways, which are cut like cables: (single, colour)
+ * and (raceway, 0) -> struct cable_def. */
+struct goods {
+    struct map found;
+    VEC(const struct cable_def *) list;
+};
+
 struct cutting {
+    struct goods *goods;
     struct arena *arena;
     struct model *m;
     const struct routes *routes;
@@ -54,6 +68,12 @@ struct cutting {
     const struct site_log *log;
     uint64_t steps;
 };
+
+/* goods.c: calls `add` for each piece that a run in a raceway takes: its conductors and its ground
+ * wire, `length` long, then its raceway, `raceway` long, in sticks where it is sold in such. */
+void goods_each(const struct cutting *x, const struct run *run, length length,
+                void (*add)(void *context, const struct cable_def *of, struct piece piece),
+                void *context);
 
 /* Every piece that the log says or implies was pulled, by day and words. Linear, but for sorting.
  */

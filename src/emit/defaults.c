@@ -89,8 +89,8 @@ static void write_box(struct writer *w, const struct wiring *wiring, const struc
 static void write_run(struct writer *w, const struct wiring *wiring, const struct run *r)
 {
     const struct cable_def *cable = wiring->of_run[r->id].cable;
-    if (!r->declared && cable)
-        write(w, r->node, "cable", cable->name);
+    if (!r->declared && !r->single && cable)
+        write(w, r->node, "cable", (cable->of ? cable->of : cable)->name);
 }
 
 static void write_feeder(struct writer *w, const struct panel *p)

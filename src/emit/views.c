@@ -46,7 +46,10 @@ static struct run_view *view_run(const struct results *r, const struct run *run)
     v->from = end_words(a, run->from);
     v->to = end_words(a, run->to);
     v->work = work_words(a, run);
-    v->cable = cable ? cable->name : NULL;
+    v->cable = !cable         ? NULL
+               : run->raceway ? arena_printf(a, "%s in %s", cable->name, run->raceway->name)
+                              : cable->name;
+    v->written = cable ? library_as_written(cable)->name : NULL;
     v->route = &r->routes->of_run[run->id];
     v->wiring = &r->wiring->of_run[run->id];
     v->cut = v->route->known ? length_words(a, v->route->cut) : NULL;

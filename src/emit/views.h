@@ -13,7 +13,8 @@ struct run_view {
     const char *label;       /* the tag, where its ends are labelled; else NULL */
     const char *from, *to;   /* addresses of its ends; NULL: not known */
     const char *work;        /* "P.2", "feeder P", the name of its low voltage; NULL: neither */
-    const char *cable;       /* NULL: not known */
+    const char *cable;       /* with the raceway that it lies in; NULL: not known */
+    const char *written;     /* its cable as a plan and a log name it; NULL: not known */
     const char *cut;         /* "24'-6\""; NULL: not known */
     const char *hangs;       /* the length of the cable that hangs there and serves; NULL: none */
     const struct route *route;

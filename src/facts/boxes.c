@@ -124,6 +124,8 @@ struct box_asks facts_box_asks(struct model *m, const struct box *b)
     for (uint32_t i = 0; i < b->device_count; i++)
         ask_for_device(m, &a, b, b->devices[i]->def);
     a.fan_ready = fan_ready(m, b, &a);
+    for (uint32_t i = 0; i < b->runs.n && !b->declared; i++)
+        a.metal |= b->runs.at[i]->raceway && b->runs.at[i]->raceway->metal;
     return a;
 }
 
@@ -163,6 +165,7 @@ unsigned facts_misfits(const struct box_asks *a, const struct box_type *t)
            when(a->weight > 0 && t->holds <= 0, MISFIT_UNSAID) |
            when(t->holds > 0 && t->holds < a->weight, MISFIT_WEIGHT) |
            when(a->power && is_bracket(t), MISFIT_BRACKET) |
+           when(a->metal && !t->metal, MISFIT_METAL) |
            when(a->power && a->low_voltage && !t->divided, MISFIT_DIVIDER);
 }
 

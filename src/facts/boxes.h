@@ -20,6 +20,7 @@ enum misfit {
     MISFIT_STAND = 1 << 10,  /* its fastening has nothing to hold to there, or wood is in its way */
     MISFIT_DEPTH = 1 << 11,  /* deeper than its wall */
     MISFIT_CONCRETE = 1 << 12, /* held by studs or a finish, and there is concrete */
+    MISFIT_METAL = 1 << 13,    /* of plastic, and a metal raceway is to be grounded by it */
     MISFIT_UNSAID = 1 << 9 /* must carry a luminaire and does not say what it carries: unknown */
 };
 
@@ -48,6 +49,7 @@ struct box_asks {
     length deepest; /* from the face of the finish to the back of the wall; 0: it does not matter */
     bool bare;      /* it stands on concrete */
     bool power, low_voltage;
+    bool metal; /* it is still to be chosen, and a metal raceway ends in it */
     enum fan_ready fan_ready;
     const struct device_def *fan, *luminaire; /* the first that hangs from it; NULL: none */
     double weight; /* lb that a ceiling box for a luminaire carries, 0 elsewhere */

@@ -290,7 +290,8 @@ const char *facts_ground_asked(struct model *m, const struct conductor_asks *ask
                                const struct lying *lying, const char **base)
 {
     struct code *code = &m->code;
-    *base = !cable->size || cable->ground == GROUND_NONE || r->circuit->breaker <= 0
+    *base = !cable->size || cable->ground == GROUND_NONE || cable->ground == GROUND_RACEWAY ||
+                    r->circuit->breaker <= 0
                 ? NULL
                 : ground_of_table(code, cable, r->circuit->breaker);
     if (!*base || !code_yes(code, SET_GROUND_SIZE_IN_PROPORTION))

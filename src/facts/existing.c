@@ -2,7 +2,8 @@
 
 bool facts_cable_untold(const struct run *r)
 {
-    return r->existing && !r->declared && r->circuit && !(r->circuit->in_doubt & ITS_CABLE);
+    return r->existing && !r->declared && !r->single && r->circuit &&
+           !(r->circuit->in_doubt & ITS_CABLE);
 }
 
 bool facts_type_untold(const struct box *b)

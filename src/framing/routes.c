@@ -6,6 +6,7 @@
 #include "framing/routes.h"
 
 #include "facts/facts.h"
+#include "facts/raceways.h"
 #include "framing/airs.h"
 #include "framing/frame.h"
 #include "framing/search.h"
@@ -116,7 +117,7 @@ static length manhattan(struct place3 a, struct place3 b)
 
 static struct prices prices_of(const struct router *r, const struct run *run)
 {
-    if (run->exposed)
+    if (facts_on_surface(run))
         return (struct prices){0};
     if (run->fished)
         return (struct prices){r->f.fished, r->f.fished, r->f.prices.engineered};
@@ -244,10 +245,10 @@ static struct question ask(const struct router *r, const struct run *run, bool *
     struct question q = {.a = spot_of(r, a),
                          .b = spot_of(r, b),
                          .prices = prices_of(r, run),
-                         .surface = run->exposed || run->existing,
+                         .surface = facts_on_surface(run) || run->existing,
                          .bend_at_b = b.panel && !a.panel};
     choose_spaces(&q, slab_in_way(r, run) ? VIA_ANY : run->via);
-    set_spaces(r, &q, run->exposed);
+    set_spaces(r, &q, facts_on_surface(run));
     if (q.first_space > q.last_space) {
         struct spot spot = q.a;
         uint32_t space = q.first_space;
@@ -584,7 +585,35 @@ static void string_up(struct router *r, const struct run *run, struct route *rou
 
 /* --- counts and lengths ------------------------------------------------------------------- */
 
-length route_bit_for_cable(struct model *m, const struct cable_def *cable)
+bool route_bends(const struct route *route, length offset, uint32_t *bends)
+{
+    length along[3][2] = {{0}};
+    uint32_t directions = 0;
+    for (uint32_t i = 0; i < route->segment_count; i++) {
+        const struct segment *s = &route->segments[i];
+        length steps[3] = {s->to.x - s->from.x, s->to.y - s->from.y, s->to.z - s->from.z};
+        bool straight = s->kind == IN_GROUND || s->kind == IN_AIR;
+        if (straight) { /* one way between two places, whatever its bearing */
+            directions++;
+            continue;
+        }
+        for (int axis = 0; axis < 3; axis++)
+            along[axis][steps[axis] < 0] += length_abs(steps[axis]);
+    }
+    for (int axis = 0; axis < 3; axis++)
+        for (int back = 0; back < 2; back++)
+            directions += along[axis][back] >= offset && along[axis][back] > 0;
+    *bends = directions ? directions - 1 : 0;
+    return route->segment_count > 0;
+}
+
+length route_raceway_length(const struct run *run, const struct route *route)
+{
+    length measured = run->length - route->ends;
+    return !route->measured ? route->path : measured > 0 ? measured : 0;
+}
+
+length route_bit_for(struct model *m, length across)
 {
     struct table *bits = code_table(&m->code, TABLE_BITS);
     length smallest = 0, largest = 0;
@@ -595,10 +624,10 @@ length route_bit_for_cable(struct model *m, const struct cable_def *cable)
             continue;
         smallest = smallest ? smallest : bit;
         largest = bit;
-        if (cable && cable->diameter <= up_to)
+        if (across && across <= up_to)
             return bit;
     }
-    return cable ? largest : smallest;
+    return across ? largest : smallest;
 }
 
 uint32_t route_plates_of_bore(const struct lumber *lumber, length bit, length edge)
@@ -679,16 +708,19 @@ static void keep_plates(struct route *route)
 }
 
 /* What is bored, notched and stapled for a new run. Fished cables go through closed walls: holes
- * are bored at their ends, in plates; exposed ones lie on the surface. */
+ * are bored at their ends, in plates; exposed ones and raceways lie on the surface. */
 static void count_work(struct router *r, const struct run *run, struct route *route)
 {
-    if (run->fished || run->exposed)
+    if (run->fished || facts_on_surface(run))
         keep_plates(route);
     for (uint32_t i = 0; run->notch && i < route->members_count; i++)
         route->notches += route->members[i].member == MEMBER_PLATE ? 0 : route->members[i].count;
     route->bores = route->passed_count - route->notches;
-    route->bit = route_bit_for_cable(r->m, run->declared);
-    if (!run->fished)
+    route->bit = route_bit_for(r->m, facts_across(run, run->declared));
+    if (!run->fished && run->raceway)
+        route->supports = route_supports(route, run->raceway->from_box, run->raceway->from_box,
+                                         run->raceway->apart);
+    else if (!run->fished)
         route->supports =
             route_supports(route, from_box(r, run->from), from_box(r, run->to), r->f.interval);
 }
@@ -724,11 +756,12 @@ static void lay(struct router *r, const struct run *run, struct route *route)
 
 static struct route route_run(struct router *r, const struct run *run)
 {
-    struct route route = {.measured = run->measured};
+    struct route route = {.measured = run->measured,
+                          .ends = end_tail(r, run->from) + end_tail(r, run->to) + run->spare};
     bool placed = end_known(r, run->from) && end_known(r, run->to);
     if (placed) {
         lay(r, run, &route);
-        route.electrical = route.path + end_tail(r, run->from) + end_tail(r, run->to) + run->spare;
+        route.electrical = route.path + route.ends;
     }
     if (run->measured)
         route.electrical = run->length;

@@ -5,8 +5,8 @@
 
 #include "model/place.h"
 
-struct cable_def;
 struct model;
+struct run;
 
 struct mountings;
 struct skeleton;
@@ -96,6 +96,7 @@ struct route {
                    for existing runs */
     length electrical; /* the length that the voltage drop uses: the path with both ends, or the
                           measured length */
+    length ends;       /* what of that lies beyond the way: at both ends, and what is spare */
     uint32_t bores;    /* members passed through a hole: studs, plates and joists */
     uint32_t notches;  /* studs and joists passed in a notch */
     uint32_t supports; /* staples */
@@ -140,9 +141,17 @@ bool passed_insulated(const struct skeleton *f, const struct passed *p);
 /* Staples of a route, the first within `from_a` and `from_b` of its two boxes. `interval` apart. */
 uint32_t route_supports(const struct route *route, length from_a, length from_b, length interval);
 
-/* The bit for a bore of one cable: the smallest that takes its measure; the smallest of all where
- * the cable is not known. Table `bits`. */
-length route_bit_for_cable(struct model *m, const struct cable_def *cable);
+/* The bit for a bore of one cable or raceway: the smallest that takes its measure; the smallest of
+ * all where that is not known (0). Table `bits`. */
+length route_bit_for(struct model *m, length across);
+
+/* The fewest quarter bends that a route needs: one for each further direction that it goes into,
+ * up, down and along; less than `offset` in a direction is a shift to the side. False where its way
+ * is not known. */
+bool route_bends(const struct route *route, length offset, uint32_t *bends);
+
+/* How long the raceway of a run is: its way, or what the plan measured without the ends. */
+length route_raceway_length(const struct run *run, const struct route *route);
 
 /* Protection plates of a bore in the middle of a member: none where both sides keep their wood, one
  * where moving the bore off the middle keeps one side, else two (NFPA 70 300.4(A)(1)). */

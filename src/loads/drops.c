@@ -213,7 +213,9 @@ static void start(struct walker *w, const struct circuit *c, uint32_t source)
 static double run_ohm(const struct walker *w, const struct run *run)
 {
     const struct route *route = &w->routes->of_run[run->id];
-    const struct cable_def *cable = w->wiring ? w->wiring->of_run[run->id].cable : run->declared;
+    const struct cable_def *cable = w->wiring       ? w->wiring->of_run[run->id].cable
+                                    : run->declared ? run->declared
+                                                    : run->single;
     if (facts_cable_untold(run))
         return -1;
     double per_1000 =
@@ -388,7 +390,7 @@ static double worst_percent(struct walker *w, struct circuit *c)
 static bool leaves_a_cable_open(const struct circuit *c)
 {
     for (uint32_t i = 0; i < c->runs.n; i++)
-        if (!c->runs.at[i]->declared && !c->runs.at[i]->existing)
+        if (!c->runs.at[i]->declared && !c->runs.at[i]->single && !c->runs.at[i]->existing)
             return true;
     return false;
 }

@@ -15,7 +15,7 @@
 
 static bool is_other_cable(const struct log_event *pulled, const struct cable_def *cable)
 {
-    return pulled->cable && cable && strcmp(cable->name, pulled->cable) != 0;
+    return pulled->cable && cable && strcmp(library_as_written(cable)->name, pulled->cable) != 0;
 }
 
 static bool was_later(const char *date, const struct log_event *pulled)

@@ -159,7 +159,8 @@ static bool take_group(struct log_index *x, const struct run_group *g, struct lo
     uint32_t taken = 0;
     for (uint32_t i = 0; i < g->runs.n; i++) {
         const struct cable_def *cable = wiring_cable_of_run(g->runs.at[i], x->wiring);
-        if (g->runs.n > 1 && event->cable && (!cable || strcmp(cable->name, event->cable) != 0))
+        if (g->runs.n > 1 && event->cable &&
+            (!cable || strcmp(library_as_written(cable)->name, event->cable) != 0))
             continue;
         *vec_push(x->arena, &event->about.runs) = g->runs.at[i];
         taken++;
@@ -355,7 +356,8 @@ static bool fits_pull(struct log_index *x, struct log_event *event, const char *
     if (!event->coil)
         return true;
     const struct cable_def *on = cable_on(x, event->coil),
-                           *of = wiring_cable_of_run(event->about.runs.at[0], x->wiring);
+                           *of = library_as_written(
+                               wiring_cable_of_run(event->about.runs.at[0], x->wiring));
     const char *pulled = event->cable ? event->cable : of ? of->name : NULL;
     if (!on)
         return unknown(x, "coil", event->coil, x->names + COIL, 1, why);
@@ -391,7 +393,8 @@ void index_settle(struct log_index *x, struct log_event *event)
             event->subject = address_of_run(x->arena, run, false);
     }
     if (event->state == LOG_PULLED && event->length && !event->cable) {
-        const struct cable_def *cable = wiring_cable_of_run(event->about.runs.at[0], x->wiring);
+        const struct cable_def *cable =
+            library_as_written(wiring_cable_of_run(event->about.runs.at[0], x->wiring));
         event->cable = cable ? cable->name : NULL;
     }
     event->words = entry_words(x->arena, event);

@@ -247,5 +247,7 @@ struct named *build_find_named(struct builder *b, struct scope *s, const char *n
 /* The cable that value i names, marked used; NULL where it is left out or the library has none
  * (reported, with what it has). */
 struct cable_def *build_find_cable(struct builder *b, const struct node *n, unsigned i);
+/* The raceway of one size that a clause names; NULL, with a finding, where there is none. */
+struct raceway_def *build_find_raceway(struct builder *b, const struct node *n);
 
 #endif

@@ -95,7 +95,7 @@ static void check_circuit(struct builder *b, const struct circuit *c)
     }
     for (uint32_t i = 0; i < c->runs.n && c->existing && c->breaker_unsaid; i++) {
         const struct run *r = c->runs.at[i];
-        if (r->existing || r->declared || c->in_doubt & ITS_CABLE)
+        if (r->existing || r->declared || r->single || c->in_doubt & ITS_CABLE)
             continue;
         struct finding *f =
             diag_add(b->diag, &rule_missing_clause, node_span(r->node),

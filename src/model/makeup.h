@@ -51,7 +51,9 @@ struct joint {
     const char
         *connector; /* JOINT_SPLICE: from the library's table; NULL: none there is large enough, or
                        a wire in it is of an old cable of which nobody says what it is */
-    bool old_wire;  /* such a wire is in it */
+    bool
+        by_box; /* metal raceways meet on the metal box by their own connectors, and no two wires */
+    bool old_wire; /* such a wire is in it */
     struct lead *leads;
     uint32_t lead_count;
 };

@@ -5,12 +5,17 @@
 
 static void read_coil(struct builder *b, const struct node *n)
 {
-    struct cable_def *cable = build_find_cable(b, n, 0);
-    if (!cable)
+    const char *of = node_name(n, 0);
+    struct raceway_def *raceway =
+        of && library_raceway(b->m->lib, of) ? build_find_raceway(b, n) : NULL;
+    struct cable_def *cable = raceway ? NULL : build_find_cable(b, n, 0);
+    if (!cable && !raceway)
         return;
     struct coil *c = arena_new(b->arena, struct coil);
     *c = (struct coil){.id = b->m->coils.n,
                        .cable = cable,
+                       .raceway = raceway,
+                       .color = val_name(b, clause(n, F_COIL_COLOR), 0),
                        .node = n,
                        .title = n->text,
                        .length = val_length(b, n, 1, 0)};

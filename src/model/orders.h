@@ -11,12 +11,15 @@ struct cable_def;
 struct edition;
 struct model;
 struct node;
+struct raceway_def;
 struct rule;
 struct unit;
 
 struct coil {
     uint32_t id;
-    struct cable_def *cable;
+    struct cable_def *cable;     /* NULL: a raceway, or one that is not known */
+    struct raceway_def *raceway; /* a stick or a coil of it; else NULL */
+    const char *color;           /* of single conductors, interned; NULL: not said */
     length length;
     double price; /* negative: none */
     uint32_t count;

@@ -339,6 +339,25 @@ struct cable_def *build_find_cable(struct builder *b, const struct node *n, unsi
     return NULL;
 }
 
+struct raceway_def *build_find_raceway(struct builder *b, const struct node *n)
+{
+    const struct value *v = n ? val(b, n, 0, C_CABLE) : NULL;
+    struct raceway_def *w = v ? library_raceway(b->m->lib, v->name) : NULL;
+    if (w && w->inside > 0) {
+        w->used = true;
+        return w->faulty ? NULL : w;
+    }
+    if (v && w)
+        diag_mend(b->diag,
+                  diag_add(b->diag, &rule_missing_clause, node_span(n),
+                           "'%s' is no raceway of one size: its trade size is missing", v->name),
+                  "the size behind it, as in '%s-3/4'", w->family ? w->family : v->name);
+    else if (v)
+        build_unknown(b, value_span(n, node_value(n, 0)), "raceway", v->name,
+                      build_map_names(b, &b->m->lib->raceways, 0));
+    return NULL;
+}
+
 static enum via read_via(struct builder *b, const struct node *n)
 {
     const char *way = val_name(b, clause(n, F_VIA), 0);
@@ -376,6 +395,23 @@ static length read_notch(struct builder *b, const struct node *n, const struct r
     return depth > 0 ? depth : 0;
 }
 
+/* Green where the plan does not say bare. */
+static uint8_t read_ground_wire(struct builder *b, const struct node *n)
+{
+    const char *kind = val_name(b, clause(n, F_GROUND_WIRE), 0);
+    return !clause(n, F_GROUND_WIRE)       ? GROUND_NONE
+           : kind && !strcmp(kind, "bare") ? GROUND_BARE
+                                           : GROUND_GREEN;
+}
+
+/* Negative: not said. */
+static int16_t read_bends(struct builder *b, const struct node *n)
+{
+    const struct node *bends = clause(n, F_BENDS);
+    double count = val_amount(b, bends, 0, C_NUM, -1);
+    return (int16_t)(count > INT16_MAX ? INT16_MAX : count);
+}
+
 /* Which alternative of its pattern `remove` of a run is. */
 enum { STAYS_IN_WALL, IS_PULLED_OUT };
 
@@ -402,6 +438,9 @@ static struct run read_options(struct builder *b, const struct node *n)
     r.spare = clause_length(b, n, F_SPARE, 0);
     r.notch = read_notch(b, n, &r);
     r.label = val_name(b, clause(n, F_AS), 0);
+    r.raceway = build_find_raceway(b, clause(n, F_IN));
+    r.ground_wire = read_ground_wire(b, n);
+    r.bends = read_bends(b, n);
     return r;
 }
 
@@ -509,6 +548,75 @@ struct hop {
     struct cable_def *cables[2];
 };
 
+/* Single conductors make no cable: in their raceway a set of them is worked out. */
+static void lay_in_raceway(struct hop *hop, const struct node *n, const struct circuit *c)
+{
+    if (c && !clause(n, F_IN))
+        hop->like.raceway = c->raceway;
+    if (c && !clause(n, F_GROUND_WIRE))
+        hop->like.ground_wire = c->ground_wire;
+    if (!hop->cables[0] || !hop->cables[0]->single)
+        return;
+    hop->like.single = hop->like.raceway ? hop->cables[0] : NULL;
+    hop->cables[0] = NULL;
+}
+
+/* The clause on the hop, else on its circuit. */
+static const struct node *clause_of(const struct node *n, const struct circuit *c,
+                                    enum form_id form)
+{
+    const struct node *own = clause(n, form);
+    return own || !c ? own : form == F_IN ? c->raceway_clause : c->cable_clause;
+}
+
+/* What speaks of a raceway means nothing where there is none. */
+static void check_raceway_words(struct builder *b, const struct node *n, const struct node *told)
+{
+    static const enum form_id forms[] = {F_BENDS, F_GROUND_WIRE};
+    for (size_t i = 0; i < sizeof forms / sizeof *forms; i++) {
+        const struct node *c = clause(n, forms[i]);
+        if (c && (!told || clause(told, forms[i]) != c))
+            diag_mend(b->diag,
+                      diag_add(b->diag, &rule_no_effect_yet, node_span(c),
+                               "'%s' means nothing here: the run lies in no raceway", c->word),
+                      "leave '%s' out, or say in which raceway: in emt-1/2", c->word);
+    }
+}
+
+/* Single conductors lie in a raceway (300.3(A)), and as many as are needed: nobody names two.
+ * `told`: a statement whose clauses have been looked at, or NULL. */
+static void check_raceway(struct builder *b, const struct node *n, struct circuit *c,
+                          struct hop *hop, const struct node *told)
+{
+    const struct node *cable = clause_of(n, c, F_CABLE), *in = clause_of(n, c, F_IN);
+    const struct value *v = cable ? node_value(cable, 0) : NULL;
+    const struct cable_def *single = v ? library_cable(b->m->lib, v->name) : NULL;
+    bool lost = in && !hop->like.raceway, seen = told && clause_of(told, c, F_CABLE) == cable;
+    if (!hop->like.raceway && !in)
+        check_raceway_words(b, n, told);
+    if (c && lost)
+        c->in_doubt |= ITS_CABLE;
+    if (!single || !single->single || seen)
+        return;
+    if (hop->cables[1]) {
+        diag_mend(b->diag,
+                  diag_syntax(b->diag, &rule_syntax, node_span(cable),
+                              "'%s' is a conductor, of which as many as are needed are pulled",
+                              single->name),
+                  "cable %s", single->name);
+        hop->cables[1] = NULL;
+    }
+    if (hop->like.raceway || lost)
+        return;
+    if (c)
+        c->in_doubt |= ITS_CABLE;
+    struct finding *f = diag_add(
+        b->diag, &rule_missing_clause, node_span(cable),
+        "%s is a single conductor: it lies in a raceway, and the run does not say in which",
+        single->name);
+    diag_mend(b->diag, f, "add 'in emt-1/2', or another raceway");
+}
+
 static void read_hop(struct builder *b, const struct node *n, struct circuit *c,
                      struct low_voltage *lv, struct hop *hop)
 {
@@ -522,6 +630,7 @@ static void read_hop(struct builder *b, const struct node *n, struct circuit *c,
     hop->cables[1] = cable ? build_find_cable(b, cable, 1) : NULL;
     if (c && hop->like.own_cable && !hop->cables[0])
         c->in_doubt |= ITS_CABLE;
+    lay_in_raceway(hop, n, c);
 }
 
 static void add_hop(struct builder *b, struct hop *hop, struct end from, struct end to,
@@ -555,6 +664,7 @@ static void read_chain(struct builder *b, struct scope *s, const struct node *n,
     unsigned hops = n->value_count ? n->value_count - 1u : 0;
     check_single(b, n, hops);
     const struct node *group = next_group(n->child);
+    const struct node *told = NULL;
     struct hop chain, own;
     read_hop(b, n, c, lv, &chain);
     if (hops > 1) { /* said above; they hold for no hop */
@@ -582,6 +692,9 @@ static void read_chain(struct builder *b, struct scope *s, const struct node *n,
             group = next_group(group->next);
         }
         struct hop *hop = said != n ? &own : &chain;
+        if (said != told)
+            check_raceway(b, said, c, hop, told);
+        told = said;
         add_hop(b, hop, before, next, n, i);
         doubt(b, s, v, next, last, of);
         note_lost_label(b, &hop->like, before, next);
@@ -769,6 +882,10 @@ static void read_circuit(struct builder *b, struct scope *s, const struct node *
     const struct node *cable = clause(n, F_CABLE);
     c->cable = cable ? build_find_cable(b, cable, 0) : NULL;
     c->cable_unsaid = says_unknown(cable);
+    c->cable_clause = cable;
+    c->raceway_clause = clause(n, F_IN);
+    c->raceway = build_find_raceway(b, c->raceway_clause);
+    c->ground_wire = read_ground_wire(b, n);
     c->in_doubt |= cable && !c->cable_unsaid && !c->cable ? ITS_CABLE : 0;
     for (const struct node *r = n->child; r; r = r->next) {
         if (r->form == F_RUN)
@@ -840,9 +957,15 @@ static void read_feeder(struct builder *b, struct scope *s, struct panel *p)
     like.circuit = c;
     like.existing = p->existing;
     like.goes = p->goes;
-    like.declared = cable ? build_find_cable(b, cable, 0) : NULL;
+    struct hop hop = {.like = like, .cables = {cable ? build_find_cable(b, cable, 0) : NULL, NULL}};
+    lay_in_raceway(&hop, n, NULL);
+    check_raceway(b, n, NULL, &hop, NULL);
+    like = hop.like;
+    like.declared = hop.cables[0];
     like.own_cable = cable && cable->value_count;
     like.cable_unsaid = says_unknown(cable);
+    if ((like.own_cable && !like.declared && !like.single) || (clause(n, F_IN) && !like.raceway))
+        c->in_doubt |= ITS_CABLE;
     struct end a = {.panel = from}, z = {.panel = p};
     *vec_push(b->arena, &c->runs) = add_run(b, &like, a, z, node_span(n), node_name_span(p->node));
 }

@@ -12,6 +12,7 @@ struct cable_def;
 struct device_def;
 struct node;
 struct part_def;
+struct raceway_def;
 struct room;
 struct unit;
 
@@ -149,9 +150,12 @@ struct circuit {
     uint32_t space;         /* where it sits: its number, else what `space` says; 0 not said */
     uint32_t space_written; /* what `space` says; 0 where it says nothing */
     enum half half;
-    struct cable_def *cable; /* default of its runs, or NULL */
-    double drop_target;      /* fraction; 0: nothing is enlarged */
-    double existing_load;    /* VA that it carries already */
+    struct cable_def *cable;                          /* default of its runs, or NULL */
+    const struct node *cable_clause, *raceway_clause; /* of the circuit itself, or NULL */
+    struct raceway_def *raceway;                      /* that of its runs, or NULL */
+    uint8_t ground_wire;  /* enum ground_kind; none: raceways of metal are the ground alone */
+    double drop_target;   /* fraction; 0: nothing is enlarged */
+    double existing_load; /* VA that it carries already */
     length upstream; /* of the cable between the panel and the existing box where new work begins */
     const char *upstream_size;
     VEC(struct run *) runs;   /* in source order, one for each hop and cable */
@@ -198,7 +202,13 @@ struct run {
     VEC(struct circuit *) also; /* other circuits that the same cable carries (for circuits) */
     struct end from,
         to; /* as written; after the tree is found, `from` is the end nearer the source */
-    struct cable_def *declared; /* its own, else the circuit's, else NULL */
+    struct cable_def
+        *declared; /* its own, else the circuit's, else NULL; never single conductors */
+    struct raceway_def *raceway; /* that it lies in, or NULL */
+    struct cable_def
+        *single;         /* the conductors in the raceway, where the plan names them; else NULL */
+    uint8_t ground_wire; /* enum ground_kind: as written for its raceway */
+    int16_t bends;       /* quarter bends, as written; negative: not said */
     length burial, length, spare;
     length notch;      /* studs and joists on its way are notched this deep; 0: bored */
     const char *label; /* `as NAME`, or NULL */

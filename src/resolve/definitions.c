@@ -109,8 +109,9 @@ static void check_figures(struct checking *k, const struct node *n)
                                           {F_OUTLETS, 0, MOST_COUNT},
                                           {F_FITTINGS, 0, MOST_COUNT},
                                           {F_FIXTURE_WIRES, 0, MOST_COUNT}};
-    static const enum form_id positive[] = {F_DEPTH,     F_DIAMETER, F_FAN,
-                                            F_BOX_HOLDS, F_RATED,    F_TERMINALS};
+    static const enum form_id positive[] = {
+        F_DEPTH,  F_DIAMETER,         F_FAN,   F_BOX_HOLDS, F_RATED,        F_TERMINALS,
+        F_INSIDE, F_OUTSIDE_DIAMETER, F_STICK, F_SUPPORT,   F_GROUNDS_UP_TO};
     for (size_t i = 0; i < sizeof bounds / sizeof *bounds; i++) {
         const struct node *c = node_child(n, bounds[i].form);
         double v = value_amount(node_value(c, 0), 0);
@@ -580,17 +581,19 @@ static void check_conductors(struct checking *k, const struct node *n)
 }
 
 /* A family is called by the cable that begins it. */
-static void check_family(struct checking *k, const struct node *n)
+static void check_family(struct checking *k, const struct node *n, const struct map *all,
+                         const char *sort, const char *known)
 {
     const char *name = node_name(n, 0);
-    if (!name || map_find(&k->r->lib->cables, 0, name))
+    if (!name || map_find(all, 0, name))
         return;
     struct nearest near = nearest_to(name);
-    nearest_among(&near, near_of_map(k->r->arena, &k->r->near, &k->r->lib->cables, 0));
+    nearest_among(&near, near_of_map(k->r->arena, &k->r->near, all, 0));
     mend_word(k,
               say(k, &rule_unknown_name, value_span(n, node_value(n, 0)),
-                  "there is no cable '%s' that a family is called by", name),
-              &near, "the cable that the family begins with: nm, uf, mc, ser");
+                  "there is no %s '%s' that a family is called by", sort, name),
+              &near,
+              arena_printf(k->r->arena, "the %s that the family begins with: %s", sort, known));
 }
 
 static void check_stock(struct checking *k, const struct node *n)
@@ -608,13 +611,14 @@ static void check_stock(struct checking *k, const struct node *n)
                  "the lengths that are sold");
 }
 
+static const char *const suited[] = {"dry",      "damp",      "wet",     "outdoors", "underground",
+                                     "overhead", "concealed", "exposed", NULL};
+
 static void check_cable(struct checking *k, const struct cable_def *c)
 {
-    static const char *const places[] = {
-        "dry", "damp", "wet", "outdoors", "underground", "overhead", "concealed", "exposed", NULL};
     check_conductors(k, node_child(k->n, F_CONDUCTORS));
-    check_words(k, node_child(k->n, F_SUITS), 0, places, "place that a cable suits");
-    check_family(k, node_child(k->n, F_FAMILY));
+    check_words(k, node_child(k->n, F_SUITS), 0, suited, "place that a cable suits");
+    check_family(k, node_child(k->n, F_FAMILY), &k->r->lib->cables, "cable", "nm, uf, mc, ser");
     check_stock(k, node_child(k->n, F_STOCK));
     check_size(k, node_child(k->n, F_SIZE_DEF), 0);
     check_size(k, node_child(k->n, F_GROUND_SIZE), 0);
@@ -624,6 +628,25 @@ static void check_cable(struct checking *k, const struct cable_def *c)
              say(k, &rule_definition_faulty, node_name_span(k->n),
                  "cable '%s' has a size and no conductors", c->name),
              "conductors black white");
+    if (k->sound && c->single && (!c->size || c->conductors != 1 || c->diameter <= 0))
+        mend(k,
+             say(k, &rule_definition_faulty, node_name_span(k->n),
+                 "'%s' is single: it has a size, one conductor and a diameter", c->name),
+             "conductors black");
+}
+
+static void check_raceway(struct checking *k, const struct raceway_def *w)
+{
+    check_words(k, node_child(k->n, F_SUITS), 0, suited, "place that a raceway suits");
+    check_family(k, node_child(k->n, F_FAMILY), &k->r->lib->raceways, "raceway",
+                 "emt, pvc-40, pvc-80, fmc, lfmc, lfnc, rmc");
+    check_stock(k, node_child(k->n, F_STOCK));
+    check_figures(k, k->n);
+    if (k->sound && w->outside > 0 && w->outside < w->inside)
+        mend(k,
+             say(k, &rule_definition_faulty, node_name_span(k->n),
+                 "raceway '%s' is wider inside than across", w->name),
+             "the diameters that are marked on it");
 }
 
 static void check_rings(struct checking *k, const struct node *n)
@@ -679,6 +702,10 @@ void resolve_check_definition(struct reading *r, const struct declared *d)
         faulty = &((struct cable_def *)d->definition)->faulty;
         if (!doubt)
             check_cable(&k, d->definition);
+    } else if (d->form == F_RACEWAY_DEF) {
+        faulty = &((struct raceway_def *)d->definition)->faulty;
+        if (!doubt)
+            check_raceway(&k, d->definition);
     } else if (d->form == F_BOX_DEF) {
         faulty = &((struct box_type *)d->definition)->faulty;
         if (!doubt)

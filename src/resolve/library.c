@@ -140,17 +140,18 @@ static void read_conductors(struct reading *r, struct cable_def *c)
         c->whites += !strncmp(c->colors[i], "white", 5);
 }
 
-static void read_stock(struct reading *r, struct cable_def *c)
+static void read_stock(struct reading *r, const struct node *n, const length **lengths,
+                       uint8_t *count)
 {
-    const struct node *stock = node_child(c->node, F_STOCK);
+    const struct node *stock = node_child(n, F_STOCK);
     if (!stock)
         return;
     length *list = arena_array(r->arena, length, stock->value_count);
-    c->stock_count = 0;
-    for (unsigned i = 0; i < stock->value_count && c->stock_count < MOST_STOCK_LENGTHS; i++)
+    *count = 0;
+    for (unsigned i = 0; i < stock->value_count && *count < MOST_STOCK_LENGTHS; i++)
         if (stock->values[i].kind == V_LENGTH)
-            list[c->stock_count++] = stock->values[i].n;
-    c->stock = list;
+            list[(*count)++] = stock->values[i].n;
+    *lengths = list;
 }
 
 static void read_cable(struct reading *r, struct declared *d, const struct declared *base)
@@ -174,7 +175,7 @@ static void read_cable(struct reading *r, struct declared *d, const struct decla
     const char *ground_size = def_size(r->lib, node_value(node_child(n, F_GROUND_SIZE), 0));
     c->ground_size = ground_size ? ground_size : size ? c->size : c->ground_size;
     read_conductors(r, c);
-    read_stock(r, c);
+    read_stock(r, n, &c->stock, &c->stock_count);
     c->ground = (enum ground_kind)def_choice(n, F_GROUND, grounds, c->ground);
     c->metal = (enum metal)def_choice(n, F_METAL, metals, c->metal);
     c->diameter = def_length(n, F_DIAMETER, c->diameter);
@@ -186,8 +187,43 @@ static void read_cable(struct reading *r, struct declared *d, const struct decla
     c->family = def_word(n, F_FAMILY, c->family);
     if (node_child(n, F_SUITS))
         c->suits = names_in(r->arena, node_child(n, F_SUITS), UINT8_MAX, &c->suits_count);
+    c->single = def_flag(n, F_SINGLE, c->single);
     c->power = c->size && c->conductors >= 2 && c->ground != GROUND_NONE;
     *vec_push(r->arena, &r->lib->cable_list) = c;
+}
+
+static length length_at(const struct node *n, enum form_id form, unsigned i, length inherited)
+{
+    const struct value *v = node_value(node_child(n, form), i);
+    return v && v->kind == V_LENGTH ? v->n : inherited;
+}
+
+static void read_raceway(struct reading *r, struct declared *d, const struct declared *base)
+{
+    struct raceway_def *w = d->definition;
+    const struct node *n = d->node;
+    if (base)
+        *w = *(struct raceway_def *)base->definition;
+    w->base = base ? base->definition : NULL;
+    w->node = n;
+    w->name = def_name(r->lib, n);
+    w->title = def_title(n, w->name);
+    w->of_plan = d->of_plan;
+    w->used = false;
+    w->family = def_word(n, F_FAMILY, w->family);
+    w->inside = def_length(n, F_INSIDE, w->inside);
+    w->outside = def_length(n, F_OUTSIDE_DIAMETER, w->outside);
+    w->apart = length_at(n, F_SUPPORT, 0, w->apart);
+    w->from_box = length_at(n, F_SUPPORT, 1, w->from_box);
+    w->stick = def_length(n, F_STICK, w->stick);
+    w->metal = def_flag(n, F_DEF_METAL, w->metal);
+    w->may_fish = def_flag(n, F_MAY_FISH, w->may_fish);
+    w->grounds_amps = def_amount(n, F_GROUNDS_UP_TO, w->grounds_amps);
+    w->grounds_long = length_at(n, F_GROUNDS_UP_TO, 1, w->grounds_long);
+    read_stock(r, n, &w->stock, &w->stock_count);
+    if (node_child(n, F_SUITS))
+        w->suits = names_in(r->arena, node_child(n, F_SUITS), UINT8_MAX, &w->suits_count);
+    *vec_push(r->arena, &r->lib->raceway_list) = w;
 }
 
 static void read_rings(struct reading *r, struct box_type *b)
@@ -281,6 +317,8 @@ static struct map *map_of(struct library *lib, enum form_id form)
         return &lib->kinds;
     case F_CABLE_DEF:
         return &lib->cables;
+    case F_RACEWAY_DEF:
+        return &lib->raceways;
     case F_BOX_DEF:
         return &lib->box_types;
     case F_DEVICE_DEF:
@@ -299,6 +337,8 @@ static size_t size_of(enum form_id form)
         return sizeof(struct kind_def);
     case F_CABLE_DEF:
         return sizeof(struct cable_def);
+    case F_RACEWAY_DEF:
+        return sizeof(struct raceway_def);
     case F_BOX_DEF:
         return sizeof(struct box_type);
     case F_DEVICE_DEF:
@@ -352,8 +392,9 @@ RULE(definition_cycle, "definition-cycle", ERROR, FIRM, "no definition is based 
 static void read_declared(struct reading *r, struct declared *d)
 {
     static void (*const readers[])(struct reading *, struct declared *, const struct declared *) = {
-        [F_KIND_DEF] = read_kind,     [F_CABLE_DEF] = read_cable,     [F_BOX_DEF] = read_box_type,
-        [F_DEVICE_DEF] = device_read, [F_EDITION_DEF] = read_edition,
+        [F_KIND_DEF] = read_kind,       [F_CABLE_DEF] = read_cable,
+        [F_BOX_DEF] = read_box_type,    [F_DEVICE_DEF] = device_read,
+        [F_EDITION_DEF] = read_edition, [F_RACEWAY_DEF] = read_raceway,
     };
     if (d->state == READ)
         return;
@@ -383,6 +424,8 @@ static void read_declared(struct reading *r, struct declared *d)
                 ((struct edition *)base->definition)->used = true;
             if (d->of_plan && d->form == F_CABLE_DEF)
                 ((struct cable_def *)base->definition)->used = true;
+            if (d->of_plan && d->form == F_RACEWAY_DEF)
+                ((struct raceway_def *)base->definition)->used = true;
             if (d->of_plan && d->form == F_DEVICE_DEF)
                 ((struct device_def *)base->definition)->used = true;
             if (d->of_plan && d->form == F_BOX_DEF)
@@ -461,6 +504,11 @@ struct kind_def *library_kind(const struct library *lib, const char *name)
 struct cable_def *library_cable(const struct library *lib, const char *name)
 {
     return definition(&lib->cables, name);
+}
+
+struct raceway_def *library_raceway(const struct library *lib, const char *name)
+{
+    return definition(&lib->raceways, name);
 }
 
 struct box_type *library_box_type(const struct library *lib, const char *name)

@@ -17,6 +17,8 @@ struct node; /* the statement of a definition */
 
 /* --- kinds, cables, box types ------------------------------------------------------------- */
 
+struct raceway_def;
+
 struct kind_def {
     const char *name, *title;
     const struct node *node;
@@ -26,7 +28,8 @@ struct kind_def {
 };
 
 enum metal { COPPER, ALUMINIUM };
-enum ground_kind { GROUND_NONE, GROUND_BARE, GROUND_GREEN };
+/* GROUND_RACEWAY: no wire, the metal raceway that the conductors lie in. */
+enum ground_kind { GROUND_NONE, GROUND_BARE, GROUND_GREEN, GROUND_RACEWAY };
 
 /* Insulated conductors in a cable, and gangs of a box: what is beyond is told where it stands. */
 enum { MOST_CONDUCTORS = 16, MOST_GANGS = 12 };
@@ -50,9 +53,37 @@ struct cable_def {
     uint8_t stock_count;
     const char *const *suits;
     uint8_t suits_count;
-    bool power; /* it has a size and a ground or two conductors: not data, coax or speaker wire */
+    bool power;  /* it has a size and a ground or two conductors: not data, coax or speaker wire */
+    bool single; /* one conductor, of which as many as are needed go into a raceway */
+    const struct cable_def *of; /* of a set of single conductors that was worked out, and of a spool
+                                   of one colour: the conductor */
+    const struct raceway_def *raceway; /* it is no cable but sticks or coils of this, to be cut */
     bool of_plan, used, faulty;
 };
+
+/* A raceway of one trade size. */
+struct raceway_def {
+    const char *name, *title, *family;
+    const struct node *node;
+    const struct raceway_def *base;
+    length inside, outside; /* diameters; inside 0: a family, of no size */
+    length apart, from_box; /* of its supports; 0 not said */
+    length stick;           /* 0: it is bought in coils */
+    const length *stock;    /* lengths of the coils in which it is sold */
+    uint8_t stock_count;
+    const char *const *suits;
+    uint8_t suits_count;
+    bool metal, may_fish;
+    double grounds_amps; /* of metal: the largest breaker whose ground it is alone; 0: any */
+    length grounds_long; /* and how long it may be for that */
+    bool of_plan, used, faulty;
+};
+
+/* The cable as a plan names it: of conductors that were worked out, the conductor. */
+static inline const struct cable_def *library_as_written(const struct cable_def *cable)
+{
+    return cable && cable->of ? cable->of : cable;
+}
 
 enum mount { MOUNT_ANY, MOUNT_WALL, MOUNT_CEILING, MOUNT_FLOOR };
 
@@ -287,9 +318,10 @@ struct edition {
 struct library {
     struct diag *diag;
     struct names *names;
-    struct map kinds, cables, box_types, devices, editions; /* (0, name) -> definition */
+    struct map kinds, cables, raceways, box_types, devices, editions; /* (0, name) -> definition */
     VEC(struct kind_def *) kind_list;
     VEC(struct cable_def *) cable_list;
+    VEC(struct raceway_def *) raceway_list;
     VEC(struct box_type *) box_type_list;
     VEC(struct device_def *) device_list;
     VEC(struct edition *) edition_list;
@@ -305,6 +337,7 @@ bool library_kind_is(const struct kind_def *kind, const char *name);
 
 struct kind_def *library_kind(const struct library *lib, const char *name);
 struct cable_def *library_cable(const struct library *lib, const char *name);
+struct raceway_def *library_raceway(const struct library *lib, const char *name);
 struct box_type *library_box_type(const struct library *lib, const char *name);
 struct device_def *library_device(const struct library *lib, const char *name);
 struct edition *library_edition(const struct library *lib, const char *name);

@@ -83,6 +83,9 @@ static bool is_family(const struct library *lib, const char *word)
     for (uint32_t i = 0; i < lib->cable_list.n; i++)
         if (lib->cable_list.at[i]->family == word)
             return true;
+    for (uint32_t i = 0; i < lib->raceway_list.n; i++)
+        if (lib->raceway_list.at[i]->family == word)
+            return true;
     return false;
 }
 

@@ -204,10 +204,11 @@ static const char *length_text(struct settling *s, const struct run *r)
 static void want_run(struct settling *s, struct statement *t, const struct run *r)
 {
     const struct cable_def *chosen = s->wiring->of_run[r->id].cable;
-    if (!r->declared && !r->own_cable)
+    if (!r->declared && !r->single && !r->own_cable)
         want(s, t, SETTLE_CABLES,
-             chosen && r->circuit && !r->existing ? arena_printf(s->arena, "cable %s", chosen->name)
-                                                  : NULL);
+             chosen && r->circuit && !r->existing
+                 ? arena_printf(s->arena, "cable %s", (chosen->of ? chosen->of : chosen)->name)
+                 : NULL);
     if (!r->measured)
         want(s, t, SETTLE_LENGTHS, length_text(s, r));
 }

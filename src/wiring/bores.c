@@ -1,6 +1,7 @@
 #include "wiring/bores.h"
 
 #include "base/sort.h"
+#include "facts/raceways.h"
 #include "framing/routes.h"
 #include "model/address.h"
 #include "model/model.h"
@@ -123,7 +124,7 @@ static uint32_t number_members(struct worker *w)
     for (uint32_t i = 0; i < n; i++) {
         first[i] = total;
         total += w->routes->of_run[i].passed_count;
-        w->bit_of_cable[i] = route_bit_for_cable(w->m, w->cable[i]);
+        w->bit_of_cable[i] = route_bit_for(w->m, facts_across(w->m->runs.at[i], w->cable[i]));
     }
     w->out->first_passed = first;
     return total;
@@ -160,8 +161,7 @@ static bool one_place(const passage *a, const passage *b)
 
 static length diameter_of(const struct worker *w, const passage *p)
 {
-    const struct cable_def *cable = w->cable[run_of(p)];
-    return cable ? cable->diameter : 0;
+    return facts_across(w->m->runs.at[run_of(p)], w->cable[run_of(p)]);
 }
 
 /* The bit for several cables together, the smallest that takes them; 0 where none does. */
@@ -178,11 +178,18 @@ static length bit_for(const struct worker *w, const passage *first, uint32_t cou
     return 0;
 }
 
+/* A raceway has its hole to itself. */
+static bool has_raceway(const struct worker *w, const passage *first, uint32_t count)
+{
+    return w->m->runs.at[run_of(&first[0])]->raceway ||
+           w->m->runs.at[run_of(&first[count - 1])]->raceway;
+}
+
 /* How many of the next cables go into one hole, `most` at the most. */
 static uint32_t fit(const struct worker *w, const passage *first, uint32_t count, uint32_t most)
 {
     uint32_t n = 1;
-    while (n < count && n < most && bit_for(w, first, n + 1))
+    while (n < count && n < most && !has_raceway(w, first, n + 1) && bit_for(w, first, n + 1))
         n++;
     return n;
 }
@@ -227,12 +234,20 @@ static struct bore begin_bore(const struct worker *w, const passage *p,
     return (struct bore){.members = members, .at = at};
 }
 
+/* A raceway of sticks is its own protection (300.4(A)(1) exception 1). */
+static bool is_stiff(const struct worker *w, const passage *p)
+{
+    const struct raceway_def *raceway = w->m->runs.at[run_of(p)]->raceway;
+    return raceway && raceway->stick > 0;
+}
+
 static void add_bore(struct worker *w, const passage *first, uint32_t count)
 {
     const struct lumber *lumber;
     struct bore bore = begin_bore(w, first, &lumber);
     bore.bit = bit_for(w, first, count);
-    bore.plates = route_plates_of_bore(lumber, bore.bit, w->plate_edge);
+    if (!is_stiff(w, first))
+        bore.plates = route_plates_of_bore(lumber, bore.bit, w->plate_edge);
     keep(w, first, count, bore);
 }
 
@@ -306,7 +321,7 @@ static void put_staples_right(struct worker *w)
     for (uint32_t i = 0; i < w->m->runs.n; i++) {
         const struct run *run = w->m->runs.at[i];
         struct route *route = &w->routes->of_run[i];
-        if (route->supports)
+        if (route->supports && !run->raceway)
             route->supports = route_supports(route, from_box(w, run->from, usual, no_clamp),
                                              from_box(w, run->to, usual, no_clamp), interval);
     }

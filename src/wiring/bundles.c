@@ -3,6 +3,7 @@
 #include "base/sort.h"
 #include "facts/conductors.h"
 #include "facts/existing.h"
+#include "facts/raceways.h"
 #include "framing/airs.h"
 #include "framing/frame.h"
 #include "framing/routes.h"
@@ -40,21 +41,10 @@ struct bundler {
 static uint32_t current_carrying(const struct wiring *wiring, const struct run *run)
 {
     const struct run_wiring *w = &wiring->of_run[run->id];
-    uint32_t lines = 0, neutrals = 0, travelers = 0;
-    for (uint8_t i = 0; w->conductors && i < w->count; i++) {
-        const struct net *net = w->conductors[i].net;
-        if (!net || net->sort == N_GROUND || net->sort == N_INTERCONNECT)
-            continue;
-        if (net->sort == N_NEUTRAL)
-            neutrals++;
-        else if (net->sort == N_TRAVELER)
-            travelers++;
-        else
-            lines++;
-    }
-    bool shared = run->circuit && (run->circuit->multiwire || run->circuit->two_pole) &&
-                  neutrals == 1 && lines >= 2;
-    return lines + (travelers + 1) / 2 + (shared ? 0 : neutrals);
+    struct net *nets[UINT8_MAX];
+    for (uint8_t i = 0; w->conductors && i < w->count; i++)
+        nets[i] = w->conductors[i].net;
+    return w->conductors ? wiring_current_carrying(nets, w->count) : 0;
 }
 
 static uint32_t conductors_of(const struct bundler *b, const struct run *const *runs, uint32_t n)
@@ -198,7 +188,7 @@ static void gather_stapled(struct bundler *b, const struct run *r)
 {
     const struct route *route = &b->routes->of_run[r->id];
     const struct unit *unit = r->circuit ? r->circuit->unit : NULL;
-    if (!r->circuit || r->existing || r->fished || r->exposed || (unit && !unit->built))
+    if (!r->circuit || r->existing || r->fished || facts_on_surface(r) || (unit && !unit->built))
         return;
     for (uint32_t i = 0; i < route->segment_count; i++) {
         const struct segment *s = &route->segments[i];
@@ -352,18 +342,6 @@ const struct bundle *bundles_find(struct arena *arena, struct model *m, const st
 
 /* --- what they leave ---------------------------------------------------------------------- */
 
-static double share_for(struct code *code, uint32_t conductors)
-{
-    struct table *t = code_table(code, TABLE_ADJUSTMENT);
-    for (uint32_t i = 0; t && i < t->rows.n; i++) {
-        double from = code_row_count(code, COL_ADJUSTMENT_FROM, i, 0),
-               to = code_row_count(code, COL_ADJUSTMENT_TO, i, 1e9);
-        if (conductors >= from && conductors <= to)
-            return code_row_share(code, COL_ADJUSTMENT_FACTOR, i, 1);
-    }
-    return 1;
-}
-
 /* Whether all bundles of a circuit are together too short to count. */
 static bool too_short(struct model *m, const struct routes *routes, const struct bores *bores,
                       const struct circuit *c)
@@ -382,7 +360,7 @@ static bool chosen_too_thin(struct model *m, const struct wiring *wiring, const 
     const struct cable_def *cable = wiring->of_run[r->id].cable;
     struct lying alone = facts_lying_alone(lying);
     struct conductor_good good;
-    return cable && cable->size && !r->declared && !facts_cable_untold(r) &&
+    return cable && cable->size && !r->declared && !r->single && !facts_cable_untold(r) &&
            facts_cable_serves(m, asks, r, cable, &alone, &good) &&
            !facts_cable_serves(m, asks, r, cable, lying, &good);
 }
@@ -399,7 +377,9 @@ bool bundles_lay(struct model *m, struct routes *routes, const struct wiring *wi
             const struct bundle *bundle = &bores->of_run[r->id];
             struct lying *lying = &routes->lying[r->id];
             bool counts = bundle->run_count && (!bundle->length || !free);
-            lying->beside = counts ? share_for(&m->code, bundle->conductors) : 1;
+            lying->beside = r->raceway ? wiring_raceway_factor(m, routes, wiring, r)
+                            : counts   ? wiring_adjustment(m, bundle->conductors)
+                                       : 1;
             thin |= c->breaker > 0 && chosen_too_thin(m, wiring, r, &asks[c->id], lying);
         }
     }

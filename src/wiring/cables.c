@@ -26,9 +26,11 @@ static bool less_cable(const struct cable_def *a, const struct cable_def *b)
  * of one that is written; where there is one it is not thinner than the gauge. */
 struct need {
     struct model *m;
+    const struct routes *routes;
     const struct run *run;
-    const struct conductor_asks *asks;
     const struct lying *lying;
+    const struct conductor_asks *asks, *of_circuit; /* of its own circuit, and by circuit id */
+    const int *gauges;                              /* by circuit id */
     int gauge;
     unsigned conductors, whites;
 };
@@ -535,7 +537,9 @@ static void settle_run(struct wiring *w, struct need need, struct run *r, struct
         lay_untold(m->arena, out, &all);
         return;
     }
-    if (!r->declared) {
+    if (!r->declared && r->raceway && !r->low_voltage) {
+        wiring_pull_conductors(w, m, need.routes, need.of_circuit, need.gauges, r, all.at, all.n);
+    } else if (!r->declared) {
         choose_cable(&need, scratch, out, &all);
     } else if (fits(r->declared, all.n, neutrals_in(&all))) {
         wrong = lay_nets(m->arena, scratch, out, r->declared, &all);
@@ -584,9 +588,11 @@ static struct cable_def *low_voltage_cable(struct model *m, const struct run *r)
     return only ? library_cable(m->lib, only) : NULL;
 }
 
-void wiring_choose_cables(struct wiring *w, struct model *m, struct crossing *crossing,
-                          const struct conductor_asks *asks, const int *gauges)
+void wiring_choose_cables(struct wiring *w, struct model *m, const struct routes *routes,
+                          struct crossing *crossing, const struct conductor_asks *asks,
+                          const int *gauges)
 {
+    wiring_shade_nets(w, m);
     struct arena scratch = {.out_of_memory = m->arena->out_of_memory};
     for (uint32_t i = 0; i < m->runs.n; i++) {
         struct run *r = m->runs.at[i];
@@ -598,9 +604,12 @@ void wiring_choose_cables(struct wiring *w, struct model *m, struct crossing *cr
         if (known)
             settle_run(w,
                        (struct need){.m = m,
+                                     .routes = routes,
                                      .run = r,
                                      .asks = &asks[r->circuit->id],
                                      .lying = &w->lying[i],
+                                     .of_circuit = asks,
+                                     .gauges = gauges,
                                      .gauge = gauges[r->circuit->id]},
                        r, &scratch, &crossing[i]);
         arena_reset(&scratch);

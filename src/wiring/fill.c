@@ -68,7 +68,7 @@ static void count_runs(struct count *k)
         if (!d || !d->size)
             continue;
         count_conductors(k, d->size, d->conductors);
-        if (d->ground != GROUND_NONE)
+        if (d->ground != GROUND_NONE && d->ground != GROUND_RACEWAY)
             count_grounds(k, d->ground_size ? d->ground_size : d->size, 1);
     }
     for (uint32_t i = 0; i < k->box->held.n; i++)
@@ -193,6 +193,8 @@ static bool better(const struct box_type *a, const struct box_type *b, const str
         return a->old_work == c->closed;
     if (c->wide && (a->gangs == c->asks.gangs) != (b->gangs == c->asks.gangs))
         return a->gangs == c->asks.gangs;
+    if (c->asks.metal && a->clamp_internal != b->clamp_internal)
+        return b->clamp_internal; /* what clamps cables is in the way of a raceway's connector */
     if (a->metal != b->metal)
         return !a->metal;
     if (!c->asks.yokes && c->asks.mount != MOUNT_WALL && (a->gangs == 0) != (b->gangs == 0))
@@ -341,8 +343,8 @@ bool wiring_widens_boxes(struct model *m, const struct wiring *w)
         uint32_t reckoned = b->gangs ? b->gangs : facts_yokes(b);
         if (b->existing || !fill->inferred || (fill->type->gangs == reckoned && !fill->type->wide))
             continue;
+        wider |= b->set_as != fill->type;
         b->set_as = fill->type;
-        wider = true;
     }
     return wider;
 }

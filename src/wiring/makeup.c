@@ -131,6 +131,7 @@ static bool on_yoke(const struct lead *l)
 /* Wires under a connector: ends and pigtails, a tab for one. */
 struct wires {
     uint32_t ends, terminals, yokes, bonds;
+    uint32_t raceways; /* that are the ground: no wires */
     uint32_t by_size[MOST_SIZES];
     int largest; /* index of the size */
     double area; /* kcmil */
@@ -183,6 +184,10 @@ static struct wires count_wires(struct maker *k, struct gathered *g, uint32_t n)
         const struct lead *l = &g[i].lead;
         if (l->kind == LEAD_CONDUCTOR) {
             const struct cable_def *d = k->w->of_run[l->run->id].cable;
+            if (l->conductor == CONDUCTOR_GROUND && d && d->ground == GROUND_RACEWAY) {
+                w.raceways++;
+                continue;
+            }
             w.ends++;
             if (d)
                 count_wire(k, &w,
@@ -230,7 +235,7 @@ static void add_joint(struct maker *k, struct box *box, struct panel *panel, str
                       uint32_t n)
 {
     struct wires w = count_wires(k, g, n);
-    if (!w.ends && w.terminals < 2 && box)
+    if (!w.ends && w.terminals < 2 && !w.raceways && box)
         return; /* a terminal that nothing reaches: the load side of a device that protects nothing
                    else */
     struct joint *j = vec_push(k->arena, &k->out->joints);
@@ -241,13 +246,16 @@ static void add_joint(struct maker *k, struct box *box, struct panel *panel, str
         j->leads[i] = g[i].lead;
     if (panel)
         j->kind = JOINT_PANEL;
-    else if (!w.terminals && w.ends == 1)
+    else if (!w.terminals && w.ends == 1 && !w.raceways)
         j->kind = JOINT_CAP;
-    else if (w.ends == 1 && w.terminals == 1 && w.yokes == 1)
+    else if (w.ends == 1 && w.terminals == 1 && w.yokes == 1 && !w.raceways)
         j->kind = JOINT_LANDING;
     else
         j->kind = JOINT_SPLICE;
     if (j->kind != JOINT_SPLICE)
+        return;
+    j->by_box = w.raceways && w.ends + w.terminals - w.bonds == 0;
+    if (j->by_box)
         return;
     j->old_wire = w.untold;
     j->connector = w.untold ? NULL : choose_connector(k, &w);

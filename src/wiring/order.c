@@ -79,6 +79,10 @@ static void add_run(const struct circuit_work *c, int vertex, struct load_of_run
     const double rare = 1e6; /* cables of more than three conductors come after all others */
     const struct run *r = c->vertices[vertex].feed;
     const struct cable_def *d = r->declared;
+    if (r->raceway && !d) { /* as many conductors as it takes, each of its colour */
+        sum->price += length_feet(c->routes->of_run[r->id].electrical) * (double)load.nets;
+        return;
+    }
     bool fits = !d || !c->as_written || (load.nets <= d->conductors && load.neutrals <= d->whites);
     unsigned conductors = fits ? (load.nets < 2 ? 2 : load.nets) : d->conductors,
              whites = !fits               ? d->whites

@@ -197,7 +197,7 @@ struct wiring *wire(struct arena *arena, struct model *m, const struct routes *r
     arena_free(&scratch);
     arena_free(&tree);
     arena_free(&passing);
-    wiring_choose_cables(w, m, crossing, asks, gauges);
+    wiring_choose_cables(w, m, routes, crossing, asks, gauges);
     arena_free(&between);
     fill_boxes(w, m);
     return w;

@@ -20,6 +20,8 @@ struct net {
     struct leg *leg; /* N_LEG, N_TRAVELER */
     uint32_t index;  /* N_TRAVELER: between switch index and index + 1, from 1 */
     char pole;       /* 'a', 'b': lines and legs of two poles, travelers a and b; 0 */
+    uint8_t shade;   /* its place among the nets of its sort in its circuit: of single conductors it
+                        tells the colour */
     struct box
         *beyond; /* line and neutral on the load side of the protecting device of this box; NULL */
     const char
@@ -89,7 +91,8 @@ struct wiring {
                       a new one is bought */
     const struct mountings *mountings; /* of the routes: where boxes are set */
     const struct lying *lying;         /* of the routes: by run id, how it lies */
-    bool *through_panel;               /* by circuit id: a net of it would have to pass a panel */
+    struct map sets;     /* (0, interned words) -> struct cable_def: conductors of a raceway */
+    bool *through_panel; /* by circuit id: a net of it would have to pass a panel */
 };
 
 /* Works out the wiring of every circuit that is a tree: exact, linear in its size for legs of few
@@ -110,6 +113,17 @@ const struct cable_def *wiring_cable_of_run(const struct run *run, const struct 
 /* Notes on each box of which type it is, where that is wider than what was reckoned with when boxes
  * were set; whether there is one: then all is set, routed and wired anew. */
 bool wiring_widens_boxes(struct model *m, const struct wiring *w);
+
+/* How many of these nets warm what they lie in: lines, legs, and the neutral of a circuit unless it
+ * carries only the difference of two lines; of each pair of travelers one (310.15(E)). */
+uint32_t wiring_current_carrying(struct net *const *nets, uint32_t count);
+
+/* The share of its ampacity that a conductor keeps among so many (table `adjustment`). */
+double wiring_adjustment(struct model *m, uint32_t conductors);
+
+/* The same for what a run carries in its raceway: 1 in a nipple, and where there is none. */
+double wiring_raceway_factor(struct model *m, const struct routes *routes, const struct wiring *w,
+                             const struct run *run);
 
 const char *wiring_switch_kind_word(enum switch_kind k);
 

@@ -147,8 +147,17 @@ struct crossing {
     net_list soft; /* those among them that only the rule for switch locations wants */
 };
 extern const struct rule rule_neutral_missing_at_switch;
-void wiring_choose_cables(struct wiring *w, struct model *m, struct crossing *crossing,
-                          const struct conductor_asks *asks, const int *gauges);
+void wiring_choose_cables(struct wiring *w, struct model *m, const struct routes *routes,
+                          struct crossing *crossing, const struct conductor_asks *asks,
+                          const int *gauges);
+
+/* raceways.c: the conductors of a run that are pulled into its raceway one by one, each in a colour
+ * of its own, with the least size that serves, and the ground wire where the raceway is not the
+ * ground. wiring_shade_nets first, once. */
+void wiring_shade_nets(struct wiring *w, const struct model *m);
+void wiring_pull_conductors(struct wiring *w, struct model *m, const struct routes *routes,
+                            const struct conductor_asks *asks, const int *gauges,
+                            const struct run *r, struct net *const *nets, uint32_t count);
 
 /* fill.c */
 void fill_boxes(struct wiring *w, struct model *m);

@@ -43,6 +43,14 @@ void feature_definitions(struct draft *d, unsigned unused)
         "cable 14/6 : nm {\n  size 14\n  conductors black red blue yellow white white-red\n"
         "  ground bare\n  ground-size 14\n  diameter 0.6\"\n  suits dry\n  metal copper\n"
         "  rated 60 C from 90 C\n  stock 1000'\n  family nm\n}\n\n");
+    buf_puts(&d->definitions,
+             "raceway own-tube : emt \"A tube of our own\" {\n  family emt\n  inside 1.5\"\n  "
+             "across 1.7\"\n"
+             "  support 8', 3'\n  stick 12'\n  metal\n  may-fish\n  grounds 60 A, 200'\n"
+             "  suits dry damp concealed exposed\n}\n"
+             "raceway own-hose : lfnc-1 { stock 40' 80' }\n"
+             "cable own-wire : thhn { single; size 12; conductors black; diameter 0.14\"; stock "
+             "200' }\n");
     d->defined = true;
 }
 

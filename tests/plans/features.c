@@ -145,6 +145,35 @@ static void say_bold_run_words(struct draft *d, unsigned circuit)
                         "existing", "line-side", "length 3'", "cable 14/2 + 14/3", "cable 14/2"));
 }
 
+/* A raceway for all runs of a circuit, with the conductors or without. */
+static void say_raceway(struct draft *d, unsigned circuit)
+{
+    struct draft_circuit *c = &d->circuits[circuit];
+    if (c->existing || strstr(buf_text(&c->words), "cable "))
+        return;
+    buf_printf(&c->words, "in %s\n",
+               d->defined && chance(&d->state, 30)
+                   ? ONE_OF(d, "own-tube", "own-hose")
+                   : ONE_OF(d, "emt-1", "emt-1-1/4", "pvc-1", "pvc80-1-1/2", "fmc-1", "lfmc-1",
+                            "lfnc-1-1/4", "rmc-1"));
+    if (chance(&d->state, 30))
+        buf_printf(&c->words, "ground%s\n", ONE_OF(d, "", " green", " bare"));
+    if (d->bold && chance(&d->state, 30))
+        buf_printf(&c->words, "cable %s\n", ONE_OF(d, "thhn-12", "thhn-14", "thhn-1/0"));
+}
+
+static void say_bold_raceway(struct draft *d, unsigned circuit)
+{
+    struct draft_circuit *c = &d->circuits[circuit];
+    struct draft_run *r = &c->runs[c->run_count ? pick(&d->state, c->run_count) : 0];
+    if (c->run_count && !*r->words)
+        snprintf(r->words, sizeof r->words, " %s",
+                 ONE_OF(d, "in emt-1/2 bends 5", "in emt-1 bends 2 ground",
+                        "in pvc-1 underground 18\"", "in emt-1/2 for circuits 1, 2",
+                        "in fmc-1/2 cable thhn-12", "in emt-1/2 cable 12/2", "cable thhn-12",
+                        "in pvc-1/2 fished", "in emt-3/4 overhead", "in rmc-2 length 12'"));
+}
+
 static void panel_words(struct draft *d, unsigned panel)
 {
     buf_printf(&d->panels[panel].words, "%s\n",
@@ -246,8 +275,11 @@ static void make_existing(struct draft *d, unsigned circuit)
 static void add_coils(struct draft *d, unsigned unused)
 {
     (void)unused;
-    buf_puts(&d->ends, "coil 12/2 250' price 138.00\ncoil 14/2 63' on-hand as tail-end\n"
-                       "coil 14/3 250' price 152.00 count 2\n");
+    buf_puts(&d->ends,
+             "coil 12/2 250' price 138.00\ncoil 14/2 63' on-hand as tail-end\n"
+             "coil 14/3 250' price 152.00 count 2\n"
+             "coil thhn-12 500' color white on-hand as spool\ncoil thhn-14 500' price 61.00\n"
+             "coil emt-1 10' on-hand count 4\n");
 }
 
 static void add_low_voltage(struct draft *d, unsigned unused)
@@ -410,6 +442,8 @@ static const struct feature {
     {EACH_CIRCUIT, 5, 10, make_existing},
     {EACH_CIRCUIT, 5, 20, say_circuit_words},
     {EACH_CIRCUIT, 0, 10, say_circuit_cable},
+    {EACH_CIRCUIT, 8, 12, say_raceway},
+    {EACH_CIRCUIT, 0, 10, say_bold_raceway},
     {EACH_CIRCUIT, 10, 30, say_run_words},
     {EACH_CIRCUIT, 0, 15, say_bold_run_words},
     {EACH_CIRCUIT, 0, 10, back_up},

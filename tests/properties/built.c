@@ -365,16 +365,16 @@ static bool cut_is_of_way(struct inspector *x, const struct run *run, const stru
     return true;
 }
 
-/* Staples that a stretch without bores wants: the first so far from its box, others 4-1/2 ft apart,
- * up to where it is held or the other box. */
-static unsigned staples_in(double loose, double from, double to)
+/* Staples that a stretch without bores wants: the first so far from its box, others 4-1/2 ft apart
+ * (a raceway's supports as its type says), up to where it is held or the other box. */
+static unsigned staples_in(double loose, double from, double to, double apart)
 {
     unsigned n = 0;
     double at = fmin(from, loose);
     if (loose <= near)
         return 0;
-    for (n = 1; at + 54 < loose - to - near; n++)
-        at += 54;
+    for (n = 1; at + apart < loose - to - near; n++)
+        at += apart;
     return n;
 }
 
@@ -388,7 +388,9 @@ static double from_box(const struct inspector *x, struct end e)
 
 static unsigned staples_of(const struct inspector *x, const struct run *run, const struct route *r)
 {
-    double loose = 0, a = from_box(x, run->from), b = from_box(x, run->to);
+    const struct raceway_def *w = run->raceway;
+    double loose = 0, a = w ? length_inches(w->from_box) : from_box(x, run->from),
+           b = w ? a : from_box(x, run->to), apart = w ? length_inches(w->apart) : 54;
     unsigned n = 0;
     bool held = false;
     for (uint32_t i = 0; i < r->segment_count; i++) {
@@ -396,15 +398,17 @@ static unsigned staples_of(const struct inspector *x, const struct run *run, con
             loose += length_inches(r->segments[i].length);
             continue;
         }
-        n += !held ? staples_in(loose, a, 0) : loose > near ? staples_in(loose, 0, 0) - 1 : 0;
+        n += !held          ? staples_in(loose, a, 0, apart)
+             : loose > near ? staples_in(loose, 0, 0, apart) - 1
+                            : 0;
         held = true;
         loose = 0;
     }
     if (held)
-        return n + staples_in(loose, b, 0);
+        return n + staples_in(loose, b, 0, apart);
     if (loose <= a + near)
         return loose > near;
-    return staples_in(loose, a, b) + 1;
+    return staples_in(loose, a, b, apart) + 1;
 }
 
 /* Nothing goes through concrete, and nothing lies on it but what is exposed and what goes up from a

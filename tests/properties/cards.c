@@ -181,6 +181,7 @@ static const char *color_of(struct reader *x, const struct piece *p)
                    ? "old ground"
                    : arena_printf(&x->c->arena, "old wire %d", p->conductor + 1);
     return p->conductor != CONDUCTOR_GROUND ? d->colors[p->conductor]
+           : d->ground == GROUND_RACEWAY    ? p->run->raceway->name
            : d->ground == GROUND_GREEN      ? "green"
                                             : "bare";
 }

@@ -162,6 +162,63 @@ static bool cable_holds(const struct compilation *c, const struct run *r, struct
     return carries && grounded && landed;
 }
 
+/* Table 310.15(C)(1). */
+static double adjusted(unsigned conductors)
+{
+    return conductors <= 3    ? 1
+           : conductors <= 6  ? 0.8
+           : conductors <= 9  ? 0.7
+           : conductors <= 20 ? 0.5
+           : conductors <= 30 ? 0.45
+           : conductors <= 40 ? 0.4
+                              : 0.35;
+}
+
+/* Conductors that carry current at once, of one circuit (310.15(E)): a neutral of two lines carries
+ * their difference, of two travelers one is live. */
+static unsigned carrying(const struct run_wiring *w, const struct circuit *c)
+{
+    unsigned hot = 0, white = 0, travelers = 0;
+    for (uint8_t i = 0; i < w->count; i++) {
+        const struct net *n = w->conductors[i].net;
+        if (!n || n->circuit != c || n->sort == N_INTERCONNECT)
+            continue;
+        white += n->sort == N_NEUTRAL;
+        travelers += n->sort == N_TRAVELER;
+        hot += n->sort != N_NEUTRAL && n->sort != N_TRAVELER;
+    }
+    bool shared = (c->multiwire || c->two_pole || c->feeds) && white == 1 && hot > 1;
+    return hot + (travelers + 1) / 2 + (shared ? 0 : white);
+}
+
+/* What is pulled into a raceway: one conductor for each net, in colours of their own, large enough
+ * for its breaker beside the others (110.14(C), 310.15(C)(1)). */
+static bool pulled_holds(const struct compilation *c, const struct run *r, struct buf *why)
+{
+    const struct run_wiring *x = &c->wiring->of_run[r->id];
+    const struct wire *w = x->cable ? wire_of(x->cable->size) : NULL;
+    if (!w || !x->cable->of || r->existing)
+        return true;
+    unsigned n = carrying(x, r->circuit);
+    for (uint32_t i = 0; i < r->also.n; i++)
+        n += carrying(x, r->also.at[i]);
+    bool short_one = length_inches(route_raceway_length(r, &c->routes->of_run[r->id])) <= 24;
+    struct lying lying = c->routes->lying[r->id];
+    lying.beside = short_one ? 1 : adjusted(n);
+    bool apart = x->count == x->needed;
+    for (uint8_t i = 0; i < x->count; i++)
+        for (uint8_t k = 0; k < i; k++)
+            apart &= strcmp(x->conductors[i].color, x->conductors[k].color) != 0;
+    bool large = r->single || !is_plain(r->circuit) ||
+                 allowed(w, left_of(&lying), is_several(r->circuit)) >= r->circuit->breaker;
+    if (!apart || !large)
+        buf_printf(why, "run %s on %g A is given %s, %s",
+                   address_of_run((struct arena *)&c->arena, r, true), r->circuit->breaker,
+                   x->cable->name,
+                   apart ? "which is too thin for so many" : "which are not one for each net");
+    return apart && large;
+}
+
 /* in3 that a box needs: 314.16(B), with a quarter of an allowance for each ground after four. */
 static double needed(const struct compilation *c, const struct box *b, bool clamps)
 {
@@ -170,10 +227,13 @@ static double needed(const struct compilation *c, const struct box *b, bool clam
     for (uint32_t i = 0; i < b->runs.n; i++) {
         const struct cable_def *d = c->wiring->of_run[b->runs.at[i]->id].cable;
         const struct wire *w = d ? wire_of(d->size) : NULL, *g = d ? wire_of(d->ground_size) : NULL;
-        if (!w || !w->in3 || !g)
+        bool tube = d && d->ground == GROUND_RACEWAY; /* it is no conductor */
+        if (!w || !w->in3 || (!g && !tube))
             return -1;
         in3 += w->in3 * d->conductors;
         largest = w->in3 > largest ? w->in3 : largest;
+        if (tube)
+            continue;
         largest_ground = g->in3 > largest_ground ? g->in3 : largest_ground;
         grounds++;
     }
@@ -222,7 +282,7 @@ bool property_chosen(const struct subject *s, struct buf *why)
         return true; /* the figures above are those of 2023 */
     for (uint32_t i = 0; i < m->runs.n; i++) {
         const struct run *r = m->runs.at[i];
-        if (r->circuit && r->in_tree && !cable_holds(c, r, why))
+        if (r->circuit && r->in_tree && (!cable_holds(c, r, why) || !pulled_holds(c, r, why)))
             return false;
     }
     for (uint32_t i = 0; i < m->boxes.n; i++)

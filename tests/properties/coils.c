@@ -33,8 +33,23 @@ static bool coil_adds_up(const struct cut_coil *coil, struct buf *why)
     return true;
 }
 
+/* Into how many pieces a run is cut: one cable; in a raceway each conductor and its ground wire,
+ * and the raceway, in sticks where it comes in such. */
+static uint32_t pieces_of(const struct compilation *c, const struct run *run)
+{
+    const struct cable_def *d = wiring_cable_of_run(run, c->wiring);
+    const struct raceway_def *w = run->raceway;
+    uint32_t n = d->of ? d->conductors + (d->ground != GROUND_RACEWAY) : 1;
+    if (!w)
+        return n;
+    length way = route_raceway_length(run, &c->routes->of_run[run->id]),
+           step = c->model->stock_step;
+    way = step > 0 ? (way + step - 1) / step * step : way;
+    return n + (way <= 0 ? 0 : w->stick > 0 ? (uint32_t)((way + w->stick - 1) / w->stick) : 1);
+}
+
 /* How often each run is cut or left out. */
-static void count_cuts(const struct cable_cuts *c, uint8_t *times)
+static void count_cuts(const struct cable_cuts *c, uint32_t *times)
 {
     for (uint32_t i = 0; i < c->coil_count; i++)
         for (uint32_t k = c->coils[i].pulled_count; k < c->coils[i].cut_count; k++)
@@ -55,18 +70,21 @@ bool property_coils(const struct subject *s, struct buf *why)
     const struct compilation *c = s->c;
     if (!c->model || !c->cuts)
         return true;
-    uint8_t *times = calloc(c->model->runs.n + 1, 1);
+    uint32_t *times = calloc(c->model->runs.n + 1, sizeof *times);
     bool holds = true;
     for (uint32_t i = 0; i < c->cuts->cable_count && holds; i++) {
         count_cuts(&c->cuts->cables[i], times);
         for (uint32_t k = 0; k < c->cuts->cables[i].coil_count && holds; k++)
             holds = coil_adds_up(&c->cuts->cables[i].coils[k], why);
     }
-    for (uint32_t i = 0; i < c->model->runs.n && holds; i++)
-        if (times[i] != is_to_cut(c, c->model->runs.at[i])) {
-            buf_printf(why, "run %u is cut %u times", i, times[i]);
+    for (uint32_t i = 0; i < c->model->runs.n && holds; i++) {
+        const struct run *run = c->model->runs.at[i];
+        uint32_t wanted = is_to_cut(c, run) ? pieces_of(c, run) : 0;
+        if (times[i] != wanted) {
+            buf_printf(why, "run %u is cut %u times, not %u", i, times[i], wanted);
             holds = false;
         }
+    }
     free(times);
     return holds;
 }

@@ -107,7 +107,8 @@ static void circuits_are_known_by_their_trade_names(void **state)
 static bool is_there(struct compilation *c, const char *name)
 {
     if (library_device(&c->lib, name) || library_kind(&c->lib, name) ||
-        library_cable(&c->lib, name) || library_box_type(&c->lib, name))
+        library_cable(&c->lib, name) || library_box_type(&c->lib, name) ||
+        library_raceway(&c->lib, name))
         return true;
     for (int form = 0; form < FORM_COUNT; form++) {
         for (uint32_t i = 0; i < c->language->words_in[form].n; i++)

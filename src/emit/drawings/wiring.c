@@ -224,13 +224,22 @@ static void write_end(struct drawing *d, const struct run *run, uint32_t joint, 
 /* Of a cable that is there and of which nobody says what it is. */
 static const struct ink unknown = {"unknown", "old", "gray30"};
 
+/* The ground that is no wire. */
+static const struct ink raceway = {"raceway", "tube", "gray30"};
+
+static bool is_raceway(const struct made_run *made)
+{
+    return made->cable && made->cable->ground == GROUND_RACEWAY;
+}
+
 static void write_conductor(struct drawing *d, const struct run *run, int16_t conductor,
                             const struct map *ends)
 {
     const struct made_run *made = &d->r->makeup->runs[run->id];
-    struct ink ink = conductor == CONDUCTOR_GROUND ? ink_of("bare")
-                     : made->colors                ? ink_of(made->colors[conductor])
-                                                   : unknown;
+    struct ink ink = conductor == CONDUCTOR_GROUND && is_raceway(made) ? raceway
+                     : conductor == CONDUCTOR_GROUND                   ? ink_of("bare")
+                     : made->colors ? ink_of(made->colors[conductor])
+                                    : unknown;
     bool marked =
         conductor >= 0 && d->r->wiring->of_run[run->id].conductors[conductor].reidentified;
     uint32_t from = (uint32_t)(uintptr_t)map_get(ends, (uintptr_t)run, end_key(conductor, false)),

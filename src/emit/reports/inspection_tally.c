@@ -136,6 +136,22 @@ static void tally_box(const struct results *r, struct tally *t, const struct box
         note(r, &t->unclamped, address);
 }
 
+/* How deep a trench is, what lies in it and what belongs to that: what lets plastic grow, and the
+ * ribbon over it. */
+static const char *trench_words(const struct results *r, const struct run *run)
+{
+    const struct raceway_def *w = run->raceway;
+    struct code *code = &r->model->code;
+    bool grows = w && w->family &&
+                 code_cell_word(code, COL_RACEWAY_HARDWARE_UNDERGROUND, code_key(code, w->family));
+    const char *deep = run->burial > 0 ? arena_printf(r->arena, "%s deep",
+                                                      length_inch_words(r->arena, run->burial))
+                                       : "no depth said";
+    return arena_printf(r->arena, "%s (%s%s%s%s, warning ribbon over it)",
+                        view_of_run(r, run)->address, deep, w ? ", " : "", w ? w->name : "",
+                        grows ? " with a fitting that lets it grow at each end" : "");
+}
+
 static void tally_run(const struct results *r, struct tally *t, const struct run *run)
 {
     const struct run_wiring *w = &r->wiring->of_run[run->id];
@@ -144,7 +160,7 @@ static void tally_run(const struct results *r, struct tally *t, const struct run
     t->runs++;
     t->low_voltage += run->low_voltage != NULL;
     if (run->underground)
-        note(r, &t->trenches, view_of_run(r, run)->address);
+        note(r, &t->trenches, trench_words(r, run));
     t->staples += r->routes->of_run[run->id].supports;
     for (uint8_t i = 0; w->conductors && i < w->count; i++)
         if (w->conductors[i].reidentified)

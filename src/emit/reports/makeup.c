@@ -111,9 +111,10 @@ static void write_splice(struct words *w, const struct joint *j)
         any = true;
     }
     buf_printf(&w->text, " (%s)",
-               j->connector  ? j->connector
-               : j->old_wire ? "a connector for the old wire's size"
-                             : "no connector of the library holds them");
+               j->by_box      ? "by the box"
+               : j->connector ? j->connector
+               : j->old_wire  ? "a connector for the old wire's size"
+                              : "no connector of the library holds them");
 }
 
 static void write_landing(struct words *w, const struct joint *j)
@@ -325,6 +326,17 @@ static bool has_old_wires(const struct results *r)
     return false;
 }
 
+/* Whether a card has a raceway among its grounds. */
+static bool has_raceways(const struct results *r)
+{
+    for (uint32_t i = 0; i < r->model->runs.n; i++) {
+        const struct made_run *m = &r->makeup->runs[i];
+        if (m->made && m->cable && m->cable->ground == GROUND_RACEWAY)
+            return true;
+    }
+    return false;
+}
+
 void report_makeup(const struct results *r, struct report *report)
 {
     bool labels = false;
@@ -341,6 +353,9 @@ void report_makeup(const struct results *r, struct report *report)
     if (labels)
         *vec_push(r->arena, &report->notes) =
             "In brackets: the label on the cable, where several go to the same place.";
+    if (has_raceways(r))
+        *vec_push(r->arena, &report->notes) = "A raceway among grounds is no wire: its connectors, "
+                                              "made tight on the metal box, join it.";
     if (has_old_wires(r))
         *vec_push(r->arena, &report->notes) =
             "Old wire: of a cable that is there and that the plan does not tell. Its wires are "

@@ -94,11 +94,13 @@ static void add_cables(struct list *l)
             const struct cut_coil *coil = &cuts->cables[i].coils[k];
             if (coil->on_hand || (coil->opened && !l->r->whole))
                 continue;
-            struct purchase *item = add(l, CABLES,
-                                        arena_printf(l->r->arena, "cable %s %s", coil->cable->name,
-                                                     length_words(l->r->arena, coil->stock)),
-                                        NULL, 1);
-            item->unit = "coil";
+            const struct raceway_def *raceway = coil->cable->raceway;
+            struct purchase *item =
+                add(l, CABLES,
+                    arena_printf(l->r->arena, "%s %s %s", raceway ? "raceway" : "cable",
+                                 coil->cable->name, length_words(l->r->arena, coil->stock)),
+                    NULL, 1);
+            item->unit = raceway && raceway->stick > 0 ? "stick" : "coil";
             if (coil->price >= 0)
                 item->price = coil->price;
         }
@@ -200,8 +202,8 @@ static void add_splices(struct list *l)
     VEC(const char *) names = {0};
     for (uint32_t i = 0; i < m->joints.n; i++) {
         const struct joint *j = &m->joints.at[i];
-        if (j->kind != JOINT_SPLICE || !j->box || !facts_is_built(j->box->room->unit) ||
-            (j->box->existing && !facts_is_opened(j->box)) ||
+        if (j->kind != JOINT_SPLICE || j->by_box || !j->box ||
+            !facts_is_built(j->box->room->unit) || (j->box->existing && !facts_is_opened(j->box)) ||
             !left_in_box(l->r, j->box, LOG_MADE_UP))
             continue;
         const char *name =

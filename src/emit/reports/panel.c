@@ -71,7 +71,7 @@ static const char *home_cable(const struct results *r, const struct circuit *c)
         const struct run *run = c->runs.at[i];
         const struct cable_def *cable = r->wiring->of_run[run->id].cable;
         if (cable && view_of_run(r, run)->home_run)
-            return cable->name;
+            return view_of_run(r, run)->cable;
     }
     return c->cable ? c->cable->name : NULL;
 }

@@ -85,6 +85,46 @@ static void add_connector(struct sundries *s, const struct cable_def *cable, str
         add(s, (struct sundry){.name = "locknut", .unit = "each"}, 1);
 }
 
+/* What a raceway takes, by a column of its family's row; none where that says none. */
+static void add_fitting(struct sundries *s, const struct run *run, const struct word_column *column,
+                        double count, bool spare)
+{
+    const struct raceway_def *w = run->raceway;
+    const char *sort =
+        w->family ? code_cell_word(s->code, column, code_key(s->code, w->family)) : NULL;
+    if (sort)
+        add(s,
+            (struct sundry){.name = arena_printf(s->r->arena, "%s %s", sort, w->name),
+                            .other = sort,
+                            .unit = "each",
+                            .spare = spare},
+            count);
+}
+
+/* A connector at each end, a coupling between two sticks, elbows where the stick is not bent, and
+ * at both ends of what is buried what lets it grow. A bend that is bought is joined on both sides.
+ */
+static void add_raceway(struct sundries *s, const struct run *run)
+{
+    const struct route *route = &s->r->routes->of_run[run->id];
+    const struct raceway_def *w = run->raceway;
+    uint32_t bends = 0;
+    length way = route_raceway_length(run, route);
+    if (run->bends >= 0)
+        bends = (uint32_t)run->bends;
+    else
+        route_bends(route, code_length(s->code, SET_RACEWAY_BENDS_OFFSET, 0), &bends);
+    bool elbows = w->family &&
+                  code_cell_word(s->code, COL_RACEWAY_HARDWARE_BEND, code_key(s->code, w->family));
+    double sticks = w->stick > 0 ? ceil((double)way / (double)w->stick) : 1,
+           joints = (sticks > 1 ? sticks - 1 : 0) + (elbows ? bends : 0);
+    add_fitting(s, run, COL_RACEWAY_HARDWARE_CONNECTOR, 2, false);
+    add_fitting(s, run, COL_RACEWAY_HARDWARE_COUPLING, joints, false);
+    add_fitting(s, run, COL_RACEWAY_HARDWARE_BEND, bends, false);
+    if (run->underground)
+        add_fitting(s, run, COL_RACEWAY_HARDWARE_UNDERGROUND, 2, false);
+}
+
 static uint32_t whites_to_mark(const struct results *r, const struct run *run)
 {
     const struct run_wiring *w = &r->wiring->of_run[run->id];
@@ -105,9 +145,16 @@ static bool left_at_end(const struct results *r, struct end e)
 static uint32_t add_run(struct sundries *s, const struct run *run)
 {
     const struct cable_def *cable = wiring_cable_of_run(run, s->r->wiring);
-    if (cable && !run->existing && left_of_run(s->r, run, LOG_STAPLED))
+    bool to_support = !run->existing && left_of_run(s->r, run, LOG_STAPLED),
+         to_pull = !run->existing && left_of_run(s->r, run, LOG_PULLED);
+    if (run->raceway && to_support)
+        add_fitting(s, run, COL_RACEWAY_HARDWARE_SUPPORT, s->r->routes->of_run[run->id].supports,
+                    true);
+    else if (cable && to_support)
         add_supports(s, run, cable);
-    if (cable && !run->existing && left_of_run(s->r, run, LOG_PULLED)) {
+    if (run->raceway && to_pull) {
+        add_raceway(s, run);
+    } else if (cable && to_pull) {
         add_connector(s, cable, run->from);
         add_connector(s, cable, run->to);
     }
@@ -228,6 +275,25 @@ static void add_caps(struct sundries *s)
         removals_caps(s->r, &untold));
 }
 
+/* The ribbon over what is buried, as long as that is. */
+static void add_ribbon(struct sundries *s)
+{
+    const struct model *m = s->r->model;
+    length roll = code_length(s->code, SET_MATERIALS_RIBBON_ROLL, 0), sum = 0;
+    for (uint32_t i = 0; i < m->runs.n; i++) {
+        const struct run *run = m->runs.at[i];
+        const struct route *route = &s->r->routes->of_run[i];
+        if (run->existing || !run->underground || !view_of_run(s->r, run)->built ||
+            !left_of_run(s->r, run, LOG_PULLED))
+            continue;
+        for (uint32_t k = 0; k < route->segment_count; k++)
+            sum += route->segments[k].kind == IN_GROUND ? route->segments[k].length : 0;
+    }
+    if (roll > 0 && sum > 0)
+        add(s, (struct sundry){.name = "warning ribbon", .unit = "roll"},
+            ceil((double)sum / (double)roll));
+}
+
 sundry_list sundries_count(const struct results *r)
 {
     struct sundries s = {.r = r, .code = &r->model->code};
@@ -238,5 +304,6 @@ sundry_list sundries_count(const struct results *r)
     add_whips(&s);
     add_caps(&s);
     add_sealant(&s);
+    add_ribbon(&s);
     return s.list;
 }

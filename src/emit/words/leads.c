@@ -63,7 +63,9 @@ const char *lead_color(const struct results *r, const struct lead *l)
     if (!d)
         return NULL;
     if (l->conductor == CONDUCTOR_GROUND)
-        return d->ground == GROUND_GREEN ? "green" : "bare";
+        return d->ground == GROUND_RACEWAY ? l->run->raceway->name
+               : d->ground == GROUND_GREEN ? "green"
+                                           : "bare";
     return l->reidentified ? arena_printf(r->arena, "%s, re-identified", d->colors[l->conductor])
                            : d->colors[l->conductor];
 }
@@ -71,9 +73,9 @@ const char *lead_color(const struct results *r, const struct lead *l)
 const char *lead_size(const struct results *r, const struct lead *l)
 {
     const struct cable_def *d = r->makeup->runs[l->run->id].cable;
-    return !d                                                   ? NULL
-           : l->conductor == CONDUCTOR_GROUND && d->ground_size ? d->ground_size
-                                                                : d->size;
+    return !d || (l->conductor == CONDUCTOR_GROUND && d->ground == GROUND_RACEWAY) ? NULL
+           : l->conductor == CONDUCTOR_GROUND && d->ground_size                    ? d->ground_size
+                                                                                   : d->size;
 }
 
 const struct lead *lead_of_joint(const struct joint *j, enum lead_kind kind)

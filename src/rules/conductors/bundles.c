@@ -7,6 +7,16 @@
 #include "wiring/bores.h"
 #include "wiring/wiring.h"
 
+/* Conductors of a run that warm it. */
+static uint32_t current_carrying(const struct checked *c, const struct run *run)
+{
+    const struct run_wiring *w = &c->wiring->of_run[run->id];
+    struct net *nets[UINT8_MAX];
+    for (uint8_t i = 0; w->conductors && i < w->count; i++)
+        nets[i] = w->conductors[i].net;
+    return w->conductors ? wiring_current_carrying(nets, w->count) : 0;
+}
+
 /* "through one plate". */
 static const char *bundle_words(const struct checked *c, const struct bundle *bundle)
 {
@@ -38,6 +48,28 @@ static bool is_enlarged(const struct checked *c, const struct run *run,
 RULE(bundled_cables, "bundled-cables", ERROR, FIRM,
      "cables that lie together are large enough to do so");
 
+/* What lies in one raceway. A chosen conductor is large enough; the plan may name a smaller one. */
+static void check_raceway(const struct checked *c, const struct run *run,
+                          const struct cable_def *cable)
+{
+    struct model *m = c->model;
+    const struct lying *lying = &c->routes->lying[run->id];
+    double adjusted = facts_ampacity(m, run, cable, lying);
+    const char *asked = NULL;
+    if (lying->beside >= 1 || !conductors_serve(c, run->circuit) ||
+        rules_adjusted_serves(c, run, cable, &asked))
+        return;
+    struct finding *f = model_finding(
+        m, &rule_bundled_cables, run->from_span, run->circuit->unit,
+        address_of_run(m->arena, run, false),
+        "run %s has %u current-carrying conductors in one raceway, which leave its %s good for %s "
+        "A, and %s",
+        address_of_run(m->arena, run, true), current_carrying(c, run), conductor_words(c, cable),
+        rules_amount_words(c, adjusted, 1), asked);
+    rules_set_article(c, f, code_table(&m->code, TABLE_ADJUSTMENT)->source);
+    diag_mend(m->diag, f, "larger conductors, or fewer circuits in one raceway");
+}
+
 /* `said`: by the list of runs of each bundle on a stud or joist, the run that it was told of; it is
  * one fault, and mended for all at once. */
 static void check_bundle(const struct checked *c, const struct run *run, struct map *said)
@@ -50,7 +82,9 @@ static void check_bundle(const struct checked *c, const struct run *run, struct 
         !facts_known(circuit, ITS_TEXT) || circuit->breaker <= 0)
         return;
     looked(c, bundled_cables);
-    if (!bundle->run_count)
+    if (run->raceway)
+        check_raceway(c, run, cable);
+    if (!bundle->run_count || run->raceway)
         return;
     const struct lying *lying = &c->routes->lying[run->id];
     struct lying alone = facts_lying_alone(lying);

@@ -4,6 +4,7 @@
 
 #include "facts/conductors.h"
 #include "facts/places.h"
+#include "facts/raceways.h"
 #include "loads/loads.h"
 #include "wiring/wiring.h"
 
@@ -39,16 +40,76 @@ static bool is_new(const struct run *r)
 RULE(cable_not_suited, "cable-not-suited", ERROR, FIRM,
      "a cable is made for the place where it lies");
 
+/* A raceway that could lie where this one may not, and is as wide at least; NULL. */
+static const struct raceway_def *suited_raceway(struct model *m, const struct places *places,
+                                                const struct raceway_def *like)
+{
+    const struct raceway_def *best = NULL;
+    for (uint32_t i = 0; i < m->lib->raceway_list.n; i++) {
+        const struct raceway_def *w = m->lib->raceway_list.at[i];
+        bool suits = w->inside >= like->inside && w->stick == like->stick;
+        for (uint8_t k = 0; k < places->count; k++)
+            suits &= facts_raceway_suits(w, places->word[k]);
+        if (suits && (!best || w->inside < best->inside))
+            best = w;
+    }
+    return best;
+}
+
+/* Where it is wet outside, it is wet in the raceway (300.5(B), 300.9). */
+static bool is_wet_inside(const struct places *places)
+{
+    for (uint8_t i = 0; i < places->count; i++)
+        if (!strcmp(places->word[i], "underground") || !strcmp(places->word[i], "wet"))
+            return true;
+    return false;
+}
+
+/* False where the raceway does not suit its place, or what is in it the wet: which is said. */
+static bool check_raceway(const struct checked *c, const struct run *r, const struct places *places)
+{
+    struct model *m = c->model;
+    const struct cable_def *cable = c->wiring->of_run[r->id].cable;
+    for (uint8_t i = 0; i < places->count; i++) {
+        if (facts_raceway_suits(r->raceway, places->word[i]) ||
+            !strcmp(places->word[i], "overhead")) /* raceway-support says it */
+            continue;
+        struct finding *f =
+            run_finding(c, &rule_cable_not_suited, r, run_place(r),
+                        "run %s is %s, but %s is not for such a place",
+                        address_of_run(m->arena, r, true), places->why[i], r->raceway->name);
+        const char *article = facts_raceway_article(m, COL_RACEWAY_ARTICLES_USES, r->raceway);
+        if (article)
+            rules_set_article(c, f, article);
+        const struct raceway_def *other = suited_raceway(m, places, r->raceway);
+        diag_mend(m->diag, f, other ? "in %s" : "another way, or a raceway made for it",
+                  other ? other->name : "");
+        return false;
+    }
+    if (!cable || !is_wet_inside(places) || facts_cable_suits(cable, "wet"))
+        return true;
+    struct finding *f =
+        run_finding(c, &rule_cable_not_suited, r, run_place(r),
+                    "run %s is %s, and it is wet in its raceway: %s is not for that",
+                    address_of_run(m->arena, r, true),
+                    r->underground ? "laid underground" : "in a wet place", cable->name);
+    f->article = code_case_article(&m->code, "raceway-inside");
+    diag_mend(m->diag, f, "leave 'cable' out: then single conductors are pulled in");
+    return false;
+}
+
 /* False where the cable does not suit, which is said. */
 static bool check_suits(const struct checked *c, const struct run *r)
 {
     struct model *m = c->model;
     const struct cable_def *cable = c->wiring->of_run[r->id].cable;
     struct places places = facts_run_places(m, r);
-    if (!cable || !r->circuit)
+    if ((!cable && !r->raceway) || !r->circuit)
         return true;
     if (places.count)
         looked(c, cable_not_suited);
+    if (r->raceway)
+        return check_raceway(c, r, &places);
     for (uint8_t i = 0; i < places.count; i++) {
         if (facts_cable_suits(cable, places.word[i]))
             continue;
@@ -101,17 +162,31 @@ static bool ground_fault_protected(const struct checked *c, const struct run *r)
     return false;
 }
 
+/* The depth of a cable, or of the raceway that a run lies in. */
+static length depth_of_kind(const struct checked *c, const struct run *r)
+{
+    struct code *code = &c->model->code;
+    length direct = code_length(code, SET_BURIAL_DEPTH_DIRECT, 0);
+    if (!r->raceway || !r->raceway->family || !code_table(code, TABLE_BURIAL_RACEWAYS))
+        return direct;
+    return code_cell_length(code, COL_BURIAL_RACEWAYS_DEPTH, code_key(code, r->raceway->family),
+                            direct);
+}
+
 /* The depth that the edition asks, and why where it is not the usual one. */
 static length depth_asked(const struct checked *c, const struct run *r, const char **why)
 {
     struct code *code = &c->model->code;
+    length usual = depth_of_kind(c, r);
+    if (r->raceway && usual <= code_length(code, SET_BURIAL_DEPTH_PROTECTED, 0))
+        return usual;
     if (r->low_voltage)
         return code_length(code, SET_BURIAL_DEPTH_LOW_VOLTAGE, 0);
     const struct circuit *k = r->circuit;
     double most = code_current(code, SET_BURIAL_DEPTH_PROTECTED_UP_TO, 0);
     if (k->two_pole || k->multiwire || k->breaker <= 0 || k->breaker > most ||
         !ground_fault_protected(c, r))
-        return code_length(code, SET_BURIAL_DEPTH_DIRECT, 0);
+        return usual;
     *why = arena_printf(c->model->arena, " for %s V, %s A, with GFCI protection",
                         rules_amount_words(c, c->model->volts, 0), rules_amount_words(c, most, 0));
     return code_length(code, SET_BURIAL_DEPTH_PROTECTED, 0);
@@ -135,10 +210,11 @@ static void check_burial(const struct checked *c)
         if (r->burial >= asked || same_statement(r, said))
             continue;
         said = r;
-        struct finding *f = run_finding(c, &rule_burial_depth, r, node_span(clause),
-                                        "run %s lies %s deep; a buried cable lies %s deep%s",
-                                        address_of_run(m->arena, r, true),
-                                        depth_words(c, r->burial), depth_words(c, asked), why);
+        struct finding *f =
+            run_finding(c, &rule_burial_depth, r, node_span(clause),
+                        "run %s lies %s deep; a buried %s lies %s deep%s",
+                        address_of_run(m->arena, r, true), depth_words(c, r->burial),
+                        r->raceway ? r->raceway->name : "cable", depth_words(c, asked), why);
         length protected = code_length(&m->code, SET_BURIAL_DEPTH_PROTECTED, 0);
         bool may =
             r->circuit && !*why && r->burial >= protected && !r->circuit->two_pole &&

@@ -39,6 +39,7 @@ const struct cable_def *rules_next_larger_cable(const struct checked *c,
                                                 const struct cable_def *cable)
 {
     const struct cable_def *best = NULL;
+    cable = library_as_written(cable);
     for (uint32_t i = 0; i < c->model->lib->cable_list.n; i++) {
         const struct cable_def *other = c->model->lib->cable_list.at[i];
         if (other->size && alike(cable, other) && other->gauge < cable->gauge &&

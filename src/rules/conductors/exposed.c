@@ -171,7 +171,8 @@ static bool look_in_room(const struct checked *c, const struct run *run, const s
 
 static void check_exposed(const struct checked *c, const struct run *run)
 {
-    const struct cable_def *cable = run->exposed && run->circuit ? rules_cable_of(c, run) : NULL;
+    const struct cable_def *cable =
+        run->exposed && !run->raceway && run->circuit ? rules_cable_of(c, run) : NULL;
     const struct route *route = &c->routes->of_run[run->id];
     const struct room *from = facts_room_of_end(run->from), *to = facts_room_of_end(run->to);
     if (!cable || !from || !to || route->blocked)

@@ -11,7 +11,7 @@ static struct span place_of(const struct run *run)
 {
     const struct node *clause =
         node_child(run->own_cable ? run->node : run->circuit->node, F_CABLE);
-    return run->declared && clause ? node_span(clause) : node_span(run->node);
+    return (run->declared || run->single) && clause ? node_span(clause) : node_span(run->node);
 }
 
 static void say_refused(const struct checked *c, const struct run *run,

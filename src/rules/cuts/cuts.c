@@ -15,7 +15,7 @@ static length longest_coil(const struct model *m, const struct cable_def *cable)
     bool bought = false;
     for (uint32_t i = 0; i < m->coils.n; i++) {
         const struct coil *coil = m->coils.at[i];
-        if (coil->cable != cable)
+        if (!cuts_is_coil_of(coil, cable))
             continue;
         bought = bought || !coil->on_hand;
         if (coil->length > longest)
@@ -65,7 +65,7 @@ static void say_refused(const struct checked *c, const struct cable_cuts *cuts)
     const char *most = rules_feet(c, PACK_LENGTH_MAX / FOOT * FOOT);
     for (uint32_t i = 0; i < m->coils.n && !f; i++) {
         const struct coil *coil = m->coils.at[i];
-        if (coil->cable == cuts->cable && coil->length > PACK_LENGTH_MAX)
+        if (cuts_is_coil_of(coil, cuts->cable) && coil->length > PACK_LENGTH_MAX)
             f = diag_add(m->diag, &rule_limit, node_span(coil->node),
                          "a coil of %s is longer than the %s that cuts are reckoned with",
                          rules_feet(c, coil->length), most);
@@ -121,7 +121,7 @@ static void check_cable_pulled(const struct checked *c, const struct run *run)
 {
     struct model *m = c->model;
     const struct log_event *pulled = c->log ? c->log->of_run[run->id].pulled : NULL;
-    const struct cable_def *cable = wiring_cable_of_run(run, c->wiring);
+    const struct cable_def *cable = library_as_written(wiring_cable_of_run(run, c->wiring));
     if (!pulled || run->existing || !pulled->cable || !cable || !strcmp(cable->name, pulled->cable))
         return;
     struct finding *f =

@@ -10,8 +10,9 @@ static struct map chosen_types(const struct checked *c)
     struct arena *a = c->model->arena;
     for (uint32_t i = 0; i < c->model->runs.n; i++) {
         struct cable_def *cable = c->wiring->of_run[i].cable;
-        if (cable && cable->of_plan)
-            map_put(a, &chosen, 0, (uintptr_t)cable, cable);
+        const struct cable_def *written = library_as_written(cable);
+        if (written && written->of_plan)
+            map_put(a, &chosen, 0, (uintptr_t)written, (void *)written);
     }
     for (uint32_t i = 0; i < c->model->boxes.n; i++) {
         const struct box_type *type = c->wiring->of_box[i].type;
@@ -57,6 +58,7 @@ static void check_unused(const struct checked *c)
     struct map chosen = chosen_types(c), *by_choice = &chosen;
     SAY_UNUSED(lib->device_list, "device", by_choice);
     SAY_UNUSED(lib->cable_list, "cable", by_choice);
+    SAY_UNUSED(lib->raceway_list, "raceway", by_choice);
     SAY_UNUSED(lib->box_type_list, "box-type", by_choice);
     SAY_UNUSED(lib->kind_list, "kind", by_choice);
     SAY_UNUSED(lib->edition_list, "edition", by_choice);

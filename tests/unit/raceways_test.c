@@ -1,0 +1,269 @@
+/* Raceways: how many conductors go in against the tables of Annex C, and what is made of runs that
+ * lie in them. */
+#include "compiled.h"
+
+#include "cuts/cuts.h"
+#include "facts/raceways.h"
+#include "framing/routes.h"
+#include "loads/loads.h"
+#include "prove/prove.h"
+#include "wiring/wiring.h"
+
+/* --- Annex C ------------------------------------------------------------------------------ */
+
+/* NFPA 70 Annex C, THHN and THWN-2 of one size: Table C.1 (EMT) and Table C.10 (rigid PVC, schedule
+ * 40), up to 3/0 in the latter. Recalled from memory. */
+static const char *const sizes[] = {"14", "12", "10",  "8",   "6",   "4",  "3",
+                                    "2",  "1",  "1/0", "2/0", "3/0", "4/0"};
+enum { SIZES = sizeof sizes / sizeof *sizes };
+
+enum { NOT_RECALLED = 99 };
+
+static const struct annex_row {
+    const char *raceway;
+    unsigned most[SIZES];
+} annex[] = {
+    {"emt-1/2", {12, 9, 5, 3, 2, 1, 1, 1, 1, 1, 0, 0, 0}},
+    {"emt-3/4", {22, 16, 10, 6, 4, 2, 1, 1, 1, 1, 1, 1, 1}},
+    {"emt-1", {35, 26, 16, 9, 7, 4, 3, 3, 1, 1, 1, 1, 1}},
+    {"emt-1-1/4", {61, 45, 28, 16, 12, 7, 6, 5, 4, 3, 2, 1, 1}},
+    {"emt-1-1/2", {84, 61, 38, 22, 16, 10, 8, 7, 5, 4, 3, 3, 2}},
+    {"emt-2", {138, 101, 63, 36, 26, 16, 13, 11, 8, 7, 6, 5, 4}},
+    {"pvc-1/2", {11, 8, 5, 3, 1, 1, 1, 1, 1, 1, 0, 0, NOT_RECALLED}},
+    {"pvc-3/4", {21, 15, 9, 5, 4, 2, 1, 1, 1, 1, 1, 1, NOT_RECALLED}},
+    {"pvc-1", {34, 25, 15, 9, 6, 4, 3, 3, 1, 1, 1, 1, NOT_RECALLED}},
+    {"pvc-1-1/4", {60, 43, 27, 16, 11, 7, 6, 5, 3, 3, 2, 1, NOT_RECALLED}},
+    {"pvc-1-1/2", {82, 59, 37, 21, 15, 9, 8, 7, 5, 4, 3, 3, NOT_RECALLED}},
+    {"pvc-2", {135, 99, 62, 36, 26, 16, 13, 11, 8, 7, 6, 5, NOT_RECALLED}},
+};
+
+static void as_many_go_in_as_annex_c_says(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_sound(&c, "plan \"T\" { edition nec-2023 }\n");
+    for (size_t i = 0; i < sizeof annex / sizeof *annex; i++) {
+        const struct raceway_def *w = library_raceway(&c.lib, names_of(&c.names, annex[i].raceway));
+        assert_non_null(w);
+        for (unsigned k = 0; k < SIZES && annex[i].most[k] != NOT_RECALLED; k++) {
+            char name[16];
+            snprintf(name, sizeof name, "thhn-%s", sizes[k]);
+            const struct cable_def *d = library_cable(&c.lib, names_of(&c.names, name));
+            assert_non_null(d);
+            uint32_t most = facts_most_alike(c.model, w, facts_conductor_area(d->diameter), false);
+            if (most != annex[i].most[k])
+                fprintf(stderr, "%s, %s: %u, not %u\n", annex[i].raceway, name, most,
+                        annex[i].most[k]);
+            assert_int_equal(most, annex[i].most[k]);
+        }
+    }
+    compile_free(&c);
+}
+
+/* --- what is pulled ----------------------------------------------------------------------- */
+
+#define SHOP(circuits)                                                                             \
+    "plan \"T\" { edition nec-2023 }\n"                                                            \
+    "room shop \"Shop\" {\n  kind workshop\n  corner 0', 0'\n  size 20' by 14'\n  unfinished\n"    \
+    "  box R1 south at 4' up 48\" { receptacle-gfci circuit 1 }\n"                                 \
+    "  box R2 south at 12' up 48\" { receptacle-gfci circuit 3 }\n"                                \
+    "  box S1 west at 3' up 48\" { switch leg l }\n  box S2 east at 3' up 48\" { switch leg l }\n" \
+    "  box L1 overhead at 10', 7' { luminaire leg l }\n}\n"                                        \
+    "panel P \"Panel\" { in shop north at 9'; main 100 A; spaces 20; existing }\n" circuits
+
+static const struct run *run_to(const struct compilation *c, const char *box)
+{
+    for (uint32_t i = 0; i < c->model->runs.n; i++)
+        if (c->model->runs.at[i]->to.box && !strcmp(c->model->runs.at[i]->to.box->name, box))
+            return c->model->runs.at[i];
+    fail_msg("no run to %s", box);
+    return NULL;
+}
+
+static const struct run_wiring *wiring_to(const struct compilation *c, const char *box)
+{
+    return &c->wiring->of_run[run_to(c, box)->id];
+}
+
+static const char *const lights = SHOP(
+    "circuit P.1 \"Receptacle west of the bench\" { breaker 20 A; run P -> shop.R1 in emt-1/2 }\n"
+    "circuit P.3 \"Receptacle by the bench\" { breaker 20 A; run P -> shop.R2 in pvc-1/2 }\n"
+    "circuit P.5 \"Shop lights\" { breaker 15 A; in emt-1/2\n"
+    "  run P -> shop.S1 -> S2 -> L1 }\n");
+
+/* One conductor for each net, none spare, none re-identified; all of one run in colours of their
+ * own; neutrals white, no other white. Common trade practice, 200.6 and 310.6. */
+static void each_net_has_its_colour(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_sound(&c, lights);
+    for (uint32_t i = 0; i < c.model->runs.n; i++) {
+        const struct run_wiring *w = &c.wiring->of_run[i];
+        assert_non_null(w->cable);
+        assert_int_equal(w->count, w->needed);
+        assert_int_equal(w->used, w->count);
+        for (uint8_t k = 0; k < w->count; k++) {
+            assert_false(w->conductors[k].reidentified);
+            assert_int_equal(!strncmp(w->conductors[k].color, "white", 5),
+                             w->conductors[k].net->sort == N_NEUTRAL);
+            for (uint8_t n = 0; n < k; n++)
+                assert_string_not_equal(w->conductors[k].color, w->conductors[n].color);
+        }
+    }
+    assert_true(c.verdict->holds);
+    compile_free(&c);
+}
+
+/* Metal is the ground, plastic gets a wire: 250.118, 352.60. */
+static void metal_grounds_and_plastic_does_not(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_sound(&c, lights);
+    assert_int_equal(wiring_to(&c, "R1")->cable->ground, GROUND_RACEWAY);
+    assert_int_equal(wiring_to(&c, "R2")->cable->ground, GROUND_GREEN);
+    assert_string_equal(wiring_to(&c, "R2")->cable->ground_size, "12");
+    compile_free(&c);
+}
+
+/* A box that is written as one of plastic does not pass a metal raceway's ground on; flexible metal
+ * is the ground of 6 ft alone (250.118(A)(5)). */
+static void where_the_raceway_is_not_the_ground_a_wire_is_pulled(void **state)
+{
+    (void)state;
+    static const char *const plans[] = {
+        SHOP("circuit P.1 \"West of the bench\" { breaker 20 A; run P -> shop.R1 in fmc-1/2 }\n"
+             "circuit P.3 \"By the bench\" { breaker 20 A; run P -> shop.R2 cable 12/2 }\n"
+             "circuit P.5 \"Shop lights\" { breaker 15 A; run P -> shop.S1 -> S2 -> L1 }\n"),
+        SHOP("circuit P.1 \"West of the bench\" { breaker 20 A; run P -> shop.R1 in emt-1/2 ground "
+             "}\n"
+             "circuit P.3 \"By the bench\" { breaker 20 A; run P -> shop.R2 cable 12/2 }\n"
+             "circuit P.5 \"Shop lights\" { breaker 15 A; run P -> shop.S1 -> S2 -> L1 }\n")};
+    for (size_t i = 0; i < sizeof plans / sizeof *plans; i++) {
+        struct compilation c;
+        compile_sound(&c, plans[i]);
+        assert_int_equal(wiring_to(&c, "R1")->cable->ground, GROUND_GREEN);
+        compile_free(&c);
+    }
+}
+
+/* Four circuits in one raceway: eight conductors that carry current, 70 % (Table 310.15(C)(1)); of
+ * the 30 A of 12 AWG at 90 C that is 21 A, which 20 A suits. Ten leave 15 A: 10 AWG is pulled. */
+static void chosen_conductors_allow_for_what_lies_beside_them(void **state)
+{
+    (void)state;
+    struct compilation c;
+    struct buf plan = {0};
+    for (unsigned circuits = 4; circuits <= 5; circuits++) {
+        buf_puts(&plan, "plan \"T\" { edition nec-2023 }\nroom shop \"Shop\" {\n  kind workshop\n"
+                        "  corner 0', 0'\n  size 40' by 14'\n  unfinished\n"
+                        "  box J1 north at 2' up 7' { cover blank }\n");
+        for (unsigned i = 0; i < circuits; i++)
+            buf_printf(&plan, "  box R%u south at %u' up 48\" { receptacle-gfci circuit %u }\n", i,
+                       4 + 7 * i, 2 * i + 1);
+        buf_puts(&plan,
+                 "}\npanel P \"Panel\" { in shop north at 9'; main 100 A; spaces 20; existing "
+                 "}\n");
+        for (unsigned i = 0; i < circuits; i++)
+            buf_printf(&plan,
+                       "circuit P.%u \"Bench place %u\" { breaker 20 A%s\n  run shop.J1 -> "
+                       "R%u in emt-1/2 }\n",
+                       2 * i + 1, i,
+                       i               ? ""
+                       : circuits == 4 ? "\n  run P -> shop.J1 in emt-1 for circuits 3, 5, 7"
+                                       : "\n  run P -> shop.J1 in emt-1 for circuits 3, 5, 7, 9",
+                       i);
+        compile_sound(&c, buf_text(&plan));
+        assert_int_equal(wiring_to(&c, "J1")->count, 2 * circuits);
+        assert_string_equal(wiring_to(&c, "J1")->cable->size, circuits == 4 ? "12" : "10");
+        compile_free(&c);
+        buf_free(&plan);
+    }
+}
+
+/* Each conductor is cut as long as its run, and the pieces of a raceway are together as long as it.
+ */
+static void all_that_is_pulled_is_cut(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_sound(&c, lights);
+    double wire = 0, tube = 0, wire_cut = 0, tube_cut = 0;
+    for (uint32_t i = 0; i < c.model->runs.n; i++) {
+        const struct run_wiring *w = &c.wiring->of_run[i];
+        wire += length_feet(c.routes->of_run[i].cut) *
+                (w->count + (w->cable->ground != GROUND_RACEWAY));
+        double way = length_feet(c.routes->of_run[i].path);
+        tube += ceil(way * 2 - 1e-9) / 2; /* the stock step is 6 in. */
+    }
+    for (uint32_t i = 0; i < c.cuts->cable_count; i++)
+        for (uint32_t k = 0; k < c.cuts->cables[i].coil_count; k++)
+            for (uint32_t n = 0; n < c.cuts->cables[i].coils[k].cut_count; n++) {
+                double cut = length_feet(c.cuts->cables[i].coils[k].cuts[n].length);
+                *(c.cuts->cables[i].cable->raceway ? &tube_cut : &wire_cut) += cut;
+                assert_true(!c.cuts->cables[i].cable->raceway ||
+                            length_feet(c.cuts->cables[i].coils[k].stock) == 10);
+            }
+    assert_true(fabs(wire - wire_cut) < 1e-6 && fabs(tube - tube_cut) < 1e-6);
+    compile_free(&c);
+}
+
+/* --- what is wrong ------------------------------------------------------------------------ */
+
+#define SHED(run)                                                                                  \
+    "plan \"T\" { edition nec-2023 }\n"                                                            \
+    "room shop \"Shop\" {\n  kind workshop\n  corner 0', 0'\n  size 20' by 14'\n  unfinished\n"    \
+    "  box R1 south at 4' up 48\" { receptacle-gfci }\n}\n"                                        \
+    "room pond \"Pond\" {\n  kind outdoors\n  corner 0', -20'\n  size 20' by 6'\n"                 \
+    "  box R1 north at 7' up 18\" { cover in-use; receptacle-gfci-wr }\n}\n"                       \
+    "panel P \"Panel\" { in shop north at 9'; main 100 A; spaces 20; existing }\n"                 \
+    "circuit P.1 \"Pond\" { breaker 20 A; run P -> shop.R1; run shop.R1 -> pond.R1 " run " }\n"
+
+static void what_lies_in_the_ground_is_judged_by_its_raceway(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_sound(&c, SHED("underground 18\" in pvc-1/2")); /* Table 300.5, column 3 */
+    compile_free(&c);
+    compile_sound(&c, SHED("underground 6\" in rmc-1/2")); /* column 2 */
+    compile_free(&c);
+    compile_fault(&c, SHED("underground 16\" in pvc-1/2"), "burial-depth", "18\"");
+    compile_free(&c);
+    compile_fault(&c, SHED("underground 24\" in fmc-1/2"), "cable-not-suited", "fmc-1/2");
+    compile_free(&c);
+    /* 300.5(B): it is wet in there */
+    compile_fault(&c, SHED("underground 24\" in pvc-1 cable 12/2"), "cable-not-suited", "12/2");
+    compile_free(&c);
+    compile_sound(&c, SHED("underground 18\" in pvc-1 cable 12/2-uf"));
+    compile_free(&c);
+    compile_fault(&c, SHED("overhead in emt-1/2"), "raceway-support", "air");
+    compile_free(&c);
+}
+
+static void what_is_no_raceway_is_told(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_fault(&c, SHED("underground 24\" cable thhn-12"), "missing-clause", "raceway");
+    compile_free(&c);
+    compile_fault(&c, SHED("underground 24\" in pvc-7/8"), "unknown-name", "pvc-7/8");
+    compile_free(&c);
+    compile_fault(&c, SHED("underground 24\" in pvc-40"), "missing-clause", "trade size");
+    compile_free(&c);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(as_many_go_in_as_annex_c_says),
+        cmocka_unit_test(each_net_has_its_colour),
+        cmocka_unit_test(metal_grounds_and_plastic_does_not),
+        cmocka_unit_test(where_the_raceway_is_not_the_ground_a_wire_is_pulled),
+        cmocka_unit_test(chosen_conductors_allow_for_what_lies_beside_them),
+        cmocka_unit_test(all_that_is_pulled_is_cut),
+        cmocka_unit_test(what_lies_in_the_ground_is_judged_by_its_raceway),
+        cmocka_unit_test(what_is_no_raceway_is_told),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
