@@ -276,16 +276,19 @@ static const struct fixture *blocker_of(const struct router *r, const struct que
     return NULL;
 }
 
-/* The end of a run that stands on bare concrete, a panel on its board left out; NULL: none. */
+static bool is_on_bare(const struct router *r, struct end e)
+{
+    const struct place *p = end_place(r, e);
+    return p->where == ON_WALL && wall_is_bare(&facts_room_of_end(e)->walls[p->wall]);
+}
+
+/* The end of a run that stands on bare concrete, a box before a panel; NULL: none. */
 static const struct place *bare_end(const struct router *r, const struct run *run)
 {
-    const struct end ends[] = {run->from, run->to};
-    for (int i = 0; i < 2; i++) {
-        const struct place *p = end_place(r, ends[i]);
-        if (ends[i].box && p->where == ON_WALL && wall_is_bare(&ends[i].box->room->walls[p->wall]))
-            return p;
-    }
-    return NULL;
+    bool from = is_on_bare(r, run->from), to = is_on_bare(r, run->to);
+    return from && (run->from.box || !to) ? end_place(r, run->from)
+           : to                           ? end_place(r, run->to)
+                                          : NULL;
 }
 
 /* From a storey below a slab the way leads over the ceiling of the one above. */

@@ -185,6 +185,8 @@ static void ways_leave_concrete_alone(void **state)
         {"slab", "box D overhead at 5', 5' { luminaire }", "run P -> a.D", 0},
         {"", "box D floor at 5', 5' { cover blank }", "run P -> a.D", 0},
         {"", "", "run P -> a.A -> B via under", 0},
+        {"", "wall south concrete", "run P -> a.A via under", 1},
+        {"", "wall south concrete", "run P -> a.A via studs", 1},
     };
     for (size_t i = 0; i < sizeof ways / sizeof *ways; i++) {
         struct compilation c;

@@ -249,6 +249,12 @@ static void write_room(const struct built_plan *b, unsigned r, struct buf *out)
     buf_puts(out, "}\n");
     if (b->own[r] > 0)
         buf_printf(out, "ceiling %g\"\n", b->own[r]);
+    if (r % 2) { /* what is said wall by wall is what the level says of all */
+        buf_puts(out, "wall");
+        for (unsigned i = b->first[r]; i < b->first[r + 1]; i++)
+            buf_printf(out, " w%u", i);
+        buf_printf(out, " 2x4 at %g\"\n", b->studs);
+    }
     for (unsigned d = 0; d < b->door_count; d++)
         if (b->sides[b->doors[d].side].room == r)
             buf_printf(out,
@@ -273,8 +279,9 @@ static void write_level(const struct built_plan *b, double floor, struct buf *ou
     buf_printf(
         out,
         "level %s { floor %g\"; ceiling 96\"; walls 2x4 at %g\"; joists 2x10 at %g\" running "
-        "%s }\n",
-        b->level, floor, b->studs, b->joists, b->north ? "north" : "east");
+        "%s%s }\n",
+        b->level, floor, b->studs, b->joists, b->north ? "north" : "east",
+        floor > 0 || b->north ? "" : "; slab"); /* no way of these goes under the lowest floor */
     for (unsigned r = 0; r < b->rooms; r++)
         write_room(b, r, out);
 }

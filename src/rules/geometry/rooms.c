@@ -436,17 +436,17 @@ static bool said_before(const struct checked *c, const struct run *run)
 static void say_bare(const struct checked *c, const struct run *run, const struct place *bare)
 {
     struct model *m = c->model;
-    const struct box *from = run->from.box, *to = run->to.box;
-    const struct box *box =
-        from && &c->routes->mountings->of_box[from->id].place == bare ? from : to;
-    const struct wall *wall = &box->room->walls[bare->wall];
-    if (is_misplaced(c, box))
+    struct end end =
+        &mounting_of_end(c->routes->mountings, run->from)->place == bare ? run->from : run->to;
+    const struct room *room = facts_room_of_end(end);
+    const struct wall *wall = &room->walls[bare->wall];
+    if (is_misplaced(c, end.box))
         return;
-    struct finding *f =
-        run_finding(c, &rule_run_blocked, run, run->from_span,
-                    "run %s cannot go through the %s wall of room '%s' to box %s: it is concrete",
-                    address_of_run(m->arena, run, true), wall->name, box->room->name,
-                    address_of_box(m->arena, box, true));
+    struct finding *f = run_finding(
+        c, &rule_run_blocked, run, run->from_span,
+        "run %s cannot go through the %s wall of room '%s', on which %s %s is: it is concrete",
+        address_of_run(m->arena, run, true), wall->name, room->name, end.box ? "box" : "panel",
+        address_of_end(m->arena, end, true));
     if (wall->words)
         diag_note(m->diag, f, node_span(wall->words), "this wall");
     diag_mend(m->diag, f,
