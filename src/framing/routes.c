@@ -310,7 +310,7 @@ static void find_way(struct router *r, const struct run *run, struct question *q
 {
     search_way(r->search, q, way);
     if (q->b.room->level->slab)
-        look_over_slab(r, q, way, run->exposed);
+        look_over_slab(r, q, way, facts_on_surface(run));
     route->slab = slab_in_way(r, run);
     route->blocked = !way->found || route->slab;
     if (way->found)

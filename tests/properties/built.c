@@ -422,7 +422,8 @@ static bool leaves_concrete_alone(struct inspector *x, const struct run *run, co
         const struct wall *w = s->room ? &s->room->walls[s->wall] : NULL;
         bool bare = w && w->concrete && !w->furred,
              stands = s->from.x == s->to.x && s->from.y == s->to.y;
-        if (bare && !run->exposed && !(stands && (run->from.panel || run->to.panel)))
+        if (bare && !run->exposed && !run->raceway &&
+            !(stands && (run->from.panel || run->to.panel)))
             return bad_way(x, run, "goes into concrete");
         if (a == b && a->slab && (s->from.z < a->floor || s->to.z < a->floor))
             return bad_way(x, run, "goes under a slab");

@@ -170,6 +170,7 @@ static void ways_leave_concrete_alone(void **state)
     } ways[] = {
         {"", "wall west concrete", "run P -> a.A -> B", 2},
         {"", "wall west concrete", "run P -> a.A (exposed) -> B (exposed)", 0},
+        {"", "wall west concrete", "run P -> a.A in emt-1/2\nrun a.A -> B in emt-1/2", 0},
         {"", "wall west concrete", "run P -> a.A via studs", 1},
         {"", "wall west concrete", "run P -> a.A fished", 1},
         {"", "wall south concrete", "run P -> a.A -> B -> C", 0},

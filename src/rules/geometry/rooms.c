@@ -450,8 +450,8 @@ static void say_bare(const struct checked *c, const struct run *run, const struc
     if (wall->words)
         diag_note(m->diag, f, node_span(wall->words), "this wall");
     diag_mend(m->diag, f,
-              "'exposed' for a cable on its face, or studs before it: 'wall %s concrete furred "
-              "LUMBER at SPACING'",
+              "'exposed' for a cable on its face, 'in' and a raceway, or studs before it: 'wall %s "
+              "concrete furred LUMBER at SPACING'",
               wall->written);
 }
 
