@@ -181,6 +181,15 @@ static void say_open(struct lexer *l, const char *from, const char *end)
         diag_syntax(l->diag, &rule_syntax, here(l, from, end), "this text has no closing quote on its line");
 }
 
+/* What is missing at the end of the text may stand in it: nothing that hangs on the statement is sure. */
+static void doubt_statement(struct lexer *l)
+{
+    uint32_t i = l->tokens.n - 1;
+    while (i && !(l->tokens.at[i].flags & TOKEN_NEWLINE) && l->tokens.at[i - 1].kind != T_SEMI && l->tokens.at[i - 1].kind != T_OPEN)
+        i--;
+    l->tokens.at[i].flags |= TOKEN_DOUBT;
+}
+
 static void open_text(struct lexer *l, const char *from, const char *to)
 {
     while (to > from + 1 && (to[-1] == '\r' || to[-1] == ' '))
@@ -191,6 +200,7 @@ static void open_text(struct lexer *l, const char *from, const char *to)
         end -= 2;
     say_open(l, from, end);
     add(l, T_TEXT, from, end)->flags |= TOKEN_BAD;
+    doubt_statement(l);
     if (end != to) {
         l->gap |= TOKEN_SPACED;
         add(l, T_OPEN, to - 1, to);

@@ -419,16 +419,12 @@ static void route_and_wire(struct compilation *c)
     wire_runs(c);
 }
 
+enum { ROUNDS = 3 };
+
 /* What a bundle leaves to a cable that was chosen is known when it has its holes: where that is too
  * little it is chosen anew, and so may lie in others then. */
-static void lay_in_bundles(struct compilation *c)
+static void lay_bundles(struct compilation *c)
 {
-    enum { ROUNDS = 3 };
-    route_and_wire(c);
-    if (wiring_widens_boxes(c->model, c->wiring)) {
-        diag_forget_looked(&c->diag);
-        route_and_wire(c);
-    }
     c->bores = bores_work_out(&c->arena, c->model, c->routes, c->wiring);
     for (int i = 0;
          i < ROUNDS && bundles_lay(c->model, c->routes, c->wiring, c->bores, c->loads->asks); i++) {
@@ -438,14 +434,19 @@ static void lay_in_bundles(struct compilation *c)
     }
 }
 
-/* Larger cables may want a wider box than the one that was set: then it is set, and all is laid
- * anew. */
+/* Larger cables may want larger boxes, which are set elsewhere. */
 static void lay_cables(struct compilation *c)
 {
-    lay_in_bundles(c);
+    route_and_wire(c);
     if (wiring_widens_boxes(c->model, c->wiring)) {
         diag_forget_looked(&c->diag);
-        lay_in_bundles(c);
+        route_and_wire(c);
+    }
+    lay_bundles(c);
+    for (int i = 0; i < ROUNDS && wiring_widens_boxes(c->model, c->wiring); i++) {
+        diag_forget_looked(&c->diag);
+        route_and_wire(c);
+        lay_bundles(c);
     }
 }
 

@@ -55,6 +55,13 @@ static bool is_on(const struct device *d, const struct circuit *c)
     return false;
 }
 
+static void take_mark(const struct device *d, int otherwise, int *least)
+{
+    int mark = d->terminals ? d->terminals : otherwise;
+    if (mark < *least)
+        *least = mark;
+}
+
 /* The least mark of the terminals at an end of a run; splices carry more than any of them. */
 static int marked_end(struct model *m, const struct run *r, struct end e)
 {
@@ -63,12 +70,18 @@ static int marked_end(struct model *m, const struct run *r, struct end e)
         int mark = marked_panel(e.panel, r->circuit);
         return mark ? mark : otherwise;
     }
-    for (uint32_t i = 0; e.box && i < e.box->device_count; i++) {
-        const struct device *d = e.box->devices[i];
-        int mark = d->terminals ? d->terminals : otherwise;
-        if (is_on(d, r->circuit) && mark < least)
-            least = mark;
+    if (!e.box)
+        return least;
+    /* its devices, or the parts of its circuit: whichever are fewer */
+    if (r->circuit && r->circuit->parts.n < e.box->device_count) {
+        for (uint32_t i = 0; i < r->circuit->parts.n; i++)
+            if (r->circuit->parts.at[i]->device->box == e.box)
+                take_mark(r->circuit->parts.at[i]->device, otherwise, &least);
+        return least;
     }
+    for (uint32_t i = 0; i < e.box->device_count; i++)
+        if (is_on(e.box->devices[i], r->circuit))
+            take_mark(e.box->devices[i], otherwise, &least);
     return least;
 }
 

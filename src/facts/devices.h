@@ -37,6 +37,12 @@ bool facts_is_outlet(const struct part *part);
  * into, written twice (appliance-beside-receptacle says so). */
 bool facts_is_receptacle_of(const struct part *part, const struct device *appliance);
 
+/* The devices of a box whose first part is on a circuit that may pass current on to what lies
+ * behind them: those that say `onward` first, then as they stand in the text. NULL and 0 where
+ * there are none, or no box. */
+struct device *const *facts_passing(const struct box *box, const struct circuit *circuit,
+                                    uint32_t *count);
+
 /* The row of a table for a device, or for the nearest that it is based on which has one; NULL where
  * none has. An alarm of the library is what its own name says, whatever it is based on. */
 const struct table_row *facts_device_row(const struct device_def *def, const struct table *t);

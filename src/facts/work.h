@@ -10,4 +10,7 @@
 /* known.c: what the text leaves in doubt, carried on to what rests on it. */
 void facts_carry_doubts(struct model *m);
 
+/* passing.c: the devices of each box that may pass current on, for facts_passing. */
+void facts_find_passing(struct model *m);
+
 #endif

@@ -279,6 +279,9 @@ static bool is_in_doubt(const struct model *m)
         if (f->severity == ERROR && !f->rule->waivable)
             return true;
     }
+    for (uint32_t i = 0; i < m->rooms.n; i++)
+        if (m->rooms.at[i]->in_doubt)
+            return true;
     return m->diag->syntax_lines.n;
 }
 

@@ -538,10 +538,10 @@ static bool lacks_parts(const struct leg *l, const struct leg *other)
     return is_declared_alone(other);
 }
 
+/* One that is kept for later is whole with a switch or without. */
 static bool is_whole(const struct leg *l, const struct leg *other)
 {
-    (void)l;
-    return other->controls.n && other->loads.n;
+    return (other->controls.n && other->loads.n) || (l->controls.n && other->capped.n);
 }
 
 /* A leg is declared that no part names, and its name is this one but for a slip. */

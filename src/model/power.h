@@ -44,7 +44,8 @@ struct box {
     const char *cover;             /* "blank", "weatherproof", "in-use" or NULL */
     struct device **devices;
     VEC(struct held) held;
-    uint32_t device_count, held_grounds, terminal_blocks;
+    struct device **passing; /* of its devices, see facts_passing */
+    uint32_t device_count, passing_count, held_grounds, terminal_blocks;
     VEC(struct leg *) capped; /* legs reserved here for later */
     VEC(struct run *) runs;   /* power runs that end here, in source order */
     VEC(struct run *) low_voltage;

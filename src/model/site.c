@@ -672,21 +672,30 @@ static int wall_named(const struct room *r, const char *written)
     return i;
 }
 
+/* The names of the walls, where this one was not looked for among them before. */
+static struct among walls_to_name(struct builder *b, const struct room *r, const char *missing)
+{
+    if (map_get(&b->said, (uintptr_t)r->walls, (uintptr_t)names_of(b->m->names, missing)))
+        return (struct among){0};
+    near_list *names = arena_new(b->arena, near_list);
+    for (uint32_t i = 0; i < r->wall_count; i++)
+        if (r->walls[i].written)
+            near_add(b->arena, names, r->walls[i].written);
+    return (struct among){{names}};
+}
+
 static int find_wall(struct builder *b, const struct room *r, const struct node *n,
                      const struct value *v)
 {
     if (!v || v->kind != V_NAME || !r->wall_count)
         return -1;
     int i = wall_named(r, v->name);
-    if (i < 0) {
-        struct finding *f = build_unknown(
-            b, value_span(n, v), arena_printf(b->arena, "wall in room '%s' called", r->name),
-            v->name, (struct among){0});
-        struct nearest near = nearest_to(v->name);
-        for (uint32_t k = 0; k < r->wall_count && f; k++)
-            nearest_try(&near, r->walls[k].written);
-        build_mend_name(b, f, &near);
-    }
+    if (i < 0)
+        build_unknown_thing(b, r->walls, value_span(n, v),
+                            arena_printf(b->arena, "wall in room '%s' called", r->name), v->name,
+                            walls_to_name(b, r, v->name));
+    else
+        build_note_named(b, r->walls, v->name);
     return i;
 }
 

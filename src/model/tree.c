@@ -439,7 +439,8 @@ static void set_circuit(struct builder *b, struct part *p, const struct reach *r
         p->circuit = named_circuit(b, p, n, r);
     else if (r->circuits.n == 1)
         p->circuit = r->circuits.at[0];
-    else if (r->circuits.n > 1 && !d->existing && !r->doubtful)
+    else if (r->circuits.n > 1 && !d->existing && !r->doubtful && !p->node->broken &&
+             !d->node->broken)
         say_needs_circuit(b, p, r);
     if (!p->circuit)
         return;

@@ -96,6 +96,20 @@ static void add_parts(struct proof *p, branch_list *list)
         add_branch(p, list, p->g->links.at[i].in, p->g->links.at[i].out, NO_WIRE);
 }
 
+/* What hangs on a panel is between any two of the conductors that reach it by a run. `before` is
+ * the end of the last one, NO_ELEMENT where there was none. */
+static uint32_t join_ends(struct proof *p, branch_list *list, const struct run *r, uint32_t before)
+{
+    for (uint32_t w = p->g->first_wire[r->id]; w < p->g->first_wire[r->id + 1]; w++) {
+        uint32_t end = graph_end_element(p->g, w, true);
+        if (prove_potential_of(p, node_of(p, end)).sort >= SUPPLY_GROUND)
+            continue;
+        add_branch(p, list, before, end, NO_WIRE);
+        before = end;
+    }
+    return before;
+}
+
 /* The supply between a line and the neutral, and at the far end of a feeder whatever hangs on the
  * panel there. */
 static void add_supplies(struct proof *p, branch_list *list)
@@ -108,15 +122,9 @@ static void add_supplies(struct proof *p, branch_list *list)
         if (!p->proven[i] || !c->feeds)
             continue;
         uint32_t first = NO_ELEMENT;
-        for (uint32_t w = 0; w < p->g->wire_count; w++) {
-            const struct wire *x = &p->g->wires[w];
-            if (x->run->circuit != c || x->run->to.panel != c->feeds ||
-                prove_potential_of(p, node_of(p, graph_end_element(p->g, w, true))).sort >=
-                    SUPPLY_GROUND)
-                continue;
-            add_branch(p, list, first, graph_end_element(p->g, w, true), NO_WIRE);
-            first = graph_end_element(p->g, w, true);
-        }
+        for (uint32_t k = 0; k < c->runs.n; k++)
+            if (c->runs.at[k]->to.panel == c->feeds)
+                first = join_ends(p, list, c->runs.at[k], first);
     }
 }
 

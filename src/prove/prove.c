@@ -382,9 +382,11 @@ static void leave_out_open(struct proof *p, const struct device *d)
 {
     bool asked = d->onward, made = false;
     const struct circuit *c = d->part_count ? d->parts[0].circuit : NULL;
+    if (d->def->protects || prove_protector(d->box, c) != d)
+        return;
     for (uint32_t i = 0; i < d->box->runs.n; i++)
         asked |= d->box->runs.at[i]->load_side && d->box->runs.at[i]->circuit == c;
-    if (!asked || d->def->protects || prove_protector(d->box, c) != d)
+    if (!asked)
         return;
     for (uint32_t j = p->g->k->first_of_box[d->box->id]; j < p->g->k->first_of_box[d->box->id + 1];
          j++)

@@ -2,6 +2,8 @@
  * `onward`, `line-side`, `load-side`. */
 #include "prove/proof.h"
 
+#include "facts/devices.h"
+
 /* Whether a device has a load side: it protects what lies beyond, or disconnects it. */
 bool prove_has_load_side(const struct device_def *def)
 {
@@ -10,14 +12,12 @@ bool prove_has_load_side(const struct device_def *def)
 
 const struct device *prove_protector(const struct box *box, const struct circuit *c)
 {
-    const struct device *chosen = NULL; /* what says `onward` comes before what does not */
-    for (uint32_t i = 0; box && i < box->device_count; i++) {
-        const struct device *d = box->devices[i];
-        if (prove_has_load_side(d->def) && d->part_count && d->parts[0].circuit == c &&
-            (!chosen || (d->onward && !chosen->onward)))
-            chosen = d;
-    }
-    return chosen;
+    uint32_t count;
+    struct device *const *passing = facts_passing(box, c, &count);
+    for (uint32_t i = 0; i < count; i++)
+        if (prove_has_load_side(passing[i]->def))
+            return passing[i];
+    return NULL;
 }
 
 bool prove_hands_on_neutral(const struct device_def *def)

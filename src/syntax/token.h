@@ -22,8 +22,9 @@ enum token_flag {
     TOKEN_ENDS = 2,    /* a statement ends in the gap before it */
     TOKEN_BAD = 4,     /* reported by the lexer; a usable token all the same */
     TOKEN_DROPPED = 8, /* a brace that the layout says is not meant */
-    TOKEN_DOUBT = 16,  /* its line has a '}' whose '{' is missing: it may stand in another block */
-    TOKEN_OPENS = 32,  /* the layout opens a block before it */
+    TOKEN_DOUBT = 16, /* its line has a '}' whose '{' is missing, and may stand in another block; or
+                         a text that does not end, and may hold more of it */
+    TOKEN_OPENS = 32, /* the layout opens a block before it */
     TOKEN_STRAY = 128, /* bytes that belong nowhere stand in the gap before it */
     TOKEN_SPACED = 64, /* a blank or comment stands in the gap before it */
 };

@@ -279,15 +279,15 @@ static struct span run_span(const struct run *r)
     return a;
 }
 
+enum { MOST_TOLD = 16 }; /* of what is in a cable; no cable that is made has as many */
+
 static const char *net_words(struct model *m, const net_list *nets)
 {
-    size_t size = 1;
-    for (uint32_t i = 0; i < nets->n; i++)
-        size += strlen(nets->at[i]->name) + 2;
-    char *text = arena_alloc(m->arena, size), *to = text;
-    for (uint32_t i = 0; i < nets->n; i++)
-        to = stpcpy(stpcpy(to, i ? ", " : ""), nets->at[i]->name);
-    return text;
+    uint32_t told = nets->n > MOST_TOLD ? MOST_TOLD : nets->n;
+    const char *text = "";
+    for (uint32_t i = 0; i < told; i++)
+        text = arena_printf(m->arena, "%s%s%s", text, i ? ", " : "", nets->at[i]->name);
+    return nets->n > told ? arena_printf(m->arena, "%s and %u more", text, nets->n - told) : text;
 }
 
 static unsigned neutrals_in(const net_list *nets)
@@ -329,7 +329,10 @@ static bool has_net(const net_list *nets, enum net_sort sort, const struct leg *
  */
 static const struct leg *load_between_switches(const net_list *nets)
 {
+    bool travelers = false;
     for (uint32_t i = 0; i < nets->n; i++)
+        travelers |= nets->at[i]->sort == N_TRAVELER;
+    for (uint32_t i = 0; travelers && i < nets->n; i++)
         if (nets->at[i]->sort == N_LEG && has_net(nets, N_TRAVELER, nets->at[i]->leg))
             return nets->at[i]->leg;
     return NULL;
@@ -341,7 +344,7 @@ static const char *parting_words(struct model *m, const net_list *nets)
 {
     const char *words = NULL;
     unsigned things = 0;
-    for (uint32_t i = 0; i < nets->n; i++) {
+    for (uint32_t i = 0; i < nets->n && things < MOST_TOLD; i++) {
         const struct net *net = nets->at[i];
         net_list before = {.at = nets->at, .n = i};
         bool told = net->leg &&

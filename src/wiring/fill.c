@@ -27,7 +27,7 @@ struct count {
     uint32_t fittings;
 };
 
-static double allowance(struct count *k, const char *size)
+static double allowance(const struct count *k, const char *size)
 {
     return code_cell_volume(&k->m->code, COL_CONDUCTOR_ALLOWANCE_VOLUME, size, 0);
 }
@@ -51,7 +51,7 @@ static void count_grounds(struct count *k, const char *size, uint32_t n)
 
 /* The largest conductor that an existing box holds: what its grounds and old devices are reckoned
  * by, for the plan does not say which is on which. */
-static const char *largest_held(struct count *k)
+static const char *largest_held(const struct count *k)
 {
     const char *largest = NULL;
     for (uint32_t i = 0; i < k->box->held.n; i++)
@@ -76,22 +76,37 @@ static void count_runs(struct count *k)
     count_grounds(k, largest_held(k), k->box->held_grounds);
 }
 
-/* The largest conductor connected to a device: of the runs of its circuits in the box, or of what
- * the box holds. */
-static double device_size(struct count *k, const struct device *d)
+static double run_size(const struct count *k, const struct run *r)
 {
+    const struct cable_def *c = k->w->of_run[r->id].cable;
+    return c ? allowance(k, c->size) : 0;
+}
+
+/* The largest conductor of a circuit in the box, found among its runs or those of the box,
+ * whichever are fewer. */
+static double circuit_size(const struct count *k, const struct circuit *circuit)
+{
+    bool few = circuit->runs.n < k->box->runs.n;
     double most = 0;
-    for (uint32_t i = 0; i < k->box->runs.n; i++) {
-        const struct run *r = k->box->runs.at[i];
-        const struct cable_def *c = k->w->of_run[r->id].cable;
-        bool connected = false;
-        for (uint32_t p = 0; p < d->part_count; p++)
-            connected |= d->parts[p].circuit == r->circuit;
-        double each = connected && c ? allowance(k, c->size) : 0;
+    for (uint32_t i = 0; i < (few ? circuit->runs.n : k->box->runs.n); i++) {
+        const struct run *r = few ? circuit->runs.at[i] : k->box->runs.at[i];
+        bool here = few ? r->from.box == k->box || r->to.box == k->box : r->circuit == circuit;
+        double each = here ? run_size(k, r) : 0;
         most = each > most ? each : most;
     }
-    double held = allowance(k, largest_held(k));
-    return most > held ? most : held;
+    return most;
+}
+
+/* The largest conductor connected to a device: of the runs of its circuits in the box, or of what
+ * the box holds. */
+static double device_size(const struct count *k, const struct device *d)
+{
+    double most = allowance(k, largest_held(k));
+    for (uint32_t p = 0; p < d->part_count; p++) {
+        double each = d->parts[p].circuit ? circuit_size(k, d->parts[p].circuit) : 0;
+        most = each > most ? each : most;
+    }
+    return most;
 }
 
 static void count_devices(struct count *k)
@@ -334,17 +349,25 @@ const struct box_type *wiring_larger_box(struct model *m, const struct wiring *w
     return best;
 }
 
+/* Whether two types take the same room on their stud. */
+static bool as_wide(const struct box_type *a, const struct box_type *b)
+{
+    return a == b || (a && b && a->gangs == b->gangs && a->wide == b->wide);
+}
+
 bool wiring_widens_boxes(struct model *m, const struct wiring *w)
 {
-    bool wider = false;
+    bool others = false;
     for (uint32_t i = 0; i < m->boxes.n; i++) {
         struct box *b = m->boxes.at[i];
         const struct fill *fill = &w->of_box[i];
-        uint32_t reckoned = b->gangs ? b->gangs : facts_yokes(b);
-        if (b->existing || !fill->inferred || (fill->type->gangs == reckoned && !fill->type->wide))
+        if (b->existing || !fill->inferred)
             continue;
-        wider |= b->set_as != fill->type;
-        b->set_as = fill->type;
+        uint32_t reckoned = b->gangs ? b->gangs : facts_yokes(b);
+        bool plain = fill->type->gangs == reckoned && !fill->type->wide;
+        const struct box_type *wanted = plain ? NULL : fill->type;
+        others |= !as_wide(b->set_as, wanted);
+        b->set_as = wanted;
     }
-    return wider;
+    return others;
 }

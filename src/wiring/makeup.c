@@ -16,6 +16,7 @@ struct gathered {
     const struct run *feed; /* part of the box; NULL: the box has one */
     uint32_t order;
     struct lead lead;
+    uint32_t before; /* of a terminal, in its joint: 1 + the last of its device before it; 0 none */
 };
 
 typedef VEC(struct gathered) gathering;
@@ -29,6 +30,7 @@ struct maker {
     struct makeup *out;
     gathering *of_box; /* by box id, terminals; emptied box by box */
     gathering of_panel;
+    uint32_t *latest; /* by device id, while a joint is looked through: as `before`; else 0 */
     struct table *connectors;
     const char *sizes[MOST_SIZES]; /* that connectors hold, as their table has columns for them, the
                                       thinnest first; interned */
@@ -40,7 +42,7 @@ struct maker {
 static void gather(struct maker *k, gathering *g, const struct net *net, const struct run *feed,
                    struct lead lead)
 {
-    *vec_push(k->arena, g) = (struct gathered){net, feed, g->n, lead};
+    *vec_push(k->arena, g) = (struct gathered){net, feed, g->n, lead, 0};
 }
 
 static bool is_ground(const struct gathered *g)
@@ -159,10 +161,24 @@ static bool is_tied(const struct maker *k, const struct lead *a, const struct le
  */
 static bool is_over_tab(const struct maker *k, const struct gathered *g, uint32_t i)
 {
-    for (uint32_t n = 0; n < i; n++)
-        if (is_tied(k, &g[i].lead, &g[n].lead))
+    for (uint32_t n = g[i].before; n; n = g[n - 1].before)
+        if (is_tied(k, &g[i].lead, &g[n - 1].lead))
             return true;
     return false;
+}
+
+/* Chains the terminals of each device in a joint. */
+static void chain_terminals(struct maker *k, struct gathered *g, uint32_t n)
+{
+    for (uint32_t i = 0; i < n; i++)
+        if (g[i].lead.kind == LEAD_TERMINAL) {
+            uint32_t *latest = &k->latest[g[i].lead.part->device->id];
+            g[i].before = *latest;
+            *latest = i + 1;
+        }
+    for (uint32_t i = 0; i < n; i++)
+        if (g[i].lead.kind == LEAD_TERMINAL)
+            k->latest[g[i].lead.part->device->id] = 0;
 }
 
 static void count_wire(struct maker *k, struct wires *w, const char *size, uint32_t n)
@@ -180,6 +196,7 @@ static void count_wire(struct maker *k, struct wires *w, const char *size, uint3
 static struct wires count_wires(struct maker *k, struct gathered *g, uint32_t n)
 {
     struct wires w = {0};
+    chain_terminals(k, g, n);
     for (uint32_t i = 0; i < n; i++) {
         const struct lead *l = &g[i].lead;
         if (l->kind == LEAD_CONDUCTOR) {
@@ -426,6 +443,7 @@ struct makeup *wiring_make_up(struct arena *arena, struct model *m, const struct
     k.connectors = code_table(&m->code, TABLE_CONNECTORS);
     k.size_count = (int)code_sizes(&m->code, COL_CONNECTORS_OF, k.sizes, MOST_SIZES);
     k.of_box = arena_array(arena, gathering, m->boxes.n);
+    k.latest = arena_array(arena, uint32_t, m->devices.n + 1);
     out->runs = arena_array(arena, struct made_run, m->runs.n);
     out->forms = w->forms;
     out->through_panel = w->through_panel;

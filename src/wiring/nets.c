@@ -44,16 +44,12 @@ uint8_t wiring_hands_on(const struct device_def *def)
 
 struct device *wiring_handing_on(const struct box *box, const struct circuit *circuit)
 {
-    struct device *first = NULL;
-    for (uint32_t i = 0; box && i < box->device_count; i++) {
-        struct device *d = box->devices[i];
-        if (!d->part_count || d->parts[0].circuit != circuit || !wiring_hands_on(d->def))
-            continue;
-        if (d->onward)
-            return d;
-        first = first ? first : d;
-    }
-    return first;
+    uint32_t count;
+    struct device *const *passing = facts_passing(box, circuit, &count);
+    for (uint32_t i = 0; i < count; i++)
+        if (wiring_hands_on(passing[i]->def))
+            return passing[i];
+    return NULL;
 }
 
 /* The device of a box on this circuit that parts a load side from the line side, or NULL. */

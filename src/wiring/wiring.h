@@ -110,8 +110,9 @@ struct device *wiring_handing_on(const struct box *box, const struct circuit *ci
 /* The cable of a run: as it was worked out, else as it is declared; NULL where neither is known. */
 const struct cable_def *wiring_cable_of_run(const struct run *run, const struct wiring *wiring);
 
-/* Notes on each box of which type it is, where that is wider than what was reckoned with when boxes
- * were set; whether there is one: then all is set, routed and wired anew. */
+/* Notes on each box of which type it is, where that takes other room than its devices let reckon
+ * with; whether one takes other room than it was set for: then all is set, routed and wired anew.
+ */
 bool wiring_widens_boxes(struct model *m, const struct wiring *w);
 
 /* How many of these nets warm what they lie in: lines, legs, and the neutral of a circuit unless it

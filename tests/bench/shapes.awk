@@ -3,7 +3,7 @@
 #   awk -v SHAPE=list -f tests/bench/shapes.awk                     names the shapes
 BEGIN {
     if (SHAPE == "list") {
-        print "room chain star legs lights switches long-room hops line units unknown faults comments nesting waivers overlap devices coils windows"
+        print "room chain star legs lights switches long-room hops line units unknown faults comments nesting waivers overlap devices coils windows place old-place legs-of-a-box circuits-of-a-box"
         exit
     }
     print "plan \"Shape\" {\n  language 1\n  edition nec-2023\n}"
@@ -26,6 +26,10 @@ BEGIN {
     else if (SHAPE == "devices") devices()
     else if (SHAPE == "coils") coils()
     else if (SHAPE == "windows") windows()
+    else if (SHAPE == "place") place("")
+    else if (SHAPE == "old-place") place("existing; ")
+    else if (SHAPE == "legs-of-a-box") legs_of_a_box()
+    else if (SHAPE == "circuits-of-a-box") circuits_of_a_box()
     else { print "shapes.awk: no shape '" SHAPE "'" >"/dev/stderr"; exit 1 }
 }
 
@@ -203,4 +207,36 @@ function windows(   i) {
     for (i = 1; i <= N; i++)
         printf "  window north at %d' wide 18\"\n", 2 * i
     row(4, "receptacle"); print "}"
+}
+
+# N boxes in one place, wired in a chain.
+function place(words,   i) {
+    hall(4)
+    for (i = 1; i <= N; i++)
+        printf "  box B%d south at 4' { %sreceptacle 1 W }\n", i, words
+    print "}\ncircuit P.1 \"Chain\" {\n  breaker 20 A\n  cable 12/2\n  run P -> h.B1"
+    for (i = 2; i <= N; i++)
+        printf "  run h.B%d -> B%d\n", i - 1, i
+    print "}"
+}
+
+# N switches in one box, and their lights in another.
+function legs_of_a_box(   i) {
+    hall(4); print "  box S1 south at 4' up 48\" {"
+    for (i = 1; i <= N; i++)
+        printf "    switch leg l%d\n", i
+    print "  }\n  box L1 overhead at 4', 4' {"
+    for (i = 1; i <= N; i++)
+        printf "    luminaire leg l%d 1 W\n", i
+    print "  }\n}\ncircuit P.1 \"Legs\" { breaker 15 A; run P -> h.S1 -> L1 }"
+}
+
+# N circuits in one box, a receptacle that protects what lies behind it for each.
+function circuits_of_a_box(   i) {
+    hall(4); print "  box B1 south at 4' {"
+    for (i = 1; i <= N; i++)
+        printf "    receptacle-gfci circuit P.c%d\n", i
+    print "  }\n}"
+    for (i = 1; i <= N; i++)
+        printf "circuit P.c%d \"Part %d\" { breaker 20 A; run P -> h.B1 }\n", i, i
 }

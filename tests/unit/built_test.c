@@ -6,6 +6,7 @@
 #include "framing/frame.h"
 #include "framing/mountings.h"
 #include "framing/routes.h"
+#include "wiring/wiring.h"
 
 #include <stdarg.h>
 
@@ -130,12 +131,35 @@ static void old_boxes_that_are_joined_are_marked(void **unused)
     buf_free(&out);
 }
 
+/* 12 AWG would fit into one gang; in air of 58 C and stapled together two cables must be of 10 AWG,
+ * which want two, and that box stands further from its stud: 1-3/4 in. and 2-3/32 in. right of the
+ * one at 112 in. */
+static void larger_cables_set_a_larger_box(void **unused)
+{
+    (void)unused;
+    struct compilation c;
+    compile_sound(
+        &c,
+        "plan \"Hot\" { edition nec-2023 }\n"
+        "room shed { kind workshop; size 14' by 16'; ambient 58 C\n"
+        "box R1 west at 9'-6\" up 4' { receptacle-gfci onward }\n"
+        "box R2 west at 3'-6\" { receptacle }\n"
+        "box R3 west at 4'-10\" { receptacle } }\n"
+        "panel P { in shed east at 8' up 5'; main 100 A; spaces 8 }\n"
+        "circuit P.1 { breaker 20 A dual-function; run P -> shed.R1 -> R2; run shed.R1 -> R3 }\n");
+    const struct box_type *type = c.wiring->of_box[0].type;
+    assert_int_equal(type->gangs, 2);
+    assert_near(box_left(&c, 0), 112 + 0.75 + (2.375 + 1.8125) / 2, 1e-6);
+    compile_free(&c);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_box_gives_way_to_a_panel),
         cmocka_unit_test(boxes_share_a_stud),
         cmocka_unit_test(boxes_over_doors_hold_to_cripples),
+        cmocka_unit_test(larger_cables_set_a_larger_box),
         cmocka_unit_test(drawings_show_what_is_set),
         cmocka_unit_test(old_boxes_that_are_joined_are_marked),
     };

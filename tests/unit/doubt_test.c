@@ -194,11 +194,56 @@ static void a_run_that_lost_its_end_is_not_missed(void **state)
     }
 }
 
+/* One slip, and what follows from it is not told, nor told twice. */
+static void what_follows_is_not_told(void **state)
+{
+    (void)state;
+    static const char *const plans[] = {
+        /* a line that should name a run */
+        "plan \"A\" { edition nec-2023 }\nroom a { size 12' by 10'\n"
+        "  box R1 north at 3' { receptacle circuit 1; receptacle circuit 2 }\n}\n"
+        "panel P { in a east at 5' up 5'; main 100 A }\n"
+        "circuit P.1 { breaker 20 A dual-function; run P -> a.R1 }\n"
+        "circuit P.2 { breaker 20 A dual-function\n  ruq P -> a.R1\n}\n",
+        /* a text without an end, in which a circuit was named */
+        "plan \"B\" { edition nec-2023 }\nroom a { size 12' by 10'\n"
+        "  box R1 north at 3' { receptacle circuit 1\nreceptacle \"bench circuit 2\n }\n}\n"
+        "panel P { in a east at 5' up 5'; main 100 A }\n"
+        "circuit P.1 { breaker 20 A dual-function; run P -> a.R1 }\n"
+        "circuit P.2 { breaker 20 A dual-function; run P -> a.R1 }\n",
+        /* a wall in another name than its boxes and doors say */
+        "plan \"C\" { edition nec-2023 }\nroom a { outline from 0', 0' { west north 10'\n"
+        "  north east 12'\n  east south 10'\n  souths west 12' }\n"
+        "  door south at 2' wide 3'\n  window south at 8' wide 2'\n}\n",
+        /* a given value that the base does not have, and a name that nothing has */
+        "plan \"D\" { edition nec-2023 }\npattern flat { corner 0', 0'\n"
+        "  room a { size 12' by 10' }\n}\n"
+        "unit u1 : flat { corner 0', 0'; given lamp 9 W }\n",
+        /* a box far from its wall is anywhere */
+        "plan \"E\" { edition nec-2023 }\nroom a { kind workshop; size 12' by 10'\n"
+        "  box R1 north at 290' { receptacle }\n}\n"
+        "panel P { in a east at 5' up 5'; main 100 A }\n"
+        "circuit P.1 \"Bench\" { breaker 20 A dual-function; drop 3 %; run P -> a.R1 }\n"
+        "waive voltage-drop because \"measured\"\n",
+    };
+    for (size_t i = 0; i < sizeof plans / sizeof *plans; i++) {
+        struct compilation c;
+        compile_text(&c, plans[i]);
+        unsigned said = c.diag.counts[ERROR] + findings_of(&c, "voltage-drop") +
+                        findings_of(&c, "stale-waiver");
+        if (said != 1)
+            show_compiled(&c);
+        assert_int_equal(said, 1);
+        compile_free(&c);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(nothing_is_said_of_what_is_in_doubt),
         cmocka_unit_test(a_run_that_lost_its_end_is_not_missed),
+        cmocka_unit_test(what_follows_is_not_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

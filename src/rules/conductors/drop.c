@@ -100,6 +100,19 @@ static const char *share_words(const struct checked *c, double share, double lim
     return rules_amount_words(c, share, places);
 }
 
+/* Whether a box of it stands where its room has no place for it: how long its runs are, nobody
+ * knows then. */
+static bool is_somewhere(const struct circuit *circuit)
+{
+    for (uint32_t i = 0; i < circuit->runs.n; i++) {
+        const struct run *r = circuit->runs.at[i];
+        if ((r->from.box && !facts_known(r->from.box, ITS_PLACE)) ||
+            (r->to.box && !facts_known(r->to.box, ITS_PLACE)))
+            return true;
+    }
+    return false;
+}
+
 RULE(voltage_drop, "voltage-drop", WARNING, WAIVABLE,
      "the voltage at the last outlet stays close to the panel's");
 
@@ -107,7 +120,7 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
 {
     struct model *m = c->model;
     const struct drop *d = c->loads->worst[circuit->id];
-    if (!d)
+    if (!d || is_somewhere(circuit))
         return;
     struct limits l = limits_of(c, circuit);
     double branch = branch_percent(d), total = branch + d->feeder_percent;

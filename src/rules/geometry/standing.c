@@ -307,11 +307,6 @@ static void check_opening(const struct checked *c, const struct sizes *z, const 
 
 /* --- two in one place --------------------------------------------------------------------- */
 
-static bool both_exist(const struct thing *a, const struct thing *b)
-{
-    return is_old(a) && is_old(b);
-}
-
 RULE(boxes_collide, "boxes-collide", ERROR, WAIVABLE, "no two boxes take one place in a wall");
 
 static void say_collide(const struct checked *c, struct thing *a, struct thing *b, bool behind)
@@ -343,7 +338,7 @@ static void check_pair_on_wall(const struct checked *c, struct thing *a, struct 
 {
     length beside = length_abs(a->t - b->t) * 2,
            above = length_abs(a->place->at.z - b->place->at.z) * 2;
-    if (beside >= a->width + b->width || above >= a->height + b->height || both_exist(a, b))
+    if (beside >= a->width + b->width || above >= a->height + b->height)
         return;
     bool behind = a->face->forward != b->face->forward;
     if (!behind) {
@@ -360,30 +355,94 @@ static void check_pair_on_wall(const struct checked *c, struct thing *a, struct 
         say_collide(c, a, b, true);
 }
 
-static int by_place(const void *va, const void *vb)
+/* As the lists are sorted where two stand alike: what was there first, then panels, then by id. */
+static int by_age(const struct thing *a, const struct thing *b)
 {
-    const struct thing *a = *(const struct thing *const *)va, *b = *(const struct thing *const *)vb;
-    if (a->face->line != b->face->line)
-        return a->face->line < b->face->line ? -1 : 1;
-    if (a->t != b->t)
-        return a->t < b->t ? -1 : 1;
+    if (is_old(a) != is_old(b))
+        return is_old(a) ? -1 : 1;
     if (!a->box != !b->box)
         return a->box ? 1 : -1;
     return a->box ? (a->box->id < b->box->id ? -1 : 1) : (a->panel->id < b->panel->id ? -1 : 1);
 }
 
-static int by_ceiling(const void *va, const void *vb)
+static int by_size(const struct thing *a, const struct thing *b)
+{
+    return a->width != b->width     ? (a->width < b->width ? -1 : 1)
+           : a->height != b->height ? (a->height < b->height ? -1 : 1)
+           : a->depth != b->depth   ? (a->depth < b->depth ? -1 : 1)
+                                    : 0;
+}
+
+static int by_spot_on_wall(const struct thing *a, const struct thing *b)
+{
+    if (a->face->line != b->face->line)
+        return a->face->line < b->face->line ? -1 : 1;
+    if (a->t != b->t)
+        return a->t < b->t ? -1 : 1;
+    if (a->face->forward != b->face->forward)
+        return a->face->forward ? 1 : -1;
+    if (a->place->at.z != b->place->at.z)
+        return a->place->at.z < b->place->at.z ? -1 : 1;
+    return by_size(a, b);
+}
+
+static int by_place(const void *va, const void *vb)
 {
     const struct thing *a = *(const struct thing *const *)va, *b = *(const struct thing *const *)vb;
+    int order = by_spot_on_wall(a, b);
+    return order ? order : by_age(a, b);
+}
+
+static int by_spot_overhead(const struct thing *a, const struct thing *b)
+{
     if (a->room->id != b->room->id)
         return a->room->id < b->room->id ? -1 : 1;
     if (a->place->where != b->place->where)
         return a->place->where < b->place->where ? -1 : 1;
     if (a->place->at.x != b->place->at.x)
         return a->place->at.x < b->place->at.x ? -1 : 1;
-    return a->box && b->box ? (a->box->id < b->box->id ? -1 : 1) : a->box ? 1 : -1;
+    if (a->place->at.y != b->place->at.y)
+        return a->place->at.y < b->place->at.y ? -1 : 1;
+    if (a->place->at.z != b->place->at.z)
+        return a->place->at.z < b->place->at.z ? -1 : 1;
+    return by_size(a, b);
 }
 
+static int by_ceiling(const void *va, const void *vb)
+{
+    const struct thing *a = *(const struct thing *const *)va, *b = *(const struct thing *const *)vb;
+    int order = by_spot_overhead(a, b);
+    return order ? order : by_age(a, b);
+}
+
+/* Of those that stand in the very same place, one stands for all: the others are told with it, and
+ * left out of the list, which is sorted. How many are left. */
+static uint32_t leave_out_copies(const struct checked *c, struct thing **list, uint32_t n,
+                                 int (*by_spot)(const struct thing *, const struct thing *))
+{
+    uint32_t left = 0;
+    for (uint32_t i = 0; i < n; i++) {
+        struct thing *before = left ? list[left - 1] : NULL;
+        if (!before || is_old(before) != is_old(list[i]) || by_spot(before, list[i]))
+            list[left++] = list[i];
+        else if (!is_old(before))
+            say_collide(c, before, list[i], false);
+    }
+    return left;
+}
+
+/* Whether no more of them can be told: in one place there may be very many. */
+static bool all_told(const struct checked *c)
+{
+    return diag_is_full(c->model->diag, &rule_boxes_collide);
+}
+
+static bool near_on_wall(const struct thing *a, const struct thing *b, length widest)
+{
+    return a->face->line == b->face->line && length_abs(b->t - a->t) < widest;
+}
+
+/* Of two that were there nothing is said: each that is new is held against those beside it. */
 static void check_walls(const struct checked *c, struct thing **list, uint32_t n)
 {
     length widest = 0;
@@ -391,11 +450,31 @@ static void check_walls(const struct checked *c, struct thing **list, uint32_t n
         widest = list[i]->width > widest ? list[i]->width : widest;
     if (n)
         qsort(list, n, sizeof *list, by_place);
-    for (uint32_t i = 0; i < n; i++)
-        for (uint32_t k = i + 1; k < n && list[k]->face->line == list[i]->face->line &&
-                                 list[k]->t - list[i]->t < widest;
-             k++)
+    n = leave_out_copies(c, list, n, by_spot_on_wall);
+    for (uint32_t i = 0; i < n && !all_told(c); i++) {
+        if (is_old(list[i]))
+            continue;
+        for (uint32_t k = i; k-- > 0 && near_on_wall(list[k], list[i], widest);)
+            if (is_old(list[k]))
+                check_pair_on_wall(c, list[k], list[i]);
+        for (uint32_t k = i + 1; k < n && near_on_wall(list[i], list[k], widest); k++)
             check_pair_on_wall(c, list[i], list[k]);
+    }
+}
+
+static bool near_overhead(const struct thing *a, const struct thing *b, length widest)
+{
+    return a->room == b->room && a->place->where == b->place->where &&
+           length_abs(b->place->at.x - a->place->at.x) < widest;
+}
+
+static void check_pair_overhead(const struct checked *c, struct thing *a, struct thing *b)
+{
+    length x = length_abs(b->place->at.x - a->place->at.x),
+           y = length_abs(b->place->at.y - a->place->at.y),
+           z = length_abs(b->place->at.z - a->place->at.z);
+    if (x * 2 < a->width + b->width && y * 2 < a->width + b->width && z * 2 < a->height + b->height)
+        say_collide(c, a, b, false);
 }
 
 static void check_ceilings(const struct checked *c, struct thing **list, uint32_t n)
@@ -405,18 +484,34 @@ static void check_ceilings(const struct checked *c, struct thing **list, uint32_
         widest = list[i]->width > widest ? list[i]->width : widest;
     if (n)
         qsort(list, n, sizeof *list, by_ceiling);
-    for (uint32_t i = 0; i < n; i++)
-        for (uint32_t k = i + 1; k < n; k++) {
-            struct thing *a = list[i], *b = list[k];
-            length x = b->place->at.x - a->place->at.x,
-                   y = length_abs(b->place->at.y - a->place->at.y);
-            if (a->room != b->room || a->place->where != b->place->where || x >= widest)
-                break;
-            length z = length_abs(b->place->at.z - a->place->at.z);
-            if (x * 2 < a->width + b->width && y * 2 < a->width + b->width &&
-                z * 2 < a->height + b->height && !both_exist(a, b))
-                say_collide(c, a, b, false);
-        }
+    n = leave_out_copies(c, list, n, by_spot_overhead);
+    for (uint32_t i = 0; i < n && !all_told(c); i++) {
+        if (is_old(list[i]))
+            continue;
+        for (uint32_t k = i; k-- > 0 && near_overhead(list[k], list[i], widest);)
+            if (is_old(list[k]))
+                check_pair_overhead(c, list[k], list[i]);
+        for (uint32_t k = i + 1; k < n && near_overhead(list[i], list[k], widest); k++)
+            check_pair_overhead(c, list[i], list[k]);
+    }
+}
+
+/* `walls` and `others` have room for all things. */
+static void check_against_others(const struct checked *c, const thing_list *things,
+                                 struct thing **walls, struct thing **others)
+{
+    uint32_t on_walls = 0, off_walls = 0;
+    for (uint32_t i = 0; i < things->n; i++) {
+        struct thing *t = &things->at[i];
+        if (t->off)
+            continue;
+        if (t->face)
+            walls[on_walls++] = t;
+        else if (t->place->where != ON_WALL)
+            others[off_walls++] = t;
+    }
+    check_walls(c, walls, on_walls);
+    check_ceilings(c, others, off_walls);
 }
 
 static void check_places(const struct checked *c)
@@ -427,27 +522,17 @@ static void check_places(const struct checked *c)
     list_things(c, &scratch, &z, &things);
     struct thing **walls = arena_array(&scratch, struct thing *, things.n + 1),
                  **others = arena_array(&scratch, struct thing *, things.n + 1);
-    uint32_t on_walls = 0, off_walls = 0;
     length *reach = obstacle_reach(&scratch, c->routes->frame);
     for (uint32_t i = 0; i < things.n; i++) {
-        struct thing *t = &things.at[i];
-        check_off_wall(c, t);
-        check_opening(c, &z, reach, t);
-        if (t->off)
-            continue;
-        if (t->face)
-            walls[on_walls++] = t;
-        else if (t->place->where != ON_WALL)
-            others[off_walls++] = t;
+        check_off_wall(c, &things.at[i]);
+        check_opening(c, &z, reach, &things.at[i]);
     }
-    check_walls(c, walls, on_walls);
-    check_ceilings(c, others, off_walls);
+    check_against_others(c, &things, walls, others);
     for (uint32_t i = 0; i < things.n; i++) {
         things.at[i].place = &things.at[i].set;
         set_face(c, &things.at[i]);
     }
-    check_walls(c, walls, on_walls);
-    check_ceilings(c, others, off_walls);
+    check_against_others(c, &things, walls, others);
     arena_free(&scratch);
 }
 CHECK(box_in_opening, .with = {&rule_box_off_wall, &rule_boxes_collide}, .plan = check_places);
