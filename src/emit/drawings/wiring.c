@@ -26,9 +26,18 @@ struct ink {
 /* Colours of insulation as lines on white paper: white itself is drawn grey, bare and green as a
  * dashed green line. */
 static const struct ink inks[] = {
-    {"black", "B", "black"},  {"white", "W", "gray60"},           {"red", "R", "red3"},
-    {"blue", "L", "blue3"},   {"white-red", "W/R", "indianred1"}, {"bare", "G", "green4"},
+    {"black", "B", "black"},
+    {"white", "W", "gray60"},
+    {"red", "R", "red3"},
+    {"blue", "L", "blue3"},
+    {"white-red", "W/R", "indianred1"},
+    {"bare", "G", "green4"},
     {"green", "G", "green4"},
+    {"yellow", "yellow", "gold3"},
+    {"orange", "orange", "darkorange2"},
+    {"brown", "brown", "saddlebrown"},
+    {"pink", "pink", "hotpink2"},
+    {"purple", "purple", "purple3"},
 };
 
 static struct ink ink_of(const char *color)

@@ -329,9 +329,11 @@ static void add_staples(struct todo *t)
         if (!left_of_run(t->r, v->run, LOG_STAPLED))
             continue;
         t->left[STAPLE]++;
-        add_task(
-            t, v->room,
-            (struct task){v->address, v->label, counted(t, staples, "staple", "staples"), staples});
+        add_task(t, v->room,
+                 (struct task){v->address, v->label,
+                               v->run->raceway ? counted(t, staples, "strap", "straps")
+                                               : counted(t, staples, "staple", "staples"),
+                               staples});
     }
     write_stage(t, STAPLE);
 }

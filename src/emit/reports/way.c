@@ -111,7 +111,8 @@ static const char *held_by(const struct run *run, const struct segment *s)
         return "the flooring";
     if (s->held)
         return run->notch ? "its notches" : "its bores";
-    return s->room && wall_is_bare(&s->room->walls[s->wall]) ? "straps" : "staples";
+    return run->raceway || (s->room && wall_is_bare(&s->room->walls[s->wall])) ? "straps"
+                                                                               : "staples";
 }
 
 void way_explain(const struct results *r, struct report *report, const struct run *run)
