@@ -237,12 +237,31 @@ static void file_faults(const struct model *m, struct arena *scratch, struct map
     }
 }
 
+/* Whether a room in which a circuit has boxes has an error: its ways may not be known. Each circuit
+ * is looked through once. */
+static bool has_room_at_fault(const struct circuit *c, struct map *faults, struct arena *scratch)
+{
+    static const char yes, no;
+    void **known = map_at(scratch, faults, (uintptr_t)c, 2);
+    for (uint32_t i = 0; !*known && i < c->runs.n; i++) {
+        const struct box *ends[] = {c->runs.at[i]->from.box, c->runs.at[i]->to.box};
+        for (int e = 0; e < 2; e++) {
+            const char *room = ends[e] ? address_of_room(scratch, ends[e]->room, false) : "";
+            if (map_get(faults, map_hash_bytes(room, strlen(room)), 1))
+                *known = (void *)&yes;
+        }
+    }
+    *known = *known ? *known : (void *)&no;
+    return *known == &yes;
+}
+
 /* Whether another slip may be why a waiver finds nothing: what it names could not be read whole, or
- * has an error, which is mended first. Of a room one error says nothing of the rest. */
-static bool may_be_hidden(const struct waiver *w, const struct map *faults)
+ * has an error, which is mended first. Of a waiver in a room one error says nothing of the rest. */
+static bool may_be_hidden(const struct waiver *w, struct map *faults, struct arena *scratch)
 {
     bool small = w->subject && (strchr(w->subject, ' ') || strchr(w->subject, '.'));
-    return (w->circuit && w->circuit->in_doubt) ||
+    return (w->circuit &&
+            (w->circuit->in_doubt || has_room_at_fault(w->circuit, faults, scratch))) ||
            (small && map_get(faults, map_hash_bytes(w->subject, strlen(w->subject)), 1));
 }
 
@@ -309,7 +328,7 @@ void model_apply_waivers(struct model *m)
     const char **lines = m->waivers.n ? lines_that_fit(m) : NULL;
     for (uint32_t k = 0; m->waivers.n && !is_in_doubt(m) && k < m->waivers.n; k++) {
         const struct waiver *w = m->waivers.at[k];
-        if (!w->used && !may_be_hidden(w, &faults) &&
+        if (!w->used && !may_be_hidden(w, &faults, &scratch) &&
             !diag_is_full(m->diag, w->rule)) /* else it may be for one that was left out */
             say_stale(m, w, lines[*w->rule->place]);
     }

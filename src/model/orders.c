@@ -214,10 +214,13 @@ void build_circuit_waivers(struct builder *b)
 {
     for (uint32_t i = 0; i < b->m->circuits.n; i++) {
         const struct circuit *c = b->m->circuits.at[i];
+        uint32_t first = b->m->waivers.n;
         b->scope = map_get(&b->scope_of, (uintptr_t)c->unit, 1);
         if (node_child(c->node, F_WAIVE_HERE))
             waivers_inside(
                 b, b->scope, c->node,
                 arena_printf(b->arena, "circuit %s", address_of_circuit(b->arena, c, false)));
+        for (uint32_t k = first; k < b->m->waivers.n; k++)
+            b->m->waivers.at[k]->circuit = c;
     }
 }

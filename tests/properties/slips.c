@@ -307,15 +307,26 @@ static bool amps(const struct slip_text *t, uint32_t i)
            isdigit((unsigned char)first_of(t, i - 1));
 }
 
-static bool two_pole(const struct slip_text *t, uint32_t i)
+/* Whether the circuit of a word is there already. */
+static bool is_old(const struct slip_text *t, uint32_t i)
 {
-    return is(t, i, "two-pole") && headed(t, i, "breaker") && inside(t, i, "circuit");
+    for (uint32_t k = t->words[i].owner; k < t->count; k++)
+        if (t->words[k].owner == t->words[i].owner && is(t, k, "existing"))
+            return true;
+    return false;
 }
 
+static bool two_pole(const struct slip_text *t, uint32_t i)
+{
+    return is(t, i, "two-pole") && headed(t, i, "breaker") && inside(t, i, "circuit") &&
+           !is_old(t, i);
+}
+
+/* Of one sort: a dual-function breaker is two protections. */
 static bool protection(const struct slip_text *t, uint32_t i)
 {
     return headed(t, i, "breaker") && inside(t, i, "circuit") &&
-           (is(t, i, "afci") || is(t, i, "gfci") || is(t, i, "dual-function"));
+           (is(t, i, "afci") || is(t, i, "gfci"));
 }
 
 static bool wall_door(const struct slip_text *t, uint32_t i)

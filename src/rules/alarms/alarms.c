@@ -178,7 +178,7 @@ static void check_near(const struct home *d, const struct rule *rule, const char
     struct finding *f = NULL;
     for (uint32_t i = 0; i < d->bedrooms.n; i++) {
         const struct room *room = d->bedrooms.at[i];
-        if (map_find(&d->in_doubt, 0, room->level))
+        if (map_find(&d->in_doubt, 0, room->level) || !facts_known(room, ITS_FIXED))
             continue;
         diag_looked(m->diag, rule);
         if (has_alarm_near(d, room, smoke))
