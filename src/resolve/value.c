@@ -304,6 +304,9 @@ static enum dimension unit_behind(const struct value_reader *r, uint32_t at, dou
         r->items[at].kind == ITEM_GIVEN)
         return D_NONE;
     const char *word = item_word(r, at);
+    if (r->counting && word && !strcmp(word, "in") &&
+        (item_word(r, at + 1) || item_sign(r, at + 1) == T_SLASHED))
+        return D_NONE; /* "for circuits 3, 5 in emt-3/4" */
     if (word && (*metric = metric_unit(word)))
         return D_LENGTH;
     return unit_named(bytes_of(r, token), token_at(r, token)->len, scale);
@@ -605,6 +608,7 @@ bool value_read(struct value_reader *r, enum capture wanted, uint32_t *at, struc
 {
     *v = (struct value){0};
     uint32_t start = *at;
+    r->counting = wanted == C_REF || wanted == C_NUM;
     if (start >= r->count || !read_any(r, at, v)) {
         bool known =
             start < r->count &&

@@ -14,6 +14,7 @@ struct value_reader {
     const struct item *items;
     uint32_t count;
     bool quiet;         /* a trial: record nothing */
+    bool counting;      /* a number or a name is read, and no measure: "in" may be the next word */
     const char **words; /* room for the interned word of each item, NULL until it is asked for; may
                            itself be NULL */
     const char *wanted_by; /* the word whose value is read, for messages; may be NULL */

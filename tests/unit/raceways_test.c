@@ -253,6 +253,22 @@ static void what_is_no_raceway_is_told(void **state)
     compile_free(&c);
 }
 
+/* "in" behind a number of a circuit or of bends is no inch. */
+static void a_raceway_may_stand_behind_a_number(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_sound(
+        &c,
+        SHOP("circuit P.1 \"West of the bench\" { breaker 20 A\n"
+             "  run P -> shop.R1 for circuits 3 in emt-3/4 }\n"
+             "circuit P.3 \"By the bench\" { breaker 20 A; run shop.R1 -> R2 bends 2 in emt-1/2 }\n"
+             "circuit P.5 \"Shop lights\" { breaker 15 A; run P -> shop.S1 -> S2 -> L1 }\n"));
+    assert_int_equal(wiring_to(&c, "R1")->count, 4);
+    assert_int_equal(run_to(&c, "R2")->bends, 2);
+    compile_free(&c);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -264,6 +280,7 @@ int main(void)
         cmocka_unit_test(all_that_is_pulled_is_cut),
         cmocka_unit_test(what_lies_in_the_ground_is_judged_by_its_raceway),
         cmocka_unit_test(what_is_no_raceway_is_told),
+        cmocka_unit_test(a_raceway_may_stand_behind_a_number),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
