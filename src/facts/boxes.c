@@ -111,6 +111,12 @@ length facts_deepest_box(const struct box *b)
     return w->framing.lumber.depth + w->gap + room->finish;
 }
 
+bool facts_is_in_closed(const struct box *b)
+{
+    const struct wall *w = facts_wall_of_box(b);
+    return w ? w->closed : b->place.where == OVERHEAD && b->room->closed_ceiling;
+}
+
 struct box_asks facts_box_asks(struct model *m, const struct box *b)
 {
     struct box_asks a = {.mount = mount_of(&b->place),
@@ -118,6 +124,7 @@ struct box_asks facts_box_asks(struct model *m, const struct box *b)
                          .yokes = facts_yokes(b),
                          .deepest = facts_deepest_box(b),
                          .bare = facts_wall_of_box(b) && wall_is_bare(facts_wall_of_box(b)),
+                         .closed = facts_is_in_closed(b),
                          .power = b->runs.n > 0,
                          .low_voltage = b->low_voltage.n > 0};
     a.gangs = b->gangs ? b->gangs : (uint8_t)(a.yokes > MOST_GANGS ? MOST_GANGS : a.yokes);
@@ -148,6 +155,13 @@ static bool is_unheld(const struct box_type *t, enum stand stand)
                                  t->fastened == FASTENED_BRACKET || t->fastened == FASTENED_BRACE);
 }
 
+/* Whether a box of this type is fastened to wood that a finish covers. */
+static bool wants_open_wood(const struct box_type *t)
+{
+    return !t->old_work && (t->fastened == FASTENED_NAILS || t->fastened == FASTENED_SCREWS ||
+                            t->fastened == FASTENED_BRACKET || t->fastened == FASTENED_BRACE);
+}
+
 /* A compartment that comes with the thing itself is judged by what hangs from it and by its yokes:
  * its own marking governs. */
 unsigned facts_misfits(const struct box_asks *a, const struct box_type *t)
@@ -159,6 +173,7 @@ unsigned facts_misfits(const struct box_asks *a, const struct box_type *t)
     return why | when(t->gangs < a->gangs, MISFIT_GANGS) |
            when(is_unheld(t, a->stand), MISFIT_STAND) |
            when(a->bare && is_unheld(t, STAND_ON), MISFIT_CONCRETE) |
+           when(a->closed && wants_open_wood(t), MISFIT_CLOSED) |
            when(a->deepest && t->depth > a->deepest && t->fastened != FASTENED_SURFACE,
                 MISFIT_DEPTH) |
            when(a->wet == ANSWER_YES && !t->wet, MISFIT_WET) |
@@ -183,7 +198,7 @@ bool facts_is_needless(const struct box_asks *a, const struct box_type *t)
         return is_needless_on_concrete(a, t);
     bool between = t->fastened == FASTENED_BRACKET || t->fastened == FASTENED_BRACE;
     bool surface = t->fastened == FASTENED_SURFACE && a->wet != ANSWER_YES;
-    return t->integral || surface || (between && a->stand == STAND_BESIDE) ||
+    return t->integral || surface || (between && a->stand == STAND_BESIDE && !a->closed) ||
            (t->fastened == FASTENED_SCREWS && a->stand == STAND_BETWEEN) ||
            (t->fan > 0 && !a->fan && !a->fan_ready) || (t->wet && a->wet != ANSWER_YES) ||
            (t->divided && !(a->power && a->low_voltage)) ||

@@ -2,6 +2,8 @@
  * their distance and place. */
 #include "framing/frame.h"
 
+#include "facts/rooms.h"
+
 #include "resolve/value.h"
 
 #include <math.h>
@@ -431,6 +433,75 @@ bool frame_insulated_at(const struct skeleton *f, const struct line *l, length a
     return false;
 }
 
+bool frame_closed_at(const struct skeleton *f, const struct line *l, length at)
+{
+    bool closed = false;
+    for (uint32_t i = LINE_END; f->any_closed && (i = next_face_at(f, l, at, i)) != LINE_END;) {
+        const struct face *face = f->placed[i];
+        closed |= frame_wall_of(face)->closed;
+        if (!frame_wall_of(face)->closed && !face->room->existing)
+            return false; /* it is reached from this side */
+    }
+    return closed;
+}
+
+/* Over a room or its walls. */
+static bool is_over(const struct room *r, struct place3 at)
+{
+    length wall = frame_thickest_wall(r);
+    return r->low.x - wall <= at.x && at.x <= r->high.x + wall && r->low.y - wall <= at.y &&
+           at.y <= r->high.y + wall;
+}
+
+/* How high the space over a room's ceiling goes: to the next floor, else as high as its joists. */
+static length top_of_joists(const struct skeleton *f, const struct room *r)
+{
+    uint32_t above = f->storey_of[r->level->id] + 1;
+    length over = r->level->floor + r->ceiling + r->joists.lumber.depth;
+    return above < f->storey_count && f->storeys[above].floor > over ? f->storeys[above].floor
+                                                                     : over;
+}
+
+/* Whether somebody gets at joists over a closed ceiling: from a room above that stays open, or over
+ * the wall of a room beside it whose ceiling is open. */
+static bool is_reached(const struct skeleton *f, const struct room *closed, struct place3 at)
+{
+    for (uint32_t i = 0; i < f->m->rooms.n; i++) {
+        const struct room *r = f->m->rooms.at[i];
+        if (!r->level || frame_world_of(r) != frame_world_of(closed) || !is_over(r, at))
+            continue;
+        if (r->level->floor > closed->level->floor
+                ? facts_stays_open(r)
+                : r->level->floor == closed->level->floor && !r->closed_ceiling && !r->existing)
+            return true;
+    }
+    return false;
+}
+
+const struct room *frame_closed_over(const struct skeleton *f, const struct room *world,
+                                     struct place3 at)
+{
+    for (uint32_t i = 0; f->any_closed && i < f->m->rooms.n; i++) {
+        const struct room *r = f->m->rooms.at[i];
+        if (r->closed_ceiling && r->level && frame_world_of(r) == frame_world_of(world) &&
+            is_over(r, at) && r->level->floor + r->ceiling <= at.z && at.z <= top_of_joists(f, r))
+            return is_reached(f, r, at) ? NULL : r;
+    }
+    return NULL;
+}
+
+static bool has_closed(const struct model *m)
+{
+    for (uint32_t i = 0; i < m->rooms.n; i++) {
+        bool closed = m->rooms.at[i]->closed_ceiling;
+        for (uint32_t w = 0; w < m->rooms.at[i]->wall_count; w++)
+            closed |= m->rooms.at[i]->walls[w].closed;
+        if (closed)
+            return true;
+    }
+    return false;
+}
+
 bool frame_bears(const struct skeleton *f, const struct line *l, length at)
 {
     uint32_t left = 0, right = 0;
@@ -465,6 +536,7 @@ struct skeleton *frame_build(struct arena *arena, struct model *m)
     struct skeleton *f = arena_new(arena, struct skeleton);
     f->m = m;
     f->figures = look_up(m);
+    f->any_closed = has_closed(m);
     find_storeys(arena, f);
     find_lines(arena, f);
     frame_find_obstacles(arena, f);

@@ -119,9 +119,33 @@ static struct prices prices_of(const struct router *r, const struct run *run)
 {
     if (facts_on_surface(run))
         return (struct prices){0};
+    struct prices prices = r->f.prices;
     if (run->fished)
-        return (struct prices){r->f.fished, r->f.fished, r->f.prices.engineered};
-    return r->f.prices;
+        prices.hole = prices.plate = r->f.fished;
+    prices.closed = run->existing ? 0 : r->f.prices.closed;
+    return prices;
+}
+
+/* Ways over a ceiling lie in the middle of its joists, those under a floor likewise. */
+static length middle_of(const struct framing *joists)
+{
+    return joists->lumber.depth / 2;
+}
+
+/* Whether the ceilings of both ends stay on while the floor below them is of wood that is open. */
+static bool is_better_under(const struct router *r, const struct question *q)
+{
+    const struct spot *ends[] = {&q->a, &q->b};
+    for (int i = 0; i < 2; i++) {
+        const struct room *room = ends[i]->room;
+        struct place3 over = ends[i]->at, under = over;
+        over.z = room->level->floor + room->ceiling + middle_of(&room->joists);
+        under.z = room->level->floor - middle_of(&room->level->floor_joists);
+        if (ends[i]->where != ON_WALL || room->level->slab ||
+            !frame_closed_over(r->frame, room, over) || frame_closed_over(r->frame, room, under))
+            return false;
+    }
+    return q->a.storey == q->b.storey;
 }
 
 /* The spaces that the two ends come out in: the one over a storey has the number of the storey plus
@@ -162,12 +186,6 @@ static const struct level *slab_in_way(const struct router *r, const struct run 
             return level;
     }
     return NULL;
-}
-
-/* Ways over a ceiling lie in the middle of its joists, those under a floor likewise. */
-static length middle_of(const struct framing *joists)
-{
-    return joists->lumber.depth / 2;
 }
 
 static struct space over_ceiling(const struct framing *joists, length ceiling, struct point corner)
@@ -247,7 +265,8 @@ static struct question ask(const struct router *r, const struct run *run, bool *
                          .prices = prices_of(r, run),
                          .surface = facts_on_surface(run) || run->existing,
                          .bend_at_b = b.panel && !a.panel};
-    choose_spaces(&q, slab_in_way(r, run) ? VIA_ANY : run->via);
+    bool under = run->via == VIA_ANY && !run->existing && !facts_on_surface(run) && is_better_under(r, &q);
+    choose_spaces(&q, slab_in_way(r, run) ? VIA_ANY : under ? VIA_UNDER : run->via);
     set_spaces(r, &q, facts_on_surface(run));
     if (q.first_space > q.last_space) {
         struct spot spot = q.a;
@@ -665,7 +684,7 @@ uint32_t route_supports(const struct route *route, length from_a, length from_b,
     bool begun = false; /* something has held the cable already */
     for (uint32_t i = 0; i < route->segment_count; i++) {
         const struct segment *s = &route->segments[i];
-        if (!s->held) {
+        if (!s->held && !s->closed) {
             loose += s->length;
             continue;
         }
@@ -687,6 +706,52 @@ static length from_box(const struct router *r, struct end e)
     return e.box && e.box->declared && !e.box->declared->clamp_internal && !e.box->declared->metal
                ? r->f.no_clamp
                : r->f.from_box;
+}
+
+/* --- closed walls and ceilings -------------------------------------------------------------- */
+
+/* The room whose finish covers a member that is passed; its wall in `wall`, NULL for its ceiling.
+ */
+static const struct room *closed_round(const struct router *r, const struct run *run,
+                                       const struct passed *p, const struct wall **wall)
+{
+    *wall = NULL;
+    if (p->member == MEMBER_JOIST)
+        return frame_closed_over(r->frame, facts_room_of_end(run->from), p->at);
+    if (p->member != MEMBER_STUD ||
+        !frame_closed_at(r->frame, &r->frame->lines[p->line], p->on_line))
+        return NULL;
+    *wall = &p->room->walls[p->wall];
+    return p->room;
+}
+
+static bool segment_is_closed(const struct router *r, const struct run *run,
+                              const struct segment *s)
+{
+    struct place3 at = {(s->from.x + s->to.x) / 2, (s->from.y + s->to.y) / 2,
+                        (s->from.z + s->to.z) / 2};
+    if (s->kind == ALONG_JOISTS || s->kind == ACROSS_JOISTS)
+        return frame_closed_over(r->frame, facts_room_of_end(run->from), at) != NULL;
+    const struct face *face = s->room ? frame_face_of(r->frame, s->room, s->wall) : NULL;
+    if (!face || face->line == NO_INDEX)
+        return false;
+    const struct line *l = &r->frame->lines[face->line];
+    return frame_closed_at(r->frame, l, frame_line_place(l, (struct point){at.x, at.y}));
+}
+
+/* Behind a finish that stays on a cable is fished: nothing staples it, and wood that it would have
+ * to go through bars it. */
+static void fish(struct router *r, const struct run *run, struct route *route)
+{
+    struct segment *segments = (struct segment *)route->segments;
+    for (uint32_t i = 0; r->frame->any_closed && i < route->segment_count; i++) {
+        struct segment *s = &segments[i];
+        s->closed = segment_is_closed(r, run, s);
+        for (uint32_t k = 0; k < s->count && !route->shut; k++) {
+            struct passed p = route_member(r->frame, route, s->first + k);
+            route->shut = closed_round(r, run, &p, &route->shut_wall);
+        }
+    }
 }
 
 /* Only what goes through plates stays, each with the part that leads to it. */
@@ -748,6 +813,8 @@ static void lay(struct router *r, const struct run *run, struct route *route)
         if (turned)
             way_turn(&r->way);
         write_route(r, run, &r->way, route);
+        if (!run->existing && !facts_on_surface(run) && !run->measured)
+            fish(r, run, route);
         if (!run->existing)
             count_work(r, run, route);
     }
@@ -785,7 +852,8 @@ static struct figures look_up(struct model *m)
         .interval = code_length(c, SET_SUPPORTS_INTERVAL, 0),
         .prices = {code_length(c, SET_ROUTING_HOLE_PRICE, 0),
                    code_length(c, SET_ROUTING_PLATE_PRICE, 0),
-                   code_length(c, SET_ROUTING_ENGINEERED_PRICE, 0)},
+                   code_length(c, SET_ROUTING_ENGINEERED_PRICE, 0),
+                   code_length(c, SET_ROUTING_CLOSED_PRICE, 0)},
         .fished = code_length(c, SET_ROUTING_FISHED_PRICE, 0),
     };
 }

@@ -82,10 +82,17 @@ length search_across(const struct question *q, const struct space *space, struct
            joist_price(q, space) * search_joists_crossed(space, a, b, NULL);
 }
 
+/* What a stud costs that stands between two places without a joint between. */
+static length stud_price(const struct search *s, const struct line *l, length a, length b)
+{
+    return s->q->prices.hole +
+           (s->f->any_closed && frame_closed_at(s->f, l, (a + b) / 2) ? s->q->prices.closed : 0);
+}
+
 /* From one place of a line to another without a joint between, as the joints count studs. */
 static length along(const struct search *s, const struct line *l, length a, length b)
 {
-    return length_abs(a - b) + s->q->prices.hole * frame_studs_between(s->f, l, a, b, NULL);
+    return length_abs(a - b) + stud_price(s, l, a, b) * frame_studs_between(s->f, l, a, b, NULL);
 }
 
 /* --- through the walls -------------------------------------------------------------------- */
@@ -210,6 +217,12 @@ static void start_reach(struct search *s, struct reach *r, const struct spot *en
     }
 }
 
+/* The same between a joint and the next of its line. */
+static length gap_price(const struct search *s, const struct turn *j)
+{
+    return s->q->prices.hole + (j->closed ? s->q->prices.closed : 0);
+}
+
 static void spread(struct search *s, struct reach *r, const struct spot *to, uint32_t joint)
 {
     const struct turn *j = &s->f->joints[joint];
@@ -217,11 +230,11 @@ static void spread(struct search *s, struct reach *r, const struct spot *to, uin
     length cost = r->cost[joint];
     if (joint > l->first_joint && goes_on(s, joint - 1))
         relax(s, r, to, joint - 1, joint,
-              cost + j->at - j[-1].at + s->q->prices.hole * (j->studs - j[-1].studs) +
+              cost + j->at - j[-1].at + gap_price(s, &j[-1]) * (j->studs - j[-1].studs) +
                   2 * dip_behind(s->f, joint - 1));
     if (goes_on(s, joint) && joint + 1 < l->first_joint + l->joint_count)
         relax(s, r, to, joint + 1, joint,
-              cost + j[1].at - j->at + s->q->prices.hole * (j[1].studs - j->studs) +
+              cost + j[1].at - j->at + gap_price(s, j) * (j[1].studs - j->studs) +
                   2 * dip_behind(s->f, joint));
     if (j->partner != NO_INDEX)
         relax(s, r, to, j->partner, joint, cost);
@@ -395,7 +408,7 @@ static void add_saving(struct search *s, leave_list *list, const struct space *s
         return;
     uint32_t first, count = frame_studs_between(s->f, l, k->from, k->to, &first);
     bool right = k->to > k->from;
-    length least = 0, begins = k->from;
+    length least = 0, begins = k->from, price = stud_price(s, l, k->from, k->to);
     for (uint32_t i = 0; i <= count; i++) {
         const struct upright *u =
             i < count ? &s->f->studs[right ? first + i : first + count - 1 - i] : NULL;
@@ -407,9 +420,9 @@ static void add_saving(struct search *s, leave_list *list, const struct space *s
             return;
         bool bay = length_abs(ends - begins) >= s->f->figures.least_bay || !u;
         if (bay && slanted)
-            leave_where_it_shortens(s, list, space, k, ends, s->q->prices.hole * i, &least);
+            leave_where_it_shortens(s, list, space, k, ends, price * i, &least);
         else if (bay)
-            leave_where_it_saves(s, list, space, k, begins, ends, s->q->prices.hole * i, &least);
+            leave_where_it_saves(s, list, space, k, begins, ends, price * i, &least);
         if (u)
             begins = right ? u->at + frame_half_stud(u) : u->at - frame_half_stud(u);
     }

@@ -15,6 +15,7 @@ struct skeleton;
 /* What a hole costs beside the length, as a length. */
 struct prices {
     length hole, plate, engineered;
+    length closed; /* beside that of a hole: a stud of a wall whose finish stays on */
 };
 
 /* An end of a run, set into the frame. */

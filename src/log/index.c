@@ -245,6 +245,24 @@ static const struct wall *find_wall(const struct log_index *x, const char *name)
     return NULL;
 }
 
+/* "studio", "studio north", "studio.north", "studio ceiling": what is closed. */
+static bool find_closed(struct log_index *x, struct log_event *event, const char **why)
+{
+    const char *name = event->subject, *blank = strrchr(name, ' '), *dot = strrchr(name, '.');
+    const char *at = blank ? blank : dot && !find(x, ROOM, name) ? dot : NULL;
+    const char *room = at ? arena_copy(x->arena, name, (size_t)(at - name)) : name;
+    event->about.closed = find(x, ROOM, room);
+    if (!event->about.closed)
+        return unknown(x, "room", room, x->names + ROOM, 1, why);
+    event->about.ceiling = at && !strcmp(at + 1, "ceiling");
+    if (!at || event->about.ceiling)
+        return true;
+    event->about.wall = find_wall(x, arena_printf(x->arena, "%s.%s", room, at + 1));
+    if (!event->about.wall)
+        *why = arena_printf(x->arena, "room '%s' has no wall '%s'", room, at + 1);
+    return event->about.wall != NULL;
+}
+
 static bool find_plain(struct log_index *x, struct log_event *event, const char **why)
 {
     const char *name = event->subject;
@@ -370,10 +388,12 @@ static bool fits_pull(struct log_index *x, struct log_event *event, const char *
 
 bool index_find(struct log_index *x, struct log_event *event, const char **why)
 {
-    bool found = (!event->cable || find(x, CABLE, event->cable) ||
-                  unknown(x, "cable", event->cable, x->names + CABLE, 1, why)) &&
-                 find_subject(x, event, why) && fits_state(x, event, why) &&
-                 (event->state != LOG_PULLED || fits_pull(x, event, why));
+    bool found = event->state == LOG_CLOSED
+                     ? find_closed(x, event, why)
+                     : (!event->cable || find(x, CABLE, event->cable) ||
+                        unknown(x, "cable", event->cable, x->names + CABLE, 1, why)) &&
+                           find_subject(x, event, why) && fits_state(x, event, why) &&
+                           (event->state != LOG_PULLED || fits_pull(x, event, why));
     if (!found)
         event->about = (struct log_subject){0};
     return found;

@@ -164,11 +164,19 @@ static void note_bored(struct run_log *run, const char *date)
         run->bored_on = date;
 }
 
+static void note_dates(struct log_dates *dates, log_states states, const char *date)
+{
+    for (int s = 0; s < LOG_STATES; s++)
+        if (log_has(states, (enum log_state)s) && (!dates->on[s] || strcmp(date, dates->on[s]) < 0))
+            dates->on[s] = date;
+}
+
 static void apply(struct site_log *log, const struct log_event *e)
 {
     for (uint32_t i = 0; i < e->about.runs.n; i++) {
         struct run_log *run = &log->of_run[e->about.runs.at[i]->id];
         run->states |= cable_states(e->state);
+        note_dates(&log->run_dates[e->about.runs.at[i]->id], cable_states(e->state), e->date);
         if (e->state == LOG_BORED)
             note_bored(run, e->date);
         if (e->state == LOG_PULLED && e->length && counts_more(e, run->pulled))
@@ -177,8 +185,10 @@ static void apply(struct site_log *log, const struct log_event *e)
             counts_more(e, run->unmeasured))
             run->unmeasured = e;
     }
-    for (uint32_t i = 0; i < e->about.boxes.n; i++)
+    for (uint32_t i = 0; i < e->about.boxes.n; i++) {
         log->of_box[e->about.boxes.at[i]->id] |= box_states(e->state);
+        note_dates(&log->box_dates[e->about.boxes.at[i]->id], box_states(e->state), e->date);
+    }
     for (uint32_t i = 0; i < e->about.panels.n; i++)
         log->of_panel[e->about.panels.at[i]->id] |= box_states(e->state);
 }
@@ -235,6 +245,8 @@ static void apply_all(struct reader *r)
                 continue;
             }
             apply(log, e);
+            if (e->state == LOG_CLOSED)
+                continue;
             keep_bored(r, e->about.wall, e);
             keep_bored(r, e->about.joists, e);
         }
@@ -248,6 +260,8 @@ struct site_log *log_read(struct arena *arena, struct model *m, const struct rou
     struct site_log *log = arena_new(arena, struct site_log);
     *log = (struct site_log){.path = source->path, .index = index_make(arena, m, wiring)};
     log->of_run = arena_array(arena, struct run_log, m->runs.n + 1);
+    log->run_dates = arena_array(arena, struct log_dates, m->runs.n + 1);
+    log->box_dates = arena_array(arena, struct log_dates, m->boxes.n + 1);
     log->of_box = arena_array(arena, log_states, m->boxes.n + 1);
     log->of_panel = arena_array(arena, log_states, m->panels.n + 1);
     struct reader r = {.arena = arena, .m = m, .routes = routes, .log = log};

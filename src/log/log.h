@@ -29,6 +29,7 @@ enum log_state {
     LOG_INSPECTED,
     LOG_TRIMMED, /* a box or panel: its devices, plates and breakers are in */
     LOG_TESTED,
+    LOG_CLOSED, /* a room, wall or ceiling: its finish is on */
     LOG_STATES
 };
 
@@ -39,6 +40,8 @@ struct log_subject {
     VEC(const struct panel *) panels;
     const struct wall *wall;    /* all its studs and plates, or NULL */
     const struct level *joists; /* all joists over or under it, or NULL */
+    const struct room *closed; /* closed: `wall` of it, its ceiling, or all where neither is said */
+    bool ceiling;
 };
 
 struct log_event {
@@ -60,6 +63,11 @@ struct log_event {
 
 typedef uint16_t log_states; /* bits by enum log_state */
 
+/* By state the first day by which it was reached; NULL: never. */
+struct log_dates {
+    const char *on[LOG_STATES];
+};
+
 struct run_log {
     log_states states; /* as logged; what must have come before is set too */
     log_states done;   /* what of it still holds: nothing where `again`, save holes that were bored
@@ -79,7 +87,8 @@ struct site_log {
     const char *path;
     VEC(struct log_event *)
     events; /* each once, in the order of the file; those that take back among them */
-    struct run_log *of_run;        /* by run id */
+    struct run_log *of_run;                  /* by run id */
+    struct log_dates *run_dates, *box_dates; /* by id */
     log_states *of_box, *of_panel; /* by id; a box that a cable is pulled anew to is not made up */
     struct map bored;              /* (0, wall or level) -> the latest event: all its members */
     struct log_index *index;       /* names of the plan */

@@ -636,6 +636,7 @@ static const char *site_name(struct builder *b, const struct wall *w)
 
 static void set_wall_uses(struct builder *b, struct room_text *t, struct wall *walls);
 static void set_wall_words(struct builder *b, struct room_text *t, struct wall *walls);
+static void set_closed(struct builder *b, struct room_text *t, struct wall *walls);
 
 static void set_walls(struct builder *b, struct room_text *t)
 {
@@ -660,6 +661,7 @@ static void set_walls(struct builder *b, struct room_text *t)
     r->wall_count = t->count;
     set_wall_uses(b, t, walls);
     set_wall_words(b, t, walls);
+    set_closed(b, t, walls);
     r->low = all.low;
     r->high = all.high;
 }
@@ -751,6 +753,33 @@ static void set_wall_uses(struct builder *b, struct room_text *t, struct wall *w
             walls[i].outside |= n->form == F_OUTSIDE;
             walls[i].insulated |= n->form == F_INSULATED;
         }
+    }
+}
+
+static void close_wall(struct builder *b, struct room_text *t, struct wall *walls,
+                       const struct node *n, unsigned v)
+{
+    const char *name = val_name(b, n, v);
+    if (name && !strcmp(name, "ceiling")) {
+        t->room->closed_ceiling = !n->no;
+        return;
+    }
+    int i = find_wall(b, t->room, n, val(b, n, v, C_NAME));
+    if (i >= 0)
+        walls[i].closed = !n->no;
+}
+
+/* `closed`, and `closed no north` behind it for a wall that is opened. */
+static void set_closed(struct builder *b, struct room_text *t, struct wall *walls)
+{
+    for (const struct node *n = t->node->child; n; n = n->next) {
+        if (n->form != F_CLOSED || n->broken)
+            continue;
+        for (unsigned v = 0; v < n->value_count; v++)
+            close_wall(b, t, walls, n, v);
+        for (uint32_t i = 0; !n->value_count && i < t->count; i++)
+            walls[i].closed = !n->no;
+        t->room->closed_ceiling = n->value_count ? t->room->closed_ceiling : !n->no;
     }
 }
 

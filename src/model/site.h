@@ -60,6 +60,7 @@ struct wall {
     length length;
     bool mirrored;                    /* `at` of the text counts from the right end */
     bool bearing, outside, insulated; /* as the plan says */
+    bool closed;                      /* its finish stays on */
     struct framing framing;           /* its studs; all 0 where it has none */
     const struct node *words; /* the statement that tells what it is made of; NULL: what its room
                                  says of all, or what the room behind it tells */
@@ -174,6 +175,7 @@ struct room {
         detached; /* a garage that joins the dwelling, or stands apart, as the plan says */
     struct building *building; /* NULL: the house */
     bool insulated_ceiling;
+    bool closed_ceiling;  /* its finish stays on */
     struct map box_names; /* (0, name) -> struct box */
 };
 

@@ -173,11 +173,12 @@ static bool has_room(struct count *k, const struct box_type *t, double beyond)
            volume_for_power(k, t) >= required_with(k, t, &clamps, &fittings) + beyond - 1e-9;
 }
 
-/* Whether all that ends in a box is fished into its wall: that is closed. The side of an island is,
+/* Whether the finish before a box stays on, or all that ends in it is fished into its wall: that is
+ * closed. The side of an island is,
  * too: a panel, with no stud behind it. */
 static bool in_closed_wall(const struct box *b)
 {
-    if (b->place.on_island)
+    if (b->place.on_island || facts_is_in_closed(b))
         return true;
     bool closed = b->runs.n > 0;
     for (uint32_t i = 0; i < b->runs.n; i++)

@@ -107,6 +107,8 @@ static const char *held_by(const struct run *run, const struct segment *s)
     if (run->existing || run->fished || s->kind == IN_GROUND || s->kind == IN_AIR ||
         s->kind == IN_CHASE)
         return NULL;
+    if (s->closed)
+        return "fished behind the finish";
     if (s->kind == ON_SLAB)
         return "the flooring";
     if (s->held)

@@ -115,6 +115,20 @@ static void say_concrete(const struct checked *c, const struct box *box)
               "concrete: 'furred LUMBER at SPACING'");
 }
 
+/* A type that is fastened to wood, where a finish covers that. */
+static void say_closed(const struct checked *c, const struct box *box)
+{
+    const struct wall *wall = facts_wall_of_box(box);
+    const char *where = wall ? arena_printf(c->model->arena, "%s wall", wall->name) : "ceiling";
+    struct finding *f = box_finding_at(
+        c, &rule_box_mount, box, type_span(box),
+        "box %s: %s is fastened to wood, and the finish of the %s of room '%s' stays on",
+        box_words(c, box), box->declared->name, where, box->room->name);
+    diag_mend(c->model->diag, f,
+              "an old-work type, or leave 'type' out; where it is opened: 'closed no %s'",
+              wall ? wall->written : "ceiling");
+}
+
 /* A thing that stands in the ceiling itself. */
 static void check_housing(const struct checked *c, const struct box *box,
                           const struct mounting *mounting)
@@ -144,6 +158,8 @@ static void check_mount(const struct checked *c, const struct box *box)
         looked(c, box_mount);
     if (type && fill->misfits & MISFIT_CONCRETE) {
         say_concrete(c, box);
+    } else if (type && fill->misfits & MISFIT_CLOSED) {
+        say_closed(c, box);
     } else if (type && fill->misfits & MISFIT_MOUNT) {
         f = box_finding_at(c, &rule_box_mount, box, type_span(box),
                            "box %s stands on %s; %s is made for %s", box_words(c, box),

@@ -455,6 +455,23 @@ static void say_bare(const struct checked *c, const struct run *run, const struc
               wall->written);
 }
 
+/* A run that would be bored where the finish stays on. */
+static void say_shut(const struct checked *c, const struct run *run, const struct route *route)
+{
+    struct model *m = c->model;
+    const char *what = route->shut_wall
+                           ? arena_printf(m->arena, "studs of the %s wall", route->shut_wall->name)
+                           : "joists over the ceiling";
+    struct finding *f = run_finding(
+        c, &rule_run_blocked, run, run->from_span,
+        "run %s cannot be fished: it would go through %s of room '%s', whose finish stays on",
+        address_of_run(m->arena, run, true), what, route->shut->name);
+    diag_mend(m->diag, f,
+              "'via under' or 'via overhead' where that side is open, or another box to come from; "
+              "where it is opened: 'closed no %s'",
+              route->shut_wall ? route->shut_wall->written : "ceiling");
+}
+
 static void check_blocked(const struct checked *c, const struct run *run)
 {
     struct model *m = c->model;
@@ -464,6 +481,8 @@ static void check_blocked(const struct checked *c, const struct run *run)
         say_slab(c, run, route->slab);
     else if (!route->slab && route->bare)
         say_bare(c, run, route->bare);
+    if (route->shut && !route->blocked && !route->slab && !route->bare)
+        say_shut(c, run, route);
     if (!route->blocked || route->slab || route->bare)
         return;
     const struct node *via = node_child(run->node, F_VIA);
