@@ -40,6 +40,15 @@ static bool is_electrical(struct builder *b, struct edition *e)
            NULL;
 }
 
+/* The edition whose name is the nearest: by it the rest is checked, so that nothing is said that
+ * another book would ask. NULL where none is near. */
+static struct edition *edition_meant(struct builder *b, const char *name)
+{
+    struct nearest n = nearest_meant(&b->diag->words, name);
+    nearest_among(&n, build_map_names(b, &b->m->lib->editions, 0).lists[0]);
+    return n.found ? library_edition(b->m->lib, names_of(b->m->names, n.found)) : NULL;
+}
+
 /* Whether the library knows it. */
 static bool read_edition(struct builder *b, const struct node *n)
 {
@@ -47,9 +56,13 @@ static bool read_edition(struct builder *b, const struct node *n)
     const char *name = val_name(b, n, 0);
     struct edition *e = library_edition(b->m->lib, name);
     if (!e) {
-        if (name)
-            build_unknown(b, value_span(n, node_value(n, 0)), "edition", name,
-                          build_map_names(b, &b->m->lib->editions, 0));
+        if (!name)
+            return false;
+        build_unknown(b, value_span(n, node_value(n, 0)), "edition", name,
+                      build_map_names(b, &b->m->lib->editions, 0));
+        struct edition *meant = edition_meant(b, name);
+        if (meant && !c->electrical && is_electrical(b, meant))
+            c->electrical = meant;
         return false;
     }
     e->used = true;

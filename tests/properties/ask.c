@@ -1,4 +1,5 @@
 /* Makes plans, compiles each once, asks all properties of it, and makes what fails short. */
+#include "base/file.h"
 #include "properties.h"
 
 #include "random.h"
@@ -227,6 +228,21 @@ static void show_failure(struct asker *a, const struct property *p, const struct
 /* --- many --------------------------------------------------------------------------------------
  */
 
+static void read_part(struct buf *out, const char *folder, const char *name)
+{
+    char path[512];
+    snprintf(path, sizeof path, "%s/%s", folder, name);
+    file_read(out, path, 1 << 24);
+}
+
+/* A plan as plan_write writes it. */
+static void read_plan(struct plan_text *text, const char *folder)
+{
+    read_part(&text->plan, folder, "plan.bay");
+    read_part(&text->include, folder, "more.bay");
+    read_part(&text->log, folder, "plan.log");
+}
+
 static void ask_of_plan(struct asker *a, uint64_t seed, enum plan_sort sort, unsigned number)
 {
     struct plan_text text = {0};
@@ -238,7 +254,10 @@ static void ask_of_plan(struct asker *a, uint64_t seed, enum plan_sort sort, uns
         plan_sort_word(sort), (unsigned long long)seed, (int)PLAN_SECONDS, plan_sort_word(sort),
         (unsigned long long)seed);
     limit_seconds(PLAN_SECONDS);
-    plan_make(&text, sort, seed, a->asking->boxes);
+    if (a->asking->from)
+        read_plan(&text, a->asking->from);
+    else
+        plan_make(&text, sort, seed, a->asking->boxes);
     compile_plan(a, &c, &text);
     bool without = !c.diag.counts[ERROR];
     a->asked->plans++;

@@ -8,6 +8,7 @@
 #include "carpenter.h"
 #include "facts/facts.h"
 #include "facts/rooms.h"
+#include "framing/frame.h"
 #include "framing/mountings.h"
 #include "framing/routes.h"
 #include "model/address.h"
@@ -179,7 +180,10 @@ static bool in_its_wall(struct inspector *x, const struct set_thing *t)
 /* Nail-on: its side within 1/2 in. of a stud. Nothing that stands in the wall stands on one. */
 static bool holds_to_studs(struct inspector *x, const struct set_thing *t)
 {
-    double nearest = INFINITY;
+    double nearest = INFINITY,
+           spacing = length_inches(t->room->walls[t->side->wall].framing.spacing);
+    if (t->side->hi - t->side->lo > MOST_MEMBERS * spacing) /* miles long: a slip of the pen */
+        return true;
     for (uint32_t i = 0; i < x->wood.wood.n; i++) {
         const struct timber *u = &x->wood.wood.at[i];
         if (u->group != t->side->group || !overlap(t->low, t->high, u->low, u->high))
@@ -201,7 +205,7 @@ static bool holds_to_joists(struct inspector *x, const struct set_thing *t)
            corner = carpenter_corner(&x->wood, length_inches(t->room->level->floor),
                                      t->room->joists.running_north);
     if (spacing <= 0 || (!is_in_wood(t) && !t->box->compartment) ||
-        fabs(t->at - corner) > 20000 * spacing) /* miles away: a slip of the pen */
+        fabs(t->at - corner) > MOST_MEMBERS * spacing) /* miles away: a slip of the pen */
         return true;
     double nearest = INFINITY;
     for (double k = floor((t->lo - corner) / spacing); corner + k * spacing < t->hi + spacing;
@@ -515,10 +519,21 @@ static bool bores_are_in_wood(struct inspector *x)
     return true;
 }
 
+/* Slips of the pen that leave walls of no wood, or with a finish a foot thick. */
+static bool has_no_walls(const struct model *m)
+{
+    for (uint32_t i = 0; i < m->rooms.n; i++) {
+        const struct room *r = m->rooms.at[i];
+        if (length_inches(r->finish) > 12 || r->wall_framing.lumber.depth <= 0)
+            return true;
+    }
+    return false;
+}
+
 bool property_built(const struct subject *s, struct buf *why)
 {
     struct inspector x = {.c = s->c, .why = why};
-    if (!s->c->model || !s->c->routes || is_told(s->c))
+    if (!s->c->model || !s->c->routes || is_told(s->c) || has_no_walls(s->c->model))
         return true;
     carpenter_frame(&s->c->arena, s->c->model, &x.wood);
     if (!boxes_stand(&x))

@@ -42,6 +42,8 @@ struct asking {
     const char *keep; /* folder in which plans that failed are kept, or NULL */
     int sort;         /* one sort of plan, or -1 */
     unsigned boxes;   /* of each plan, or 0: by the seed */
+    const char *from; /* a folder with a plan that was written: that one is asked, not the seed's;
+                         or NULL */
 };
 
 /* Asks, prints each failure with its seed, and the plan as short as it can be made while it fails.

@@ -225,6 +225,11 @@ static void what_follows_is_not_told(void **state)
         "panel P { in a east at 5' up 5'; main 100 A }\n"
         "circuit P.1 \"Bench\" { breaker 20 A dual-function; drop 3 %; run P -> a.R1 }\n"
         "waive voltage-drop because \"measured\"\n",
+        /* an edition: that of 2017 asks no light in a laundry (210.70(A)), that of 2023 does */
+        "plan \"F\" { edition nec-2o17 }\nroom a { kind laundry; size 12' by 10'\n"
+        "  box R1 west at 5' { receptacle }\n}\n"
+        "panel P { in a east at 5' up 5'; main 100 A }\n"
+        "circuit P.1 \"Laundry\" { breaker 20 A dual-function; run P -> a.R1 }\n",
     };
     for (size_t i = 0; i < sizeof plans / sizeof *plans; i++) {
         struct compilation c;

@@ -2,6 +2,7 @@
  *
  *   soak_test                                     some seconds, as a part of make check
  *   soak_test --seconds N [--seed S] [--step N] [--only PROPERTY] [--sort SORT] [--keep FOLDER]
+ *   soak_test --plans 1 --from FOLDER [--seed S] [--only PROPERTY]        asks a plan that was kept
  *   soak_test --print SORT SEED FOLDER            writes the plan of a seed
  *
  * `make soak SOAK_SECONDS=N [SOAK_SEED=S]` runs two of it. */
@@ -94,6 +95,8 @@ static int soak(int argc, char **argv)
             a.boxes = (unsigned)atoi(value);
         else if (!strcmp(option, "--keep"))
             a.keep = value;
+        else if (!strcmp(option, "--from"))
+            a.from = value;
         else if (!strcmp(option, "--print") && i + 3 < argc)
             return print_plan((enum plan_sort)sort_named(value), strtoull(argv[i + 2], NULL, 10),
                               argv[i + 3]);
