@@ -332,12 +332,25 @@ static void say_unfed(struct builder *b, struct circuit *c, const struct left *l
         c->in_doubt |= ITS_TEXT;
 }
 
+/* Whether an end of a run, or what stands in the text of one, could not be read: what feeds what is
+ * not known then. */
+static bool is_unsure(const struct circuit *c)
+{
+    for (uint32_t i = 0; i < c->runs.n; i++) {
+        const struct run *r = c->runs.at[i];
+        if (!run_is_whole(r) || (r->from.box && r->from.box->in_doubt & ITS_TEXT) ||
+            (r->to.box && r->to.box->in_doubt & ITS_TEXT))
+            return true;
+    }
+    return false;
+}
+
 static void check_feed(struct builder *b, struct circuit *c)
 {
     const struct run *gone = NULL;
     for (uint32_t i = 0; i < c->runs.n && !gone; i++)
         gone = c->runs.at[i]->goes ? c->runs.at[i] : NULL;
-    if (!gone || c->goes || c->in_doubt)
+    if (!gone || c->goes || c->in_doubt || is_unsure(c))
         return;
     struct reached s = reach_all(b, c);
     struct left l = {0};
