@@ -195,6 +195,18 @@ def check_coils(plan, name, cuts):
         near(plan, f"{name}: left of {t['cable']}", ours[2], t["remainder_ft"], 0.02 * (ours[0] + 1))
 
 
+def raceway_of(run):
+    """What a run lies in, and how many conductors it has there; None, 1 of a cable."""
+    found = re.fullmatch(r"(.+) in (\S+)", run["cable"] or "")
+    if not found:
+        return None, 1
+    conductors = 0
+    for part in found[1].split(" + "):
+        many = re.fullmatch(r"(\d+) thhn-\S+", part)
+        conductors += int(many[1]) if many else 1
+    return found[2], conductors
+
+
 def hangs(run):
     return run.get("pulled_ft") is not None and not run.get("pull_again")
 
@@ -202,10 +214,18 @@ def hangs(run):
 def check_pieces(plan, runs, cuts, whole, todo):
     not_cut = {n[len("Not cut: "):].split(" is longer")[0].split(";")[0] for n in cuts["notes"] if n.startswith("Not cut: ")}
     asked = {r["label"]: r["cut_ft"] for r in runs if r["label"] and r["cable"] and r["cut_ft"] and not hangs(r) and r["run"] not in not_cut}
-    same(plan, "pieces to cut, each once", sorted(asked), sorted(r["label"] for r in cuts["rows"] if r["run"] not in not_cut))
-    for r in cuts["rows"]:
-        if r["run"] not in not_cut: # of two runs of one name one may be too long for a coil
-            near(plan, f"cut of {r['run']}", asked.get(r["label"]), r["cut_ft"])
+    lies = {r["label"]: raceway_of(r) for r in runs if r["label"]}
+    sticks = {raceway for raceway, _ in lies.values() if raceway}
+    pieces = [r for r in cuts["rows"] if r["run"] not in not_cut and r["cable"] not in sticks]
+    same(plan, "pieces to cut, each once", sorted(l for l in asked for _ in range(lies[l][1])), sorted(r["label"] for r in pieces))
+    for r in pieces: # of two runs of one name one may be too long for a coil
+        near(plan, f"cut of {r['run']}", asked.get(r["label"]), r["cut_ft"])
+    for run in runs:
+        raceway = raceway_of(run)[0]
+        if raceway and run["label"] in asked and not run["measured"]:
+            laid = sum(r["cut_ft"] for r in cuts["rows"] if r["label"] == run["label"] and r["cable"] == raceway)
+            if not run["route_ft"] - 0.02 <= laid <= run["route_ft"] + 1.02: # rounded up to a step of 1 ft at most
+                wrong.append(f"{plan}: raceway of {run['run']}: its way is {run['route_ft']} ft, the sticks {laid} ft")
     same(plan, "still to cut, in the list of all", sorted((r["coil"], r["label"], r["cut_ft"], r["remainder_ft"]) for r in cuts["rows"]),
          sorted((r["coil"], r["label"], r["cut_ft"], r["remainder_ft"]) for r in whole["rows"] if not r.get("pulled")))
     pulled = collections.defaultdict(list)
@@ -246,8 +266,8 @@ def check_todo_coils(plan, whole, todo):
 def check_bought(plan, name, cuts, materials):
     coils, bought = collections.Counter(), collections.Counter()
     for r in materials["rows"]:
-        found = re.fullmatch(r"cable (\S+) (.*)", r["item"])
-        if found and r["unit"] == "coil":
+        found = re.fullmatch(r"(?:cable|raceway) (\S+) (.*)", r["item"])
+        if found and r["unit"] in ("coil", "stick"):
             coils[found[1]] += r["quantity"]
             bought[found[1]] += r["quantity"] * feet(found[2])
     same(plan, f"{name}: coils bought", coils, collections.Counter({t["cable"]: t["bought_coils"] for t in cuts["totals"] if t["bought_coils"]}))
