@@ -265,7 +265,8 @@ static struct question ask(const struct router *r, const struct run *run, bool *
                          .prices = prices_of(r, run),
                          .surface = facts_on_surface(run) || run->existing,
                          .bend_at_b = b.panel && !a.panel};
-    bool under = run->via == VIA_ANY && !run->existing && !facts_on_surface(run) && is_better_under(r, &q);
+    bool under =
+        run->via == VIA_ANY && !run->existing && !facts_on_surface(run) && is_better_under(r, &q);
     choose_spaces(&q, slab_in_way(r, run) ? VIA_ANY : under ? VIA_UNDER : run->via);
     set_spaces(r, &q, facts_on_surface(run));
     if (q.first_space > q.last_space) {
