@@ -167,6 +167,9 @@ void draft_wiring(struct draft *d, struct draft_circuit *c);
 /* Rooms, panels, circuits with their runs and boxes, then all that stands on them (features.c). */
 void draft_draw_up(struct draft *d, unsigned boxes);
 
+/* The text of a whole house (dwelling.c). */
+void draft_dwelling(struct draft *d, struct buf *out);
+
 /* The text of it (write.c). */
 void draft_write(struct draft *d, struct plan_text *out);
 

@@ -39,15 +39,20 @@ static unsigned size_by_seed(uint64_t *state)
                         : 1 + pick(state, 300);
 }
 
+enum { DWELLINGS = 4 }; /* whole houses among the plans, in percent: they are large */
+
 void plan_make(struct plan_text *out, enum plan_sort sort, uint64_t seed, unsigned boxes)
 {
     struct draft *d = calloc(1, sizeof *d);
     d->state = seed * PLAN_SORT_COUNT + sort;
     d->bold = sort == PLAN_BOLD || (sort == PLAN_DAMAGED && chance(&d->state, 30));
-    if (!boxes)
-        boxes = size_by_seed(&d->state);
-    draft_draw_up(d, boxes < MOST_PLAN_BOXES ? boxes : MOST_PLAN_BOXES);
-    draft_write(d, out);
+    if (!boxes && !d->bold && chance(&d->state, DWELLINGS)) {
+        draft_dwelling(d, &out->plan);
+    } else {
+        boxes = boxes ? boxes : size_by_seed(&d->state);
+        draft_draw_up(d, boxes < MOST_PLAN_BOXES ? boxes : MOST_PLAN_BOXES);
+        draft_write(d, out);
+    }
     if (sort == PLAN_DAMAGED)
         plan_damage(&out->plan, random_number(&d->state));
     free_draft(d);
