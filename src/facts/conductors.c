@@ -134,8 +134,8 @@ double facts_ampacity(struct model *m, const struct run *r, const struct cable_d
 double facts_small_limit(struct code *code, enum metal metal, const char *size)
 {
     return code_cell_current(
-        code, metal == ALUMINIUM ? COL_SMALL_CONDUCTORS_ALUMINIUM : COL_SMALL_CONDUCTORS_COPPER,
-        size, 0);
+        code, metal != COPPER ? COL_SMALL_CONDUCTORS_ALUMINIUM : COL_SMALL_CONDUCTORS_COPPER, size,
+        0);
 }
 
 /* The largest standard rating of which an ampacity is the share that the edition asks where all of
@@ -185,7 +185,7 @@ bool facts_cable_serves(struct model *m, const struct conductor_asks *asks, cons
                         struct conductor_good *good)
 {
     if (!code_table(&m->code,
-                    cable->metal == ALUMINIUM ? TABLE_AMPACITY_ALUMINIUM : TABLE_AMPACITY_COPPER))
+                    cable->metal != COPPER ? TABLE_AMPACITY_ALUMINIUM : TABLE_AMPACITY_COPPER))
         return true;
     return facts_ampacity_serves(m, asks, cable->metal, cable->size,
                                  facts_ampacity(m, r, cable, lying), good);
@@ -195,8 +195,8 @@ const char *facts_least_conductor(struct model *m, const struct conductor_asks *
                                   const struct run *r, const struct cable_def *cable,
                                   const struct lying *lying)
 {
-    struct table *t = code_table(&m->code, cable->metal == ALUMINIUM ? TABLE_AMPACITY_ALUMINIUM
-                                                                     : TABLE_AMPACITY_COPPER);
+    struct table *t = code_table(&m->code, cable->metal != COPPER ? TABLE_AMPACITY_ALUMINIUM
+                                                                  : TABLE_AMPACITY_COPPER);
     struct conductor_asks plain = *asks;
     plain.nameplate = NULL;
     const char *best = NULL;
@@ -250,8 +250,8 @@ bool facts_tap_serves(struct model *m, const struct conductor_asks *asks, const 
 static double circular_mils(struct code *code, enum metal metal, const char *size)
 {
     return code_cell_section(code,
-                             metal == ALUMINIUM ? COL_RESISTANCE_ALUMINIUM_CIRCULAR_MILS
-                                                : COL_RESISTANCE_COPPER_CIRCULAR_MILS,
+                             metal != COPPER ? COL_RESISTANCE_ALUMINIUM_CIRCULAR_MILS
+                                             : COL_RESISTANCE_COPPER_CIRCULAR_MILS,
                              code_key(code, size), 0);
 }
 
@@ -262,7 +262,7 @@ static const char *ground_for(struct code *code, double breaker, enum metal meta
     for (uint32_t i = 0; t && i < t->rows.n; i++)
         if (code_row_current(code, COL_GROUND_SIZE_BREAKER, i, 0) >= breaker)
             return code_row_size(
-                code, metal == ALUMINIUM ? COL_GROUND_SIZE_ALUMINIUM : COL_GROUND_SIZE_COPPER, i);
+                code, metal != COPPER ? COL_GROUND_SIZE_ALUMINIUM : COL_GROUND_SIZE_COPPER, i);
     return NULL;
 }
 
@@ -287,8 +287,8 @@ static const char *ground_in_proportion(struct code *code, const struct cable_de
         return base;
     double mils = circular_mils(code, cable->metal, base) *
                   circular_mils(code, cable->metal, cable->size) / least_mils;
-    struct table *t = code_table(code, cable->metal == ALUMINIUM ? TABLE_RESISTANCE_ALUMINIUM
-                                                                 : TABLE_RESISTANCE_COPPER);
+    struct table *t = code_table(code, cable->metal != COPPER ? TABLE_RESISTANCE_ALUMINIUM
+                                                              : TABLE_RESISTANCE_COPPER);
     for (uint32_t i = 0; t && i < t->rows.n; i++) {
         const char *size = t->rows.at[i].key;
         if (circular_mils(code, cable->metal, size) >= mils * (1 - 1e-3) &&
@@ -320,6 +320,33 @@ bool facts_ground_serves(struct model *m, const struct conductor_asks *asks, con
     return !asked || library_gauge_of(cable->ground_size) <= library_gauge_of(asked);
 }
 
+/* --- neutrals ----------------------------------------------------------------------------- */
+
+double facts_neutral_ampacity(struct model *m, const struct run *r, const struct cable_def *cable,
+                              const struct lying *lying)
+{
+    struct cable_def neutral = *cable;
+    neutral.size = cable->neutral_size ? cable->neutral_size : cable->size;
+    return facts_ampacity(m, r, &neutral, lying);
+}
+
+const char *facts_least_neutral(struct model *m, const struct run *r, const struct cable_def *cable)
+{
+    return r->circuit->feeds ? ground_for(&m->code, r->circuit->breaker, cable->metal)
+                             : code_size(&m->code, SET_RANGE_CIRCUIT_NEUTRAL_AT_LEAST);
+}
+
+bool facts_neutral_serves(struct model *m, const struct conductor_asks *asks, const struct run *r,
+                          const struct cable_def *cable, const struct lying *lying)
+{
+    if (!cable->neutral_size || library_gauge_of(cable->neutral_size) <= cable->gauge)
+        return true;
+    int gauge = library_gauge_of(cable->neutral_size);
+    const char *least = facts_least_neutral(m, r, cable);
+    return !facts_amps_exceed(asks->neutral, facts_neutral_ampacity(m, r, cable, lying)) &&
+           (!least || gauge <= library_gauge_of(least));
+}
+
 /* --- terminals ---------------------------------------------------------------------------- */
 
 void facts_ask_terminals(struct conductor_asks *asks, const struct device_def *def)
@@ -348,4 +375,27 @@ const struct device *facts_terminal_refuses(const struct run *r, const struct ca
 {
     const struct device *d = refused_by(r->from.box, r->circuit, cable);
     return d ? d : refused_by(r->to.box, r->circuit, cable);
+}
+
+static const struct device *unmarked_for_aluminium(const struct box *box,
+                                                   const struct circuit *circuit, double up_to)
+{
+    for (uint32_t i = 0; box && i < box->device_count; i++) {
+        const struct device *d = box->devices[i];
+        bool snaps = d->def->sort == SORT_RECEPTACLE || d->def->sort == SORT_CONTROL;
+        if (snaps && d->def->takes_from && d->def->rating > 0 && d->def->rating <= up_to &&
+            !d->co_alr && is_on(d, circuit))
+            return d;
+    }
+    return NULL;
+}
+
+const struct device *facts_terminal_refuses_metal(struct model *m, const struct run *r,
+                                                  const struct cable_def *cable)
+{
+    if (cable->metal != ALUMINIUM)
+        return NULL;
+    double up_to = code_current(&m->code, SET_ALUMINIUM_TERMINALS_UP_TO, 0);
+    const struct device *d = unmarked_for_aluminium(r->from.box, r->circuit, up_to);
+    return d ? d : unmarked_for_aluminium(r->to.box, r->circuit, up_to);
 }

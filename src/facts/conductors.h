@@ -14,6 +14,7 @@ struct conductor_asks {
     double load;    /* continuous loads at the edition's factor, of a feeder what its load
                        calculation makes of it; 0 where it is more than the breaker, which is said
                        elsewhere */
+    double neutral; /* what the neutral must be good for where it is thinner than the lines */
     bool several_receptacles, whole_dwelling;
     const struct part *nameplate; /* the one load of the circuit, where its nameplate says what it
                                      wants; else NULL */
@@ -99,11 +100,31 @@ const char *facts_ground_asked(struct model *m, const struct conductor_asks *ask
 bool facts_ground_serves(struct model *m, const struct conductor_asks *asks, const struct run *r,
                          const struct cable_def *cable, const struct lying *lying);
 
+/* What the neutral of a cable is good for in the place of a run; that of its lines where it is as
+ * thick. */
+double facts_neutral_ampacity(struct model *m, const struct run *r, const struct cable_def *cable,
+                              const struct lying *lying);
+
+/* The least neutral beside its load: of a feeder the ground of the table (215.2(A)(2)), of another
+ * circuit what the edition says of ranges; NULL: none. */
+const char *facts_least_neutral(struct model *m, const struct run *r,
+                                const struct cable_def *cable);
+
+/* Whether the neutral of a cable serves, where it is thinner than the lines: for its load
+ * (220.61), and no thinner than the least. */
+bool facts_neutral_serves(struct model *m, const struct conductor_asks *asks, const struct run *r,
+                          const struct cable_def *cable, const struct lying *lying);
+
 /* Narrows the gauges of a circuit to what the terminals of a device take. */
 void facts_ask_terminals(struct conductor_asks *asks, const struct device_def *def);
 
 /* The first device at an end of a run, on its circuit, whose terminals do not take the cable's
  * conductors; NULL: none. A wire from a splice to a device is as thick as what it is joined to. */
 const struct device *facts_terminal_refuses(const struct run *r, const struct cable_def *cable);
+
+/* The first receptacle or switch at an end of a run, on its circuit, whose terminals do not take
+ * the metal of the cable (404.14(C), 406.3(C)); NULL: none. */
+const struct device *facts_terminal_refuses_metal(struct model *m, const struct run *r,
+                                                  const struct cable_def *cable);
 
 #endif

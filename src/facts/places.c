@@ -71,11 +71,16 @@ struct places facts_run_places(struct model *m, const struct run *r)
         ask(&p, "damp", "in a damp place");
     if (r->exposed)
         ask(&p, "exposed", "exposed");
+    if (!p.count)
+        ask(&p, "dry", "laid indoors");
     return p;
 }
 
+/* What says nothing of where it may lie is taken for indoors. */
 bool facts_cable_suits(const struct cable_def *cable, const char *word)
 {
+    if (!cable->suits_count)
+        return !strcmp(word, "dry");
     for (uint8_t i = 0; i < cable->suits_count; i++)
         if (!strcmp(cable->suits[i], word))
             return true;

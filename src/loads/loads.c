@@ -7,6 +7,8 @@
 #include "loads/drops.h"
 #include "model/site.h"
 
+#include <math.h>
+
 /* Currents of the parts: a part at the line voltage loads both lines, another its pole (line a
  * where none is written). */
 static void add_part(struct circuit_sum *sum, const struct model *m, const struct part *part,
@@ -184,6 +186,19 @@ static const struct part *nameplate_of(const struct circuit *circuit)
     return only && only->mca > 0 && only->max_breaker > 0 ? only : NULL;
 }
 
+/* What a neutral of its own size must be good for: on a feeder its part of the load calculation, on
+ * a circuit of cooking appliances the share of their rating (210.19(A)(3), exception 2); any other
+ * has a neutral like its lines. */
+static double neutral_of(struct model *m, const struct circuit *c, const struct circuit_load *load)
+{
+    double asked = code_load(&m->code, SET_RANGE_CIRCUIT_FROM, INFINITY),
+           share = code_share(&m->code, SET_RANGE_CIRCUIT_NEUTRAL_SHARE, 1);
+    if (c->feeds)
+        return load->calculated ? demand_rounded(&m->code, load->calculated_neutral) : c->breaker;
+    return demand_of_cooking_circuit(m, c) > 0 && load->va >= asked ? share * c->breaker
+                                                                    : c->breaker;
+}
+
 /* Of a breaker of no standard rating the load is not asked: that is said. */
 static struct conductor_asks asks_of(struct model *m, const struct circuit *c,
                                      const struct circuit_load *load)
@@ -196,6 +211,7 @@ static struct conductor_asks asks_of(struct model *m, const struct circuit *c,
         .load = said ? 0 : carried,
         .several_receptacles = receptacles_on(c) > 1,
         .whole_dwelling = load->whole_dwelling,
+        .neutral = neutral_of(m, c, load),
         .nameplate = nameplate_of(c),
         .thinnest = ANY_GAUGE,
         .thickest = -ANY_GAUGE,
@@ -217,8 +233,9 @@ static void calculate_feeders(struct arena *arena, struct model *m, struct circu
             continue;
         frame = frame ? frame : demand_prepare(arena, m);
         of_circuit[feeder->id].calculated = true;
-        of_circuit[feeder->id].calculated_amps =
-            demand_work_out(frame, METHOD_STANDARD, feeder->feeds)->amps;
+        const struct demand *demand = demand_work_out(frame, METHOD_STANDARD, feeder->feeds);
+        of_circuit[feeder->id].calculated_amps = demand->amps;
+        of_circuit[feeder->id].calculated_neutral = demand->neutral_amps;
     }
 }
 

@@ -19,10 +19,11 @@ struct circuit_load {
     double amps;              /* of the fuller line: va over its voltage, continuous loads once */
     double needed_amps; /* with continuous loads at the edition's factor, and cooking appliances at
                            their demand */
-    double calculated_amps; /* a new feeder by the load calculation of what hangs on it, not
-                               rounded; else 0 */
-    bool calculated;        /* that it was worked out */
-    bool whole_dwelling;    /* a feeder on which all of one dwelling hangs */
+    double calculated_amps;    /* a new feeder by the load calculation of what hangs on it, not
+                                  rounded; else 0 */
+    double calculated_neutral; /* A on its neutral by the same (220.61), not rounded */
+    bool calculated;           /* that it was worked out */
+    bool whole_dwelling;       /* a feeder on which all of one dwelling hangs */
 };
 
 /* One way from the panel to a box of a circuit. */

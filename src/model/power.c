@@ -427,6 +427,7 @@ static struct run read_options(struct builder *b, const struct node *n)
                     .line_side = node_flag(n, F_LINE_SIDE),
                     .load_side = node_flag(n, F_LOAD_SIDE),
                     .fished = node_flag(n, F_FISHED),
+                    .spaced = node_flag(n, F_SPACED),
                     .exposed = node_flag(n, F_EXPOSED),
                     .title = n->text};
     const struct node *underground = clause(n, F_UNDERGROUND), *measured = clause(n, F_LENGTH);

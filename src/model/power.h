@@ -82,6 +82,7 @@ struct device {
     bool onward, existing, line_side, load_side;
     bool goes;       /* it is taken out */
     bool fuel_fired; /* as the plan says, or its type */
+    bool co_alr;     /* its terminals are marked for aluminium, in the plan or by its type */
     int terminals; /* C: its terminals are marked for it, in the plan or by its type; 0 not said */
     bool general;  /* a receptacle of the sort that the edition places along walls and counters */
     struct part *parts;
@@ -190,7 +191,7 @@ struct run {
     char of_two;       /* one of the two cables of `cable X + Y`: 'a' or 'b'; else 0 */
     bool own_cable;    /* its own statement names the cable */
     bool cable_unsaid; /* `cable unknown`, its own or its circuit's */
-    bool existing, line_side, load_side, fished, exposed, underground, strung, measured;
+    bool existing, line_side, load_side, fished, spaced, exposed, underground, strung, measured;
     bool goes, abandoned; /* it is pulled out; it stays dead, its ends capped */
     bool in_tree; /* part of its circuit's tree; false: an end is unknown, it closes a loop, or
                      nothing feeds it */

@@ -721,17 +721,19 @@ static uint16_t temperature_column(const struct table *t, const char *head, int 
 
 double code_ampacity(struct code *c, enum metal metal, const char *size, int degrees)
 {
+    bool as_aluminium = metal != COPPER;
     const struct current_column *columns =
-        metal == COPPER ? COL_AMPACITY_COPPER_AT : COL_AMPACITY_ALUMINIUM_AT;
+        !as_aluminium ? COL_AMPACITY_COPPER_AT : COL_AMPACITY_ALUMINIUM_AT;
     const struct table *t = code_table(c, columns->is.table);
     if (!t || !size)
         return 0;
     int most = degrees > 0 ? degrees : (int)code_temperature(c, SET_TERMINALS_SMALL_AT, 0);
-    if (!c->ampacity[metal].place || c->ampacity[metal].degrees != most) {
-        c->ampacity[metal].degrees = most;
-        c->ampacity[metal].place = (uint16_t)(temperature_column(t, columns->is.name, most) + 1);
+    if (!c->ampacity[as_aluminium].place || c->ampacity[as_aluminium].degrees != most) {
+        c->ampacity[as_aluminium].degrees = most;
+        c->ampacity[as_aluminium].place =
+            (uint16_t)(temperature_column(t, columns->is.name, most) + 1);
     }
-    uint16_t place = (uint16_t)(c->ampacity[metal].place - 1);
+    uint16_t place = (uint16_t)(c->ampacity[as_aluminium].place - 1);
     return value_amount(cell_at(row_named(t, size), place), 0);
 }
 

@@ -618,10 +618,12 @@ static void check_cable(struct checking *k, const struct cable_def *c)
 {
     check_conductors(k, node_child(k->n, F_CONDUCTORS));
     check_words(k, node_child(k->n, F_SUITS), 0, suited, "place that a cable suits");
-    check_family(k, node_child(k->n, F_FAMILY), &k->r->lib->cables, "cable", "nm, uf, mc, ser");
+    check_family(k, node_child(k->n, F_FAMILY), &k->r->lib->cables, "cable",
+                 "nm, uf, mc, ser, use");
     check_stock(k, node_child(k->n, F_STOCK));
     check_size(k, node_child(k->n, F_SIZE_DEF), 0);
     check_size(k, node_child(k->n, F_GROUND_SIZE), 0);
+    check_size(k, node_child(k->n, F_NEUTRAL_SIZE), 0);
     check_figures(k, k->n);
     if (k->sound && c->size && !c->conductors)
         mend(k,

@@ -391,6 +391,7 @@ static void read_flags(struct device_def *d, const struct node *n)
     d->clear_of_insulation = def_flag(n, F_DEF_CLEAR, d->clear_of_insulation);
     d->motor = def_flag(n, F_MOTOR, d->motor);
     d->fuel_fired = def_flag(n, F_FUEL_FIRED, d->fuel_fired);
+    d->co_alr = def_flag(n, F_CO_ALR, d->co_alr);
 }
 
 /* The sizes that its terminals accept; wires of its own accept any. */

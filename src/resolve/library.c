@@ -158,7 +158,7 @@ static void read_cable(struct reading *r, struct declared *d, const struct decla
 {
     static const char *const grounds[] = {"none", "bare", "green", NULL}, *const metals[] = {
                                                                               "copper", "aluminium",
-                                                                              NULL};
+                                                                              "copper-clad", NULL};
     struct cable_def *c = d->definition;
     const struct node *n = d->node;
     if (base)
@@ -174,6 +174,8 @@ static void read_cable(struct reading *r, struct declared *d, const struct decla
     c->gauge = library_gauge_of(c->size);
     const char *ground_size = def_size(r->lib, node_value(node_child(n, F_GROUND_SIZE), 0));
     c->ground_size = ground_size ? ground_size : size ? c->size : c->ground_size;
+    const char *neutral_size = def_size(r->lib, node_value(node_child(n, F_NEUTRAL_SIZE), 0));
+    c->neutral_size = neutral_size ? neutral_size : size ? NULL : c->neutral_size;
     read_conductors(r, c);
     read_stock(r, n, &c->stock, &c->stock_count);
     c->ground = (enum ground_kind)def_choice(n, F_GROUND, grounds, c->ground);

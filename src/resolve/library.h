@@ -27,7 +27,8 @@ struct kind_def {
     bool of_plan, used;
 };
 
-enum metal { COPPER, ALUMINIUM };
+/* Copper-clad aluminium carries what aluminium does, and its surface is that of copper. */
+enum metal { COPPER, ALUMINIUM, COPPER_CLAD };
 /* GROUND_RACEWAY: no wire, the metal raceway that the conductors lie in. */
 enum ground_kind { GROUND_NONE, GROUND_BARE, GROUND_GREEN, GROUND_RACEWAY };
 
@@ -40,8 +41,8 @@ struct cable_def {
     const struct cable_def *base;
     const char *size; /* "12", "1/0"; NULL for a cable of no size (data) */
     int gauge;        /* 14, 12 ... 1, 0 for 1/0, -1 for 2/0: larger is thinner */
-    const char *ground_size;
-    const char *const *colors; /* insulated conductors: black, white, red ... */
+    const char *ground_size, *neutral_size; /* neutral_size NULL: that of the others */
+    const char *const *colors;              /* insulated conductors: black, white, red ... */
     uint8_t conductors;
     uint8_t whites; /* white or white-striped ones among them */
     enum ground_kind ground;
@@ -263,6 +264,7 @@ struct device_def {
         motor;
     bool tamper_resistant; /* a receptacle whose slots have shutters */
     bool fuel_fired;       /* it burns gas, oil or wood */
+    bool co_alr;           /* its terminals are marked for aluminium too */
     enum demand_class demand;
     enum multi multi;
     enum protection protects;

@@ -188,7 +188,8 @@ static void gather_stapled(struct bundler *b, const struct run *r)
 {
     const struct route *route = &b->routes->of_run[r->id];
     const struct unit *unit = r->circuit ? r->circuit->unit : NULL;
-    if (!r->circuit || r->existing || r->fished || facts_on_surface(r) || (unit && !unit->built))
+    if (!r->circuit || r->existing || r->fished || facts_on_surface(r) || r->spaced ||
+        (unit && !unit->built))
         return;
     for (uint32_t i = 0; i < route->segment_count; i++) {
         const struct segment *s = &route->segments[i];

@@ -43,7 +43,8 @@ static bool could_be_written(const struct need *n, const struct cable_def *d, bo
     struct conductor_good good;
     return facts_cable_serves(n->m, n->asks, n->run, d, n->lying, &good) &&
            (!strict || (d->gauge >= n->asks->thickest && d->gauge <= n->asks->thinnest &&
-                        facts_ground_serves(n->m, n->asks, n->run, d, n->lying)));
+                        facts_ground_serves(n->m, n->asks, n->run, d, n->lying) &&
+                        facts_neutral_serves(n->m, n->asks, n->run, d, n->lying)));
 }
 
 /* Of two that serve, the least that is as thick as is wanted; else the thicker one. */

@@ -133,7 +133,7 @@ static void say_run_words(struct draft *d, unsigned circuit)
         return;
     snprintf(r->words, sizeof r->words, "%s",
              ONE_OF(d, " via overhead", " via studs", " via under", " spare 3'", " fished",
-                    " exposed", " length 40'", " \"a note of its own\""));
+                    " exposed", " spaced", " length 40'", " \"a note of its own\""));
 }
 
 static void say_bold_run_words(struct draft *d, unsigned circuit)

@@ -138,6 +138,9 @@ static void home_runs_lie_together(void **state)
     assert_int_equal(bundled(10, "8'", " cable 12/2"), 0);
     assert_int_equal(bundled(10, "9'", " cable 12/2"), 0);
     assert_int_equal(bundled(10, "18'", ""), 0);
+    /* held apart they are no bundle (common trade practice) */
+    assert_int_equal(bundled(10, "18'", " cable 12/2 spaced"), 0);
+    assert_int_equal(bundled(10, "18'", " cable 12/2 spaced no"), 2);
 }
 
 static void what_is_chosen_is_large_enough(void **state)

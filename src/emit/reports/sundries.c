@@ -51,6 +51,11 @@ static const char *hardware(struct sundries *s, const struct word_column *column
 static void add_supports(struct sundries *s, const struct run *run, const struct cable_def *cable)
 {
     const char *sort = hardware(s, COL_CABLE_HARDWARE_SUPPORT, cable), *name = sort;
+    if (run->spaced) {
+        add(s, (struct sundry){.name = "stand-off holder", .unit = "each", .spare = true},
+            s->r->routes->of_run[run->id].supports);
+        return;
+    }
     const struct table *widths = code_table(s->code, TABLE_SUPPORT_WIDTHS);
     for (uint32_t i = 0; sort && widths && i < widths->rows.n && name == sort; i++)
         if (cable->diameter <= code_row_length(s->code, COL_SUPPORT_WIDTHS_UP_TO, i, 0))

@@ -119,7 +119,8 @@ static void check_bundle(const struct checked *c, const struct run *run, struct 
     if (fails)
         diag_mend(m->diag, f,
                   bundle->sort == BUNDLE_STAPLED
-                      ? "another bay for some of them, or a larger cable"
+                      ? "another bay for some of them, 'spaced' on their runs, which holds them "
+                        "apart, or a larger cable"
                       : "another way for one of them%s, so that fewer lie together, or a larger "
                         "cable",
                   run->via == VIA_OVERHEAD ? "" : ", 'via overhead' say");

@@ -18,8 +18,9 @@
 
 const char *conductor_words(const struct checked *c, const struct cable_def *cable)
 {
-    return arena_printf(c->model->arena, "%s AWG %s", cable->size,
-                        cable->metal == ALUMINIUM ? "aluminium" : "copper");
+    static const char *const metals[] = {
+        [COPPER] = "copper", [ALUMINIUM] = "aluminium", [COPPER_CLAD] = "copper-clad aluminium"};
+    return arena_printf(c->model->arena, "%s AWG %s", cable->size, metals[cable->metal]);
 }
 
 const struct cable_def *rules_cable_of(const struct checked *c, const struct run *run)
@@ -102,13 +103,12 @@ static void name_article(const struct checked *c, const struct demand *d, struct
                          enum metal metal, const char *size, bool for_load)
 {
     struct model *m = c->model;
-    const char *cell =
-        facts_small_limit(&m->code, metal, size) > 0
-            ? code_cell_cite(&m->code,
-                             metal == ALUMINIUM ? COL_SMALL_CONDUCTOR_ARTICLES_ALUMINIUM
-                                                : COL_SMALL_CONDUCTOR_ARTICLES_COPPER,
-                             size)
-            : NULL;
+    const char *cell = facts_small_limit(&m->code, metal, size) > 0
+                           ? code_cell_cite(&m->code,
+                                            metal != COPPER ? COL_SMALL_CONDUCTOR_ARTICLES_ALUMINIUM
+                                                            : COL_SMALL_CONDUCTOR_ARTICLES_COPPER,
+                                            size)
+                           : NULL;
     if (d->asks.nameplate)
         f->article = code_case_article(&m->code, "conductor-nameplate");
     else if (for_load)
@@ -259,6 +259,34 @@ static void check_runs(const struct checked *c, const struct demand *d)
     }
 }
 
+/* A neutral that is thinner than its lines: once for a circuit. */
+static void check_neutral(const struct checked *c, const struct demand *d)
+{
+    struct model *m = c->model;
+    for (uint32_t i = 0; i < d->circuit->runs.n; i++) {
+        const struct run *run = d->circuit->runs.at[i];
+        const struct cable_def *cable = rules_cable_of(c, run);
+        struct lying alone = facts_lying_alone(&c->routes->lying[run->id]);
+        if (!cable || !cable->neutral_size || run->existing ||
+            !facts_known(run, ITS_TEXT | ITS_BOXES) ||
+            facts_neutral_serves(m, &d->asks, run, cable, &alone))
+            continue;
+        const struct node *clause =
+            node_child(run->own_cable ? run->node : d->circuit->node, F_CABLE);
+        struct finding *f = model_finding(
+            m, &rule_conductor_undersized, clause ? node_span(clause) : node_span(run->node),
+            d->circuit->unit, rules_circuit_subject(c, d->circuit),
+            "the neutral of %s must be good for %s A and no thinner than %s AWG; that of %s is %s "
+            "AWG, good for %s A",
+            rules_circuit_words(c, d->circuit), rules_amount_words(c, d->asks.neutral, 1),
+            facts_least_neutral(m, run, cable), cable->name, cable->neutral_size,
+            rules_amount_words(c, facts_neutral_ampacity(m, run, cable, &alone), 1));
+        f->article = code_case_article(&m->code, "conductor-neutral");
+        diag_mend(m->diag, f, "a cable whose neutral is as thick as its lines, or a larger one");
+        return;
+    }
+}
+
 static bool some_cable_serves(const struct checked *c, const struct demand *d,
                               const struct run *run)
 {
@@ -404,6 +432,7 @@ static void check_conductors(const struct checked *c, const struct circuit *circ
     looked(c, conductor_undersized);
     struct demand d = demand_of(c, circuit);
     check_runs(c, &d);
+    check_neutral(c, &d);
     check_left_out(c, &d);
     check_upstream(c, &d);
     check_nameplate(c, circuit);

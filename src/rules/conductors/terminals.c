@@ -31,6 +31,25 @@ static void say_refused(const struct checked *c, const struct run *run,
               thick ? def->takes_to : def->takes_from);
 }
 
+/* Whether the metal of a cable is one that an end does not take, which is said. */
+static bool refuses_metal(const struct checked *c, const struct run *run,
+                          const struct cable_def *cable)
+{
+    struct model *m = c->model;
+    const struct device *d = facts_terminal_refuses_metal(m, run, cable);
+    if (!d || !facts_known(d, ITS_TEXT))
+        return false;
+    struct finding *f = run_finding(
+        c, &rule_terminal_size, run, place_of(run),
+        "run %s is aluminium, and the terminals of the %s in %s are for copper and "
+        "copper-clad aluminium",
+        address_of_run(m->arena, run, true), d->def->name, address_of_box(m->arena, d->box, true));
+    rules_set_article(c, f, code_table(&m->code, TABLE_ALUMINIUM_TERMINALS)->source);
+    diag_note(m->diag, f, node_span(d->node), "the device");
+    diag_mend(m->diag, f, "one that is marked CO/ALR, and 'co-alr' on it; or a copper cable");
+    return true;
+}
+
 /* Once for each clause and cable: a wire that is undersized is told first. */
 static void check_terminals(const struct checked *c, const struct circuit *circuit)
 {
@@ -47,6 +66,11 @@ static void check_terminals(const struct checked *c, const struct circuit *circu
             !facts_known(run, ITS_TEXT | ITS_BOXES) || asks->thickest == -ANY_GAUGE)
             continue;
         looked(c, terminal_size);
+        if (refuses_metal(c, run, cable)) {
+            said = cable;
+            clause = own;
+            continue;
+        }
         if (cable->gauge >= asks->thickest && cable->gauge <= asks->thinnest)
             continue;
         const struct device *d = facts_terminal_refuses(run, cable);
