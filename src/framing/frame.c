@@ -3,6 +3,7 @@
 #include "framing/frame.h"
 
 #include "facts/rooms.h"
+#include "framing/bulks.h"
 
 #include "resolve/value.h"
 
@@ -531,6 +532,17 @@ static struct frame_figures look_up(struct model *m)
     };
 }
 
+static void find_bounds(struct skeleton *f)
+{
+    for (uint32_t i = 0; i < f->m->rooms.n; i++) {
+        const struct room *r = f->m->rooms.at[i];
+        f->low.x = i && f->low.x < r->low.x ? f->low.x : r->low.x;
+        f->low.y = i && f->low.y < r->low.y ? f->low.y : r->low.y;
+        f->high.x = i && f->high.x > r->high.x ? f->high.x : r->high.x;
+        f->high.y = i && f->high.y > r->high.y ? f->high.y : r->high.y;
+    }
+}
+
 struct skeleton *frame_build(struct arena *arena, struct model *m)
 {
     struct skeleton *f = arena_new(arena, struct skeleton);
@@ -543,5 +555,7 @@ struct skeleton *frame_build(struct arena *arena, struct model *m)
     frame_find_openings(arena, f);
     frame_find_uprights(arena, f);
     frame_find_joints(arena, f);
+    f->bulks = bulks_find(arena, m);
+    find_bounds(f);
     return f;
 }

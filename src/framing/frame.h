@@ -125,9 +125,11 @@ struct skeleton {
     struct obstacle *obstacles;
     struct storey *storeys; /* from the lowest up */
     uint32_t storey_count;
-    uint32_t *storey_of; /* by level id */
-    bool any_closed;     /* the finish of some wall or ceiling stays on */
-    bool slanted;        /* some wall runs neither east nor north */
+    uint32_t *storey_of;    /* by level id */
+    bool any_closed;        /* the finish of some wall or ceiling stays on */
+    bool slanted;           /* some wall runs neither east nor north */
+    struct bulks *bulks;    /* beams, ducts and the like, framing/bulks.h; NULL: none */
+    struct point low, high; /* round all rooms that are drawn */
 };
 
 struct skeleton *frame_build(struct arena *arena, struct model *m);

@@ -115,10 +115,12 @@ static void hop_leave(struct search *s, struct way *way, const struct reach *r,
 {
     length z = space->z;
     if (leave->line == NO_INDEX) {
-        add_hop(
-            s, way,
-            (struct hop){
-                .kind = HOP_BAY, .line = NO_INDEX, .from = end->at, .to = raised(leave->at, z)});
+        struct place3 beside = raised(leave->at, end->at.z);
+        add_hop(s, way,
+                (struct hop){.kind = HOP_BAY, .line = NO_INDEX, .from = end->at, .to = beside});
+        add_hop(s, way,
+                (struct hop){
+                    .kind = HOP_BAY, .line = NO_INDEX, .from = beside, .to = raised(leave->at, z)});
         return;
     }
     const struct line *l = &s->f->lines[leave->line];
@@ -167,9 +169,32 @@ void way_turn(struct way *way)
     turn_from(way, 0);
 }
 
+static void hop_straight(struct search *s, struct way *way, const struct space *space,
+                         struct point from, struct bend to)
+{
+    bool dips = to.z != space->z;
+    if (dips)
+        hop_bay(s, way, NO_INDEX, 0, from, space->z, to.z);
+    add_hop(s, way,
+            (struct hop){.kind = HOP_ACROSS,
+                         .line = NO_INDEX,
+                         .from = raised(from, to.z),
+                         .to = raised(to.at, to.z),
+                         .space = space});
+    if (dips)
+        hop_bay(s, way, NO_INDEX, 0, to.at, to.z, space->z);
+}
+
 static void hop_across(struct search *s, struct way *way, const struct space *space,
                        struct point from, struct point to)
 {
+    round_across(s, space, from, to, LARGEST);
+    for (uint32_t i = 0; i < s->bends.n; i++) {
+        hop_straight(s, way, space, from, s->bends.at[i]);
+        from = s->bends.at[i].at;
+    }
+    if (s->bends.n)
+        return;
     add_hop(s, way,
             (struct hop){.kind = HOP_ACROSS,
                          .line = NO_INDEX,

@@ -82,7 +82,7 @@ static void climb(struct search *s, uint32_t storey)
         for (uint32_t k = 0; k < below; k++) {
             struct point at = lowest ? s->leaves_a.at[k].at : s->risers[storey - 1].at[k].at;
             length cost = (lowest ? s->leaves_a.at[k].cost : s->risers[storey - 1].at[k].cost) +
-                          search_across(q, space, at, r->at);
+                          round_across(s, space, at, r->at, r->cost);
             if (cost < r->cost) {
                 r->cost = cost;
                 r->before = k;
@@ -104,9 +104,10 @@ void route_take_risers(struct search *s)
     for (uint32_t i = 0; i < top->n; i++)
         for (uint32_t b = 0; b < s->leaves_b.n; b++) {
             const struct leave *to = &s->leaves_b.at[b];
-            length cost = top->at[i].cost +
-                          search_across(q, &q->spaces[q->last_space], top->at[i].at, to->at) +
-                          to->cost;
+            length cost =
+                top->at[i].cost +
+                round_across(s, &q->spaces[q->last_space], top->at[i].at, to->at, s->best) +
+                to->cost;
             if (cost < s->best) {
                 s->best = cost;
                 s->choice.sort = BY_RISERS;

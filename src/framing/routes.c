@@ -8,6 +8,7 @@
 #include "facts/facts.h"
 #include "facts/raceways.h"
 #include "framing/airs.h"
+#include "framing/bulks.h"
 #include "framing/frame.h"
 #include "framing/search.h"
 #include "framing/mountings.h"
@@ -22,7 +23,7 @@ struct figures {
     length at_box, box_depth, panel_tail; /* ends */
     length from_box, no_clamp, interval;  /* supports */
     struct prices prices;
-    length fished;
+    length fished, clear;
 };
 
 struct router {
@@ -264,6 +265,8 @@ static struct question ask(const struct router *r, const struct run *run, bool *
                          .b = spot_of(r, b),
                          .prices = prices_of(r, run),
                          .surface = facts_on_surface(run) || run->existing,
+                         .world = frame_world_of(facts_room_of_end(run->from)),
+                         .clear = r->f.clear,
                          .bend_at_b = b.panel && !a.panel};
     bool under =
         run->via == VIA_ANY && !run->existing && !facts_on_surface(run) && is_better_under(r, &q);
@@ -325,12 +328,41 @@ static void look_over_slab(struct router *r, struct question *q, struct way *way
     set_spaces(r, q, exposed);
 }
 
+/* The first beam or duct that a way goes through. */
+static const struct bulk *bulk_in(const struct router *r, const struct question *q,
+                                  const struct way *way)
+{
+    for (uint32_t i = 0; i < way->hops.n; i++) {
+        struct place3 a = way->hops.at[i].from, b = way->hops.at[i].to;
+        struct place3 low = {a.x < b.x ? a.x : b.x, a.y < b.y ? a.y : b.y,
+                             (a.z < b.z ? a.z : b.z) - q->surface},
+                      high = {a.x < b.x ? b.x : a.x, a.y < b.y ? b.y : a.y, a.z < b.z ? b.z : a.z};
+        uint32_t at = 0;
+        const struct bulk_piece *p = bulks_next(r->frame->bulks, low, high, q->world, &at);
+        if (p)
+            return p->bulk;
+    }
+    return NULL;
+}
+
+/* The way that there would be without beams and ducts; false where there is none either. */
+static bool look_through(struct router *r, struct question *q, struct way *way, struct route *route)
+{
+    q->through = true;
+    search_way(r->search, q, way);
+    route->blocked = way->found;
+    route->bulk = way->found ? bulk_in(r, q, way) : NULL;
+    return way->found;
+}
+
 static void find_way(struct router *r, const struct run *run, struct question *q, struct way *way,
                      struct route *route)
 {
     search_way(r->search, q, way);
     if (q->b.room->level->slab)
         look_over_slab(r, q, way, facts_on_surface(run));
+    if (!way->found && r->frame->bulks && look_through(r, q, way, route))
+        return;
     route->slab = slab_in_way(r, run);
     route->blocked = !way->found || route->slab;
     if (way->found)
@@ -493,9 +525,10 @@ static void add_joist_segments(struct router *r, const struct run *run, const st
         if (at[i].x == at[i + 1].x && at[i].y == at[i + 1].y)
             continue;
         add_segment(r, slab ? ON_SLAB : crosses ? ACROSS_JOISTS : ALONG_JOISTS, at[i], at[i + 1]);
-        if (crosses)
+        bool bored = crosses && h->from.z >= h->space->z - h->space->joists.lumber.depth / 2;
+        if (bored)
             pass_joists(r, run, h->space, at[i], at[i + 1]);
-        end_segment(r, h->space->joists.spacing, crosses);
+        end_segment(r, h->space->joists.spacing, bored);
         if (slab)
             r->segments.at[r->segments.n - 1].held = true; /* by the flooring */
     }
@@ -856,6 +889,7 @@ static struct figures look_up(struct model *m)
                    code_length(c, SET_ROUTING_ENGINEERED_PRICE, 0),
                    code_length(c, SET_ROUTING_CLOSED_PRICE, 0)},
         .fished = code_length(c, SET_ROUTING_FISHED_PRICE, 0),
+        .clear = code_length(c, SET_ROUTING_CLEAR, 0),
     };
 }
 

@@ -95,6 +95,7 @@ struct route {
     const struct fixture *blocker; /* what stands in it, where that can be said */
     const struct level *slab;      /* the level whose concrete floor is in the way; else NULL */
     const struct place *bare;      /* the place of its end that stands on concrete; else NULL */
+    const struct bulk *bulk;       /* or a beam or duct that no way leads round */
     length path;                   /* along the framing, between the two boxes */
     length cut; /* with free conductor, box depth, slack and spare, rounded up to the stock step; 0
                    for existing runs */

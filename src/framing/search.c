@@ -97,7 +97,7 @@ static length along(const struct search *s, const struct line *l, length a, leng
 
 /* --- through the walls -------------------------------------------------------------------- */
 
-static void push(struct search *s, length f, uint32_t joint)
+void search_push(struct search *s, length f, uint32_t joint)
 {
     *vec_push(s->arena, &s->heap) = (struct heap_item){f, joint};
     uint32_t i = s->heap.n - 1;
@@ -116,7 +116,7 @@ static bool sooner(struct heap_item a, struct heap_item b)
     return a.f != b.f ? a.f < b.f : a.joint < b.joint;
 }
 
-static struct heap_item pop(struct search *s)
+struct heap_item search_pop(struct search *s)
 {
     struct heap_item top = s->heap.at[0], last = s->heap.at[--s->heap.n];
     uint32_t i = 0;
@@ -155,7 +155,7 @@ static void relax(struct search *s, struct reach *r, const struct spot *to, uint
     r->stamp[joint] = s->stamp;
     r->cost[joint] = cost;
     r->from[joint] = from;
-    push(s, f, joint);
+    search_push(s, f, joint);
 }
 
 /* Whether a cable goes on from a joint to the next of its line: nothing stands between, and on
@@ -290,7 +290,8 @@ static void add_leave(struct search *s, leave_list *list, const struct space *sp
 {
     const struct line *l = &s->f->lines[line];
     length height = search_height_at(s->f, l, t);
-    if (leads_to(s, l, t, height, space))
+    if (leads_to(s, l, t, height, space) &&
+        round_column_free(s, frame_line_point(l, t), height, space->z))
         *vec_push(s->arena, list) =
             (struct leave){frame_line_point(l, t),
                            cost + length_abs(space->z - height) + search_plate(s, l, space),
@@ -464,12 +465,14 @@ static bool leave_end(struct search *s, leave_list *list, const struct spot *end
     bool board = end->board && space->z > end->at.z;
     if (wall && !inside && !board && !leads_to(s, l, end->t, end->at.z, space))
         return false;
-    *vec_push(s->arena, list) = (struct leave){wall ? frame_line_point(l, end->t) : flat(end->at),
-                                               cost,
-                                               wall ? end->line : NO_INDEX,
-                                               end->t,
-                                               NO_INDEX,
-                                               false};
+    struct point at = wall ? frame_line_point(l, end->t) : flat(end->at);
+    if (!round_column_free(s, at, end->at.z, space->z)) {
+        if (!round_step_aside(s, end, space->z, &at))
+            return false;
+        cost += length_abs(at.x - end->at.x) + length_abs(at.y - end->at.y);
+    }
+    *vec_push(s->arena, list) =
+        (struct leave){at, cost, wall ? end->line : NO_INDEX, end->t, NO_INDEX, false};
     return true;
 }
 
@@ -512,7 +515,7 @@ static void look_round(struct search *s, struct reach *r, leave_list *list, bool
     s->heap.n = 0;
     start_reach(s, r, end, to);
     while (s->heap.n) {
-        struct heap_item item = pop(s);
+        struct heap_item item = search_pop(s);
         if (item.f >= s->best)
             break;
         length cost = r->cost[item.joint];
@@ -539,8 +542,9 @@ static void take_over(struct search *s, uint32_t a, uint32_t b)
                    length_abs(from->at.y - to->at.y);
     if (least >= s->best)
         return;
-    length cost = from->cost + to->cost +
-                  search_across(s->q, &s->q->spaces[s->q->first_space], from->at, to->at);
+    length own = from->cost + to->cost,
+           cost = own + round_across(s, &s->q->spaces[s->q->first_space], from->at, to->at,
+                                     s->best - own);
     if (cost < s->best) {
         s->best = cost;
         s->choice.sort = OVER_JOISTS;

@@ -70,6 +70,9 @@ struct question {
     struct prices prices;
     bool walls, across;               /* whether it may go through studs, and among joists */
     bool surface;                     /* whether it may lie on bare concrete */
+    uint32_t world;                   /* which beams and ducts are in its way, framing/bulks.h */
+    length clear;                     /* what it keeps from them */
+    bool through;                     /* as if they were not there */
     bool bend_at_b;                   /* joists are crossed beside b, else beside a */
     uint32_t first_space, last_space; /* of a and of b: space s lies under storey s, space s + 1
                                          over it; first <= last */

@@ -45,12 +45,19 @@ struct heap_item {
     uint32_t joint;
 };
 
+/* A corner of a way round what lies among the joists, and the height at which it is gone to. */
+struct bend {
+    struct point at;
+    length z;
+};
+
 struct search {
     struct arena *arena;
     const struct skeleton *f;
     struct reach there, back;
     uint32_t stamp;
     VEC(struct heap_item) heap;
+    VEC(struct bend) bends; /* of the way that round_across found last */
     leave_list leaves_a, leaves_b;
     riser_list *risers;  /* by storey */
     VEC(uint32_t) order; /* joints of a way while it is written */
@@ -79,6 +86,23 @@ length search_at_least(const struct search *s, struct point a, struct point b);
 /* What it costs to go among the joists from one point to another. */
 length search_across(const struct question *q, const struct space *space, struct point a,
                      struct point b);
+
+/* The heap of the search: what costs least comes first. */
+void search_push(struct search *s, length cost, uint32_t item);
+struct heap_item search_pop(struct search *s);
+
+/* round.c: what it costs to go among the joists from one point to another round beams and ducts,
+ * LARGEST where there is no way; not looked for where the straight way costs `limit` already.
+ * s->bends: its corners, none where it is as if they were not there. */
+length round_across(struct search *s, const struct space *space, struct point a, struct point b,
+                    length limit);
+
+/* Whether nothing of that sort is in a way straight up. */
+bool round_column_free(const struct search *s, struct point at, length z0, length z1);
+
+/* Beside what is right above (or below) a box in a dropped ceiling, the nearest place from where a
+ * cable gets to the joists; false where there is none. */
+bool round_step_aside(const struct search *s, const struct spot *end, length z, struct point *to);
 
 /* Where a line lies straight across from an end: at its easting and at its northing. How many there
  * are. */

@@ -289,6 +289,8 @@ struct model *model_build(struct arena *arena, struct diag *diag, struct names *
     add_scopes(b);
     each_scope(b, build_rooms);
     each_scope(b, build_place_rooms);
+    build_level_bulks(b);
+    each_scope(b, build_room_bulks);
     build_share_walls(b);
     each_scope(b, build_panels);
     each_scope(b, build_boxes);

@@ -196,6 +196,11 @@ void build_share_walls(struct builder *b);
 struct point build_through(const struct frame *f, struct point p);
 const struct room_text *build_room_text_of(struct builder *b, const struct room *r);
 
+/* bulks.c: beams, ducts, pipes and soffits of the levels, and of the rooms of a scope. */
+bool build_is_bulk(enum form_id form);
+void build_level_bulks(struct builder *b);
+void build_room_bulks(struct builder *b, struct scope *s);
+
 /* fixed.c: what fixed things of a placed room say beside their place; islands, stairs, parts with
  * uses of their own. */
 void build_fixed(struct builder *b, struct scope *s, const struct room_text *t);

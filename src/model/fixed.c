@@ -104,7 +104,7 @@ static void read_area(struct builder *b, const struct room_text *t, const struct
 static bool is_fixed(const struct builder *b, enum form_id form)
 {
     return b->language->forms[form].along_wall || form == F_ISLAND || form == F_STAIRS ||
-           form == F_ROOM_AREA;
+           build_is_bulk(form) || form == F_ROOM_AREA;
 }
 
 void build_fixed(struct builder *b, struct scope *s, const struct room_text *t)

@@ -37,6 +37,7 @@ struct model {
     VEC(struct unit *) units;
     VEC(struct building *) buildings; /* those that stand apart */
     VEC(struct room *) rooms;
+    VEC(struct bulk) bulks; /* beams, ducts, pipes and soffits */
     VEC(struct box *) boxes;
     VEC(struct device *) devices;
     VEC(struct panel *) panels;

@@ -129,6 +129,18 @@ struct chase {
     struct point low, high;
 };
 
+/* A beam, duct, pipe or soffit: a straight piece that cables go round and boxes keep clear of. */
+struct bulk {
+    const struct node *node;
+    const char *word; /* "duct" */
+    const char *title;
+    const struct room *room; /* NULL: it is drawn on its level */
+    const struct level *level;
+    struct point from, to;  /* its middle line */
+    bool bears;             /* it lies on the walls that it comes to */
+    length wide, low, high; /* its underside and top above the datum */
+};
+
 /* A building that stands apart from the house. */
 struct building {
     uint32_t id;

@@ -63,6 +63,22 @@ void feature_outside_door(struct draft *d, unsigned room)
                                 " sliding", " sill 4\" \"step over\""));
 }
 
+/* A pipe below the joists, clear of boxes overhead, as far as a clean plan may tell. */
+void feature_pipe(struct draft *d, unsigned room)
+{
+    buf_printf(&d->rooms[room].words, "pipe%s from 0', 6\" to 6', 6\" size 2\" by 2\"%s\n",
+               ONE_OF(d, "", " \"drain\""), ONE_OF(d, "", " up 7'-6\""));
+}
+
+void feature_bulk(struct draft *d, unsigned room)
+{
+    buf_printf(&d->rooms[room].words, "%s%s from %u', 1' to %u', %u' size %s%s\n",
+               ONE_OF(d, "beam", "duct", "pipe", "soffit"), ONE_OF(d, "", " \"return\""),
+               pick(&d->state, 9), pick(&d->state, 9), 3 + pick(&d->state, 8),
+               ONE_OF(d, "14\" by 8\"", "4\" by 4\"", "6\" by 12\""),
+               ONE_OF(d, "", " up 7'", " up 7'-11\"", " up 0'"));
+}
+
 /* A wall cabinet over all that is on the wall. */
 void feature_cabinet(struct draft *d, unsigned room)
 {

@@ -150,8 +150,9 @@ unsigned draft_number(struct draft_panel *p, unsigned poles);
 /* Features in other files than their table; each is given the number of its thing. */
 typedef void draft_feature(struct draft *d, unsigned thing);
 draft_feature feature_room_words, feature_bold_room_words, feature_walls, feature_window,
-    feature_outside_door, feature_furniture, feature_cabinet, feature_fixture, feature_on_floor,
-    feature_outline, feature_kind, feature_copies, feature_definitions, feature_amendment;
+    feature_outside_door, feature_furniture, feature_cabinet, feature_pipe, feature_bulk,
+    feature_fixture, feature_on_floor, feature_outline, feature_kind, feature_copies,
+    feature_definitions, feature_amendment;
 
 /* --- the parts of the generator ------------------------------------------------------------ */
 

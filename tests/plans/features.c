@@ -434,6 +434,8 @@ static const struct feature {
     {EACH_ROOM, 10, 20, feature_outside_door},
     {EACH_ROOM, 20, 20, feature_furniture},
     {EACH_ROOM, 10, 10, feature_cabinet},
+    {EACH_ROOM, 10, 10, feature_pipe},
+    {EACH_ROOM, 0, 15, feature_bulk},
     {EACH_ROOM, 0, 30, feature_fixture},
     {EACH_ROOM, 0, 10, feature_on_floor},
     {EACH_ROOM, 15, 15, feature_outline},

@@ -144,6 +144,135 @@ static void what_hangs_from_a_dropped_ceiling(void **state)
     try_variants(variants, sizeof variants / sizeof *variants);
 }
 
+/* --- beams, ducts, pipes, soffits --------------------------------------------------------- */
+
+#define LAMPS                                                                                      \
+    "box S1 south at 3' { switch leg a }\nbox L1 overhead at 4', 6' { luminaire leg a }\n"         \
+    "box L2 overhead at 12', 6' { luminaire leg a }\n"
+
+/* Boxes in and beside a duct that is 14 in. wide, its middle line 8' east: 7'-5" to 8'-7". Without
+ * `up` it hangs from the joists at 9', so that its underside is at 8'. */
+static void boxes_keep_clear(void **state)
+{
+    (void)state;
+#define RETURN "duct \"return\" from 8', 0' to 8', 12' size 14\" by 12\"\n"
+    static const struct variant variants[] = {
+        {RETURN SECOND "box R1 overhead at 8', 4' { cover blank }", TWO, "box-mount", 1},
+        {RETURN SECOND "box R1 overhead at 7'-4\", 4' { cover blank }", TWO, "box-mount", 1},
+        {RETURN SECOND "box R1 overhead at 7', 4' { cover blank }", TWO, "box-mount", 0},
+        {RETURN SECOND "box R1 north at 8' up 8'-6\" { receptacle }", TWO, "box-mount", 1},
+        {RETURN SECOND "box R1 north at 8' up 7' { receptacle }", TWO, "box-mount", 0},
+        {RETURN SECOND "box R1 north at 4' up 8'-6\" { receptacle }", TWO, "box-mount", 0},
+        {"soffit from 8', 11'-6\" to 16', 11'-6\" size 12\" by 16\" up 7'\n" SECOND
+         "box R1 north at 10' up 7'-6\" { receptacle }",
+         TWO, "box-mount", 1},
+        {"soffit from 8', 11'-6\" to 16', 11'-6\" size 12\" by 16\" up 7'\n" SECOND
+         "box R1 north at 10' up 5' { receptacle }",
+         TWO, "box-mount", 0},
+        {"duct from 8', 0' to 8', 12' size 14\" by 6\" up 8'-6\"\ndrop-ceiling 7'\n" SECOND
+         "box R1 overhead at 8', 4' { cover blank }",
+         TWO, "box-mount", 0},
+        {RETURN SECOND "box R1 overhead at 8', 4' { existing; cover blank }", TWO, "box-mount", 0},
+        {"pipe from 2', 2' to 2', 2' size 4\" by 4\"\n" SECOND
+         "box R1 overhead at 8', 4' { cover blank }",
+         TWO, "syntax", 1},
+    };
+    try_variants(variants, sizeof variants / sizeof *variants);
+}
+
+/* Cables lie in the middle of 2x10 joists, at 9' and 4-5/8 in.: what hangs below the joists is in
+ * nobody's way; what fills their depth is gone round, or bars the way from wall to wall. */
+static void ways_that_are_barred(void **state)
+{
+    (void)state;
+    static const struct variant variants[] = {
+        {"beam from 8', 0' to 8', 12' size 6\" by 12\"\n" LAMPS, LIT, "run-blocked", 0},
+        {"beam from 8', 0' to 8', 12' size 6\" by 12\" up 8'-11\"\n" LAMPS, LIT, "run-blocked", 1},
+        {"beam from 8', 0' to 8', 9' size 6\" by 12\" up 8'-11\"\n" LAMPS, LIT, "run-blocked", 0},
+        {"beam from 8', 0' to 8', 12' size 6\" by 12\" up 8'-11\"\nunfinished\n" LAMPS, LIT,
+         "run-blocked", 0},
+        {"beam from 8', 0' to 8', 12' size 6\" by 12\" up 8'-11\"\ndrop-ceiling 8'\n" LAMPS, LIT,
+         "run-blocked", 0},
+        {"beam from 8', 0' to 8', 12' size 6\" by 12\" up 8'-11\"\ndrop-ceiling 8'-10\"\n" LAMPS,
+         LIT, "run-blocked", 1},
+        {"pipe from 8', 0' to 8', 12' size 3\" by 3\" up 9'-1\"\n" LAMPS, LIT, "run-blocked", 0},
+        {"beam from 8', 0' to 8', 12' size 6\" by 12\" up 8'-11\"\n"
+         "box R1 south at 2' { receptacle }\nbox R2 south at 12' { receptacle }",
+         TWO, "run-blocked", 0},
+        {"beam from 8', 0' to 8', 12' size 6\" by 12\" up 8'-11\"\n"
+         "box R1 south at 2' { receptacle }\nbox R2 south at 12' { receptacle }",
+         "circuit P.1 { breaker 20 A; run P -> den.R2; run den.R2 -> R1 via overhead }",
+         "run-blocked", 1},
+    };
+    try_variants(variants, sizeof variants / sizeof *variants);
+}
+
+/* From lamp to lamp, 8' apart in one joist bay. By hand: straight; round the end of a beam that
+ * ends 2' north of them, so 2' and 1 in. out and back; under a beam in a dropped ceiling, an inch
+ * below its underside, 4-5/8 in. and 2 in. down from the middle of the joists and up again; past a
+ * pipe in the joists, halfway between it and their top. */
+static void lengths_round_them(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *words;
+        double more;
+    } cases[] = {
+        {"", 0},
+        {"beam from 8', 0' to 8', 8' size 6\" by 12\" up 8'-11\"\n", 2 * 25},
+        {"beam from 8', 0' to 8', 12' size 6\" by 12\" up 8'-11\"\ndrop-ceiling 8'\n",
+         2 * (4.625 + 2) + 2 * 12},
+        {"pipe from 8', 0' to 8', 12' size 3\" by 6\" up 9'\n", 2 * ((6 + 9.25) / 2 - 4.625)},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char words[600];
+        struct compilation c;
+        snprintf(words, sizeof words, "%s%s", cases[i].words, LAMPS);
+        compile_room(&c, words, LIT);
+        double path = length_inches(c.routes->of_run[2].path),
+               want = 96 + 2 * 4.625 + cases[i].more;
+        if (fabs(path - want) > 2.01)
+            fail_msg("%s: %.3f in., %.3f are wanted", cases[i].words, path, want);
+        compile_free(&c);
+    }
+}
+
+/* What is drawn on a level is in every room's way, and follows its room when that is turned. */
+static void obstacles_lie_where_they_are_written(void **state)
+{
+    (void)state;
+    static const char plan[] = "plan \"Stands\" { edition nec-2023 }\nlevel main { %s }\n"
+                               "room den { kind storage; corner 10', 10'; size 16' by 12'; %s\n"
+                               "box L1 overhead at 4', 3' { luminaire leg a }\n"
+                               "box S1 south at 12' { switch leg a } }\n"
+                               "panel P { in den east at 6' up 5'; main 100 A; spaces 20 }\n"
+                               "circuit P.1 { breaker 15 A; run P -> den.S1 -> L1 }";
+    static const struct {
+        const char *level, *room;
+        unsigned found;
+    } cases[] = {
+        {"duct from 14', 0' to 14', 40' size 14\" by 8\"", "", 1},
+        {"duct from 4', 0' to 4', 40' size 14\" by 8\"", "", 0},
+        {"", "duct from 4', 0' to 4', 12' size 14\" by 8\"", 1},
+        {"", "opposite-hand; duct from 4', 0' to 4', 12' size 14\" by 8\"", 1},
+        {"", "turn left; duct from 4', 0' to 4', 12' size 14\" by 8\"", 1},
+        {"", "opposite-hand; duct from 12', 0' to 12', 12' size 14\" by 8\"", 0},
+        {"", "duct from 0', 0' to 8', 6' size 14\" by 8\"", 1},
+        {"", "duct from 8', 6' to 12', 12' size 14\" by 8\"", 0},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[2000];
+        struct compilation c;
+        snprintf(text, sizeof text, plan, cases[i].level, cases[i].room);
+        compile_text(&c, text);
+        if (findings_of(&c, "box-mount") != cases[i].found) {
+            show_compiled(&c);
+            fail_msg("%s %s", cases[i].level, cases[i].room);
+        }
+        compile_free(&c);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -151,6 +280,10 @@ int main(void)
         cmocka_unit_test(counters_under_cabinets),
         cmocka_unit_test(cables_over_a_dropped_ceiling),
         cmocka_unit_test(what_hangs_from_a_dropped_ceiling),
+        cmocka_unit_test(boxes_keep_clear),
+        cmocka_unit_test(ways_that_are_barred),
+        cmocka_unit_test(lengths_round_them),
+        cmocka_unit_test(obstacles_lie_where_they_are_written),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

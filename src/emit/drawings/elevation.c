@@ -2,12 +2,14 @@
 #include "emit/drawings/sheet.h"
 #include "emit/views.h"
 #include "facts/facts.h"
+#include "framing/bulks.h"
 #include "framing/frame.h"
 #include "framing/routes.h"
 #include "model/power.h"
 #include "wiring/bores.h"
 #include "wiring/wiring.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -247,6 +249,53 @@ static void draw_openings(struct elevation *e, uint32_t wall)
             continue;
         fixture_height(e, f, &low, &high);
         rect(e, f->from_left, low, f->from_left + f->wide, high, fixed_edge);
+    }
+}
+
+/* Draws where a beam or duct meets the wall or runs along it, or names it there. */
+static void show_bulk(struct elevation *e, const struct bulk_piece *p, bool named)
+{
+    const struct wall *w = e->wall;
+    double dx = (double)(w->right.x - w->left.x), dy = (double)(w->right.y - w->left.y),
+           size = hypot(dx, dy);
+    length floor = e->room->level->floor, left = w->length, right = 0, ceiling = e->room->ceiling,
+           high = p->high.z - floor < ceiling ? p->high.z - floor : ceiling;
+    for (int i = 0; i < 4 && size > 0; i++) {
+        length x = (i % 2 ? p->high.x : p->low.x) - w->left.x,
+               y = (i / 2 ? p->high.y : p->low.y) - w->left.y,
+               at = (length)llround(((double)x * dx + (double)y * dy) / size);
+        left = at < left ? at : left;
+        right = at > right ? at : right;
+    }
+    left = left < 0 ? 0 : left;
+    right = right > w->length ? w->length : right;
+    if (!named) {
+        rect(e, left, p->low.z - floor, right, high, fixed_edge);
+        return;
+    }
+    coord x = at_x(e, (left + right) / 2), y = at_y(e, (p->low.z - floor + high) / 2);
+    sheet_write_near(&e->sheet, (struct area){x, y - 3 * POINT, x, y}, 40 * POINT,
+                     (struct lettering){.size = 6 * POINT, .anchor = AT_MIDDLE},
+                     p->bulk->title ? p->bulk->title : p->bulk->word);
+}
+
+static void show_bulks(struct elevation *e, bool named)
+{
+    const struct skeleton *f = e->all->r->routes->frame;
+    const struct wall *w = e->wall;
+    length floor = e->room->level->floor;
+    struct place3 low = {(w->left.x < w->right.x ? w->left.x : w->right.x) - 1,
+                         (w->left.y < w->right.y ? w->left.y : w->right.y) - 1, floor},
+                  high = {(w->left.x < w->right.x ? w->right.x : w->left.x) + 1,
+                          (w->left.y < w->right.y ? w->right.y : w->left.y) + 1,
+                          floor + e->room->ceiling};
+    const struct bulk *last = NULL;
+    uint32_t at = 0;
+    for (const struct bulk_piece *p;
+         f->bulks && (p = bulks_next(f->bulks, low, high, frame_world_of(e->room), &at));) {
+        if (!named || p->bulk != last)
+            show_bulk(e, p, named);
+        last = p->bulk;
     }
 }
 
@@ -575,8 +624,12 @@ static void draw_frame(struct elevation *e, uint32_t wall)
     draw_studs(e);
     draw_rough_openings(e);
     draw_openings(e, wall);
+    show_bulks(e, false);
     canvas_line(e->sheet.c, e->left - 10 * POINT, e->floor, end + 10 * POINT, e->floor, heavy);
     canvas_line(e->sheet.c, e->left - 10 * POINT, ceiling, end + 10 * POINT, ceiling, heavy);
+    if (e->room->drop)
+        canvas_line(e->sheet.c, e->left - 10 * POINT, at_y(e, e->room->drop), end + 10 * POINT,
+                    at_y(e, e->room->drop), fixed_edge);
     canvas_line(e->sheet.c, e->left, e->floor, e->left, ceiling, thin);
     canvas_line(e->sheet.c, end, e->floor, end, ceiling, thin);
     for (uint32_t i = 0; pieces && i < pieces->n; i++)
@@ -594,11 +647,15 @@ static void write_frame(struct elevation *e, uint32_t wall)
     sheet_write(&e->sheet, e->left - 12 * POINT, e->floor + 2 * POINT, small, "floor");
     sheet_write(&e->sheet, e->left - 12 * POINT, at_y(e, e->room->ceiling) + 2 * POINT, small,
                 length_words(e->all->r->arena, e->room->ceiling));
+    if (e->room->drop)
+        sheet_write(&e->sheet, e->left - 12 * POINT, at_y(e, e->room->drop) + 2 * POINT, small,
+                    length_words(e->all->r->arena, e->room->drop));
     for (uint32_t i = 0; i < e->things.n; i++)
         write_thing(e, &e->things.at[i]);
     for (uint32_t i = 0; i < e->room->fixtures.n; i++)
         if (e->room->fixtures.at[i].wall == wall)
             write_opening(e, &e->room->fixtures.at[i]);
+    show_bulks(e, true);
     for (uint32_t i = 0; pieces && i < pieces->n; i++)
         write_run(e, &pieces->at[i], &named);
 }

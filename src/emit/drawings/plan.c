@@ -419,6 +419,47 @@ static void draw_islands(struct floor *f, const struct room *room)
     }
 }
 
+static bool drawn_bulk(const struct floor *f, const struct bulk *k)
+{
+    return k->room ? drawn_room(f, k->room) : k->level == f->level && !f->r->only_room;
+}
+
+/* The four corners of a beam or duct on the sheet. */
+static void bulk_corners(const struct floor *f, const struct bulk *k, struct spot corner[4])
+{
+    double dx = (double)(k->to.x - k->from.x), dy = (double)(k->to.y - k->from.y),
+           half = (double)k->wide / 2 / hypot(dx, dy);
+    length ox = (length)llround(-dy * half), oy = (length)llround(dx * half);
+    const struct point ends[] = {{k->from.x + ox, k->from.y + oy},
+                                 {k->to.x + ox, k->to.y + oy},
+                                 {k->to.x - ox, k->to.y - oy},
+                                 {k->from.x - ox, k->from.y - oy}};
+    for (int i = 0; i < 4; i++)
+        corner[i] = (struct spot){on_x(f, ends[i].x), on_y(f, ends[i].y)};
+}
+
+/* Dashed, for it is over the heads of those who look at the plan. */
+static void draw_bulk(struct floor *f, const struct bulk *k)
+{
+    static const struct pen dashed = {"black", NULL, 6 * POINT / 10, "6 3"};
+    struct spot corner[4];
+    bulk_corners(f, k, corner);
+    canvas_open(f->sheet.c, 0, 0, 0, k->title ? k->title : k->word);
+    for (int i = 0; i < 4; i++)
+        canvas_line(f->sheet.c, corner[i].x, corner[i].y, corner[(i + 1) % 4].x,
+                    corner[(i + 1) % 4].y, dashed);
+    canvas_close(f->sheet.c);
+}
+
+static void name_bulk(struct floor *f, const struct bulk *k)
+{
+    coord x = (on_x(f, k->from.x) + on_x(f, k->to.x)) / 2,
+          y = (on_y(f, k->from.y) + on_y(f, k->to.y)) / 2;
+    sheet_write_near(&f->sheet, (struct area){x, y - 3 * POINT, x, y}, 40 * POINT,
+                     (struct lettering){.size = 6 * POINT, .anchor = AT_MIDDLE},
+                     k->title ? k->title : k->word);
+}
+
 static void draw_room(struct floor *f, const struct room *room)
 {
     static const struct pen wall = {"black", NULL, 18 * POINT / 10, NULL};
@@ -855,6 +896,9 @@ static void draw_things(struct floor *f)
     for (uint32_t i = 0; i < m->rooms.n; i++)
         if (drawn_room(f, m->rooms.at[i]))
             draw_room(f, m->rooms.at[i]);
+    for (uint32_t i = 0; i < m->bulks.n; i++)
+        if (drawn_bulk(f, &m->bulks.at[i]))
+            draw_bulk(f, &m->bulks.at[i]);
     for (uint32_t i = 0; i < m->legs.n; i++)
         if (facts_is_built(m->legs.at[i]->unit) && drawn_circuit(f, m->legs.at[i]->circuit))
             draw_leg(f, m->legs.at[i]);
@@ -892,6 +936,9 @@ static void write_names(struct floor *f)
     for (uint32_t i = 0; i < m->rooms.n; i++)
         if (drawn_room(f, m->rooms.at[i]))
             name_room(f, m->rooms.at[i]);
+    for (uint32_t i = 0; i < m->bulks.n; i++)
+        if (drawn_bulk(f, &m->bulks.at[i]))
+            name_bulk(f, &m->bulks.at[i]);
 }
 
 static void draw_level(const struct results *r, uint32_t number, const struct protected *protected,

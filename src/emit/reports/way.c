@@ -49,8 +49,10 @@ static const char *way_words(const struct results *r, const struct segment *s)
     bool bare = s->room && wall_is_bare(&s->room->walls[s->wall]);
     switch (s->kind) {
     case IN_BAY:
-        return !s->room ? up
-               : bare   ? arena_printf(r->arena, "%s the concrete, %s", up, wall_words(r, s))
+        return !s->room && s->from.z == s->to.z
+                   ? arena_printf(r->arena, "over the dropped ceiling, %s", compass(s))
+               : !s->room ? up
+               : bare     ? arena_printf(r->arena, "%s the concrete, %s", up, wall_words(r, s))
                : s->from.z == s->to.z
                    ? arena_printf(r->arena, "beside the stud, %s, %s", wall_words(r, s), compass(s))
                    : arena_printf(r->arena, "%s the stud bay, %s", up, wall_words(r, s));

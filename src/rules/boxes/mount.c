@@ -1,6 +1,7 @@
 /* box-mount, box-too-deep: whether a box can be fastened where it stands, and fits into its wall.
  */
 #include "facts/boxes.h"
+#include "framing/bulks.h"
 #include "framing/frame.h"
 #include "framing/routes.h"
 #include "framing/mountings.h"
@@ -147,6 +148,24 @@ static void check_housing(const struct checked *c, const struct box *box,
                                 : "south");
 }
 
+/* A beam or duct where it stands. */
+static bool check_bulk(const struct checked *c, const struct box *box,
+                       const struct mounting *mounting)
+{
+    const struct box_type *type = c->wiring->of_box[box->id].type;
+    length deep = box->compartment ? mounting->width : type ? type->depth : 0;
+    const struct bulk *k =
+        bulks_around(c->routes->frame, box->room, &mounting->place, mounting->width, deep);
+    if (!k)
+        return false;
+    struct finding *f =
+        box_finding(c, &rule_box_mount, box, "box %s is inside a %s%s", box_words(c, box), k->word,
+                    k->title ? arena_printf(c->model->arena, ", %s", k->title) : "");
+    diag_note(c->model->diag, f, node_span(k->node), "it runs here");
+    diag_mend(c->model->diag, f, "move the box clear of it");
+    return true;
+}
+
 static void check_mount(const struct checked *c, const struct box *box)
 {
     struct model *m = c->model;
@@ -154,6 +173,8 @@ static void check_mount(const struct checked *c, const struct box *box)
     const struct fill *fill = &c->wiring->of_box[box->id];
     const struct mounting *mounting = &c->routes->mountings->of_box[box->id];
     struct finding *f;
+    if (check_bulk(c, box, mounting))
+        return;
     if (fill->type || mounting->stand != STAND_FREE)
         looked(c, box_mount);
     if (type && fill->misfits & MISFIT_CONCRETE) {

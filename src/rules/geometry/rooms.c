@@ -2,6 +2,7 @@
  * barred. */
 #include "rules/check.h"
 
+#include "framing/bulks.h"
 #include "framing/frame.h"
 #include "framing/mountings.h"
 #include "framing/routes.h"
@@ -472,6 +473,30 @@ static void say_shut(const struct checked *c, const struct run *run, const struc
               route->shut_wall ? route->shut_wall->written : "ceiling");
 }
 
+/* A box that stands in a beam or duct itself is told by box-mount. */
+static bool stands_in_bulk(const struct checked *c, struct end e)
+{
+    const struct mounting *mounting = mounting_of_end(c->routes->mountings, e);
+    return bulks_around(c->routes->frame, facts_room_of_end(e), &mounting->place, mounting->width,
+                        0);
+}
+
+static void say_bulk(const struct checked *c, const struct run *run, const struct bulk *k)
+{
+    struct arena *arena = c->model->arena;
+    const struct node *via = node_child(run->node, F_VIA);
+    if (stands_in_bulk(c, run->from) || stands_in_bulk(c, run->to))
+        return;
+    struct finding *f = run_finding(
+        c, &rule_run_blocked, run, via ? node_span(via) : run->from_span,
+        "run %s has no way round the %s%s, over it or under it", address_of_run(arena, run, true),
+        k->word, k->title ? arena_printf(arena, ", %s,", k->title) : "");
+    diag_note(c->model->diag, f, node_span(k->node), "this stands in its way");
+    diag_mend(c->model->diag, f,
+              run->via == VIA_ANY ? "feed it from another side, or move one of its boxes"
+                                  : "leave 'via' out, or feed it from another side");
+}
+
 static void check_blocked(const struct checked *c, const struct run *run)
 {
     struct model *m = c->model;
@@ -483,7 +508,9 @@ static void check_blocked(const struct checked *c, const struct run *run)
         say_bare(c, run, route->bare);
     if (route->shut && !route->blocked && !route->slab && !route->bare)
         say_shut(c, run, route);
-    if (!route->blocked || route->slab || route->bare)
+    if (route->blocked && route->bulk)
+        say_bulk(c, run, route->bulk);
+    if (!route->blocked || route->slab || route->bare || route->bulk)
         return;
     const struct node *via = node_child(run->node, F_VIA);
     struct span span = via ? node_span(via) : run->from_span;
