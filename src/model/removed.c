@@ -49,8 +49,23 @@ static void spread_to_circuit(struct builder *b, struct circuit *c)
     c->in_doubt |= ITS_TEXT;
 }
 
+/* Whether what could not be read in a unit may be what would mend it. */
+static bool is_doubtful(struct builder *b, const struct unit *unit, unsigned matter)
+{
+    const struct scope *s = map_get(&b->scope_of, (uintptr_t)unit, 1);
+    return s && s->in_doubt & matter;
+}
+
+static bool is_well_read(const struct run *r)
+{
+    return run_is_whole(r) && !(r->from.box && r->from.box->in_doubt) &&
+           !(r->to.box && r->to.box->in_doubt);
+}
+
 static void say_run_used(struct builder *b, struct run *r, const char *on)
 {
+    if (!is_well_read(r) || (r->circuit && r->circuit->in_doubt & ITS_TEXT))
+        return;
     say_used(b, node_span(r->node), r->circuit ? r->circuit->unit : NULL,
              address_of_run(b->arena, r, false),
              arena_printf(b->arena, "the new run %s", address_of_run(b->arena, r, true)), on,
@@ -125,6 +140,8 @@ static const struct device *new_device_in(const struct box *x)
 
 static void say_device_used(struct builder *b, const struct device *d, const char *on)
 {
+    if (d->box->in_doubt)
+        return;
     say_used(b, node_span(d->node), d->box->room->unit, address_of_box(b->arena, d->box, false),
              arena_printf(b->arena, "the new %s in %s", d->def->name,
                           address_of_box(b->arena, d->box, true)),
@@ -182,9 +199,10 @@ static void settle_box(struct builder *b, struct box *x)
     bool written = x->goes, dead = e.go && !e.stay && !says_no(x->node, F_REMOVE);
     const struct device *fresh = new_device_in(x);
     if (dead && !written && (fresh || !x->existing)) {
-        if (fresh && !e.said)
+        bool doubtful = x->in_doubt || is_doubtful(b, x->room->unit, ITS_FEED);
+        if (fresh && !e.said && !doubtful)
             say_device_used(b, fresh, runs_words(b, x));
-        else if (!e.said)
+        else if (!e.said && !doubtful)
             say_used(b, node_name_span(x->node), x->room->unit, address_of_box(b->arena, x, false),
                      arena_printf(b->arena, "box %s", address_of_box(b->arena, x, true)),
                      runs_words(b, x), "lead a cable to it that stays, or leave out 'remove'");
@@ -350,7 +368,7 @@ static void check_feed(struct builder *b, struct circuit *c)
     const struct run *gone = NULL;
     for (uint32_t i = 0; i < c->runs.n && !gone; i++)
         gone = c->runs.at[i]->goes ? c->runs.at[i] : NULL;
-    if (!gone || c->goes || c->in_doubt || is_unsure(c))
+    if (!gone || c->goes || c->in_doubt || is_unsure(c) || is_doubtful(b, c->unit, ITS_FEED))
         return;
     struct reached s = reach_all(b, c);
     struct left l = {0};
@@ -367,7 +385,7 @@ static void check_feed(struct builder *b, struct circuit *c)
 static void check_leg(struct builder *b, const struct leg *l)
 {
     for (uint32_t i = 0; i < l->controls.n; i++)
-        if (!l->controls.at[i]->device->goes)
+        if (!l->controls.at[i]->device->goes || is_doubtful(b, l->unit, ITS_DEVICES))
             return;
     for (uint32_t i = 0; i < l->loads.n && l->controls.n; i++) {
         const struct device *d = l->loads.at[i]->device;

@@ -31,7 +31,8 @@ void feature_walls(struct draft *d, unsigned room)
 void feature_bold_room_words(struct draft *d, unsigned room)
 {
     buf_printf(&d->rooms[room].words, "%s\n",
-               ONE_OF(d, "insulated ceiling", "bays 1\nattached", "bays 2\ndetached",
+               ONE_OF(d, "insulated ceiling", "closed", "closed north ceiling",
+                      "closed\nclosed no south", "bays 1\nattached", "bays 2\ndetached",
                       "waive lighting-outlet because \"a lamp\"", "unfinished no", "covered",
                       "stairs 14 risers from room1 to room2", "stairs 3 risers",
                       "drop-ceiling 7'-6\"",

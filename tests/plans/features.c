@@ -256,6 +256,26 @@ static void cap_elsewhere(struct draft *d, unsigned box)
 
 /* --- what was there ------------------------------------------------------------------------- */
 
+/* What goes: a circuit, the end of one, a box. */
+static void take_out_circuit(struct draft *d, unsigned circuit)
+{
+    buf_puts(&d->circuits[circuit].words, "remove\n");
+}
+
+static void take_out_run(struct draft *d, unsigned circuit)
+{
+    struct draft_circuit *c = &d->circuits[circuit];
+    if (c->run_count && !*c->runs[c->run_count - 1].words)
+        snprintf(c->runs[c->run_count - 1].words, sizeof c->runs->words, "%s",
+                 ONE_OF(d, " remove", " remove abandoned"));
+}
+
+static void take_out_box(struct draft *d, unsigned box)
+{
+    if (!strchr(buf_text(&d->boxes[box].words), '\n'))
+        buf_puts(&d->boxes[box].words, ONE_OF(d, "remove\n", "remove\ncover blank\n"));
+}
+
 static void make_existing(struct draft *d, unsigned circuit)
 {
     struct draft_circuit *c = &d->circuits[circuit];
@@ -442,6 +462,9 @@ static const struct feature {
     {EACH_CIRCUIT, 20, 30, share_box},
     {EACH_CIRCUIT, 0, 30, split_by_circuits},
     {EACH_CIRCUIT, 5, 10, make_existing},
+    {EACH_CIRCUIT, 0, 4, take_out_circuit},
+    {EACH_CIRCUIT, 0, 8, take_out_run},
+    {EACH_BOX, 0, 3, take_out_box},
     {EACH_CIRCUIT, 5, 20, say_circuit_words},
     {EACH_CIRCUIT, 0, 10, say_circuit_cable},
     {EACH_CIRCUIT, 8, 12, say_raceway},

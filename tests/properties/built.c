@@ -398,7 +398,8 @@ static unsigned staples_of(const struct inspector *x, const struct run *run, con
     unsigned n = 0;
     bool held = false;
     for (uint32_t i = 0; i < r->segment_count; i++) {
-        if (!r->segments[i].held) {
+        if (!r->segments[i].held &&
+            !r->segments[i].closed) { /* nothing is stapled behind a finish */
             loose += length_inches(r->segments[i].length);
             continue;
         }
@@ -438,6 +439,28 @@ static bool leaves_concrete_alone(struct inspector *x, const struct run *run, co
     return true;
 }
 
+/* Behind a finish that stays on a cable goes through plates alone, or it is told; what is not
+ * behind one is not taken for it. */
+static bool leaves_finishes_alone(struct inspector *x, const struct run *run, const struct route *r)
+{
+    bool any = false;
+    for (uint32_t i = 0; i < x->c->model->rooms.n; i++) {
+        const struct room *room = x->c->model->rooms.at[i];
+        any |= room->closed_ceiling;
+        for (uint32_t w = 0; w < room->wall_count; w++)
+            any |= room->walls[w].closed;
+    }
+    for (uint32_t i = 0; i < r->segment_count; i++) {
+        const struct segment *s = &r->segments[i];
+        if (s->closed && !any)
+            return bad_way(x, run, "is fished where all is open");
+        for (uint32_t k = 0; s->closed && s->kind == THROUGH_STUDS && !r->shut && k < s->count; k++)
+            if (route_member(x->c->routes->frame, r, s->first + k).member == MEMBER_STUD)
+                return bad_way(x, run, "goes through studs behind a finish");
+    }
+    return true;
+}
+
 static bool way_is_good(struct inspector *x, const struct run *run)
 {
     const struct route *r = &x->c->routes->of_run[run->id];
@@ -448,6 +471,8 @@ static bool way_is_good(struct inspector *x, const struct run *run)
             return bad_way(x, run, "goes through an opening or its header");
     bool new_in_walls = !run->existing && !run->underground && !run->strung;
     if (new_in_walls && !r->blocked && !leaves_concrete_alone(x, run, r))
+        return false;
+    if (new_in_walls && !leaves_finishes_alone(x, run, r))
         return false;
     if (!length_is_of_steps(x, run, r) || !cut_is_of_way(x, run, r))
         return false;
