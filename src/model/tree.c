@@ -226,6 +226,19 @@ static void check_fed(struct tree_builder *t)
     }
 }
 
+/* Whether it has a cable together with another circuit that nothing of its own joins to its root:
+ * the cable is in the other's tree, and not in this one. */
+static bool shares_unfed(struct tree_builder *t)
+{
+    for (uint32_t i = 0; i < t->circuit->runs.n; i++) {
+        const struct run *r = t->circuit->runs.at[i];
+        void *at = r->also.n && r->to.box ? map_get(&t->vertex_of, (uintptr_t)r->to.box, 1) : NULL;
+        if (at && find_set(t, (uint32_t)(uintptr_t)at - 1) != find_set(t, t->root))
+            return true;
+    }
+    return false;
+}
+
 static void build_tree(struct builder *b, struct arena *scratch, struct circuit *c)
 {
     struct tree_builder t = {.b = b, .scratch = scratch, .circuit = c, .root = UINT32_MAX};
@@ -242,7 +255,7 @@ static void build_tree(struct builder *b, struct arena *scratch, struct circuit 
     if (t.root == UINT32_MAX)
         return;
     orient(&t);
-    c->is_tree = !t.loop;
+    c->is_tree = !t.loop && !shares_unfed(&t);
 }
 
 /* --- boxes that no run reaches ------------------------------------------------------------ */

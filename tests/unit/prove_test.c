@@ -660,9 +660,31 @@ static void a_faulty_definition_is_no_defect_of_ours(void **state)
     buf_free(&out);
 }
 
+/* A cable of two circuits, one of which nothing joins to its panel: what is on that one is told by
+ * check and left out here, whatever the other feeds. */
+static void half_of_a_shared_cable_is_unfed(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_text(&c, "plan \"T\" { edition nec-2023 }\n"
+                     "room a { kind workshop; size 16' by 12'\n"
+                     "  box R1 north at 8' { cover blank }\n  box R2 east at 4' { cover blank }\n"
+                     "  box R3 east at 8' { receptacle-20 { half circuit 1; half circuit 2 } }\n"
+                     "  box R4 east at 10' { receptacle-20 }\n}\n"
+                     "panel P { in a west at 5' up 5'; main 100 A; spaces 8 }\n"
+                     "circuit P.1 \"One\" { breaker 20 A dual-function; run P -> a.R4 }\n"
+                     "circuit P.2 \"Two\" { breaker 20 A dual-function; run P -> a.R1 -> R2\n"
+                     "  run a.R2 -> R3 for circuits 1, 2 }\n");
+    assert_int_equal(findings_of(&c, "unfed-box"), 1);
+    assert_true(c.verdict->holds);
+    assert_non_null(c.verdict->circuits[0].left_out);
+    compile_free(&c);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(half_of_a_shared_cable_is_unfed),
         cmocka_unit_test(examples_are_proven),
         cmocka_unit_test(random_plans_are_proven),
         cmocka_unit_test(a_traveler_on_the_common_is_found),
