@@ -132,7 +132,8 @@ static void say_run_words(struct draft *d, unsigned circuit)
     if (!c->run_count || *r->words)
         return;
     snprintf(r->words, sizeof r->words, "%s",
-             ONE_OF(d, " via overhead", " via studs", " via under", " spare 3'", " fished",
+             ONE_OF(d, " via overhead", " via studs",
+                    d->slab && !d->bold ? " via overhead" : " via under", " spare 3'", " fished",
                     " exposed", " spaced", " length 40'", " \"a note of its own\""));
 }
 
@@ -152,8 +153,10 @@ static void say_raceway(struct draft *d, unsigned circuit)
     if (c->existing || strstr(buf_text(&c->words), "cable "))
         return;
     buf_printf(&c->words, "in %s\n",
-               d->defined && chance(&d->state, 30)
-                   ? ONE_OF(d, "own-tube", "own-hose")
+               d->defined && chance(&d->state, 30) ? ONE_OF(d, "own-tube", "own-hose")
+               : !d->bold /* larger ones go through no plate of 2x4 */
+                   ? ONE_OF(d, "emt-3/4", "emt-1", "pvc-3/4", "pvc80-1", "fmc-3/4", "lfmc-3/4",
+                            "lfnc-3/4", "rmc-3/4")
                    : ONE_OF(d, "emt-1", "emt-1-1/4", "pvc-1", "pvc80-1-1/2", "fmc-1", "lfmc-1",
                             "lfnc-1-1/4", "rmc-1"));
     if (chance(&d->state, 30))
