@@ -41,7 +41,8 @@ void feature_definitions(struct draft *d, unsigned unused)
         "device own-data : data { cable cat6 }\n"
         "device own-guard : receptacle-gfci { protects gfci }\n"
         "cable 14/6 : nm {\n  size 14\n  conductors black red blue yellow white white-red\n"
-        "  ground bare\n  ground-size 14\n  diameter 0.6\"\n  suits dry\n  metal copper\n"
+        "  ground bare\n  ground-size 14\n  neutral-size 14\n  diameter 0.6\"\n  suits dry\n  "
+        "metal copper\n"
         "  rated 60 C from 90 C\n  stock 1000'\n  family nm\n}\n\n");
     buf_puts(&d->definitions,
              "raceway own-tube : emt \"A tube of our own\" {\n  family emt\n  inside 1.5\"\n  "

@@ -147,7 +147,8 @@ static void put_junction(struct draft *d, struct draft_circuit *c)
 static const char *a_receptacle(struct draft *d)
 {
     return ONE_OF(d, "receptacle", "receptacle", "receptacle-20", "receptacle-wr-20",
-                  "receptacle-wr", "receptacle \"bench\"", "receptacle terminals 75 C");
+                  "receptacle-wr", "receptacle \"bench\"", "receptacle terminals 75 C",
+                  "receptacle co-alr");
 }
 
 static void put_receptacles(struct draft *d, struct draft_circuit *c)
