@@ -36,6 +36,17 @@ static void add_dead(struct removing *x, const struct circuit *c)
                                                   : "off, locked and tested dead"});
 }
 
+/* A panel that goes is dead on the side of its supply too. */
+static void add_dead_panel(struct removing *x, const struct panel *p)
+{
+    if (facts_is_built(p->unit))
+        add(x, (struct removal){.dead = true,
+                                .room = p->room,
+                                .thing = arena_printf(x->r->arena, "panel %s",
+                                                      address_of_panel(x->r->arena, p, true)),
+                                .detail = "its supply off, locked and tested dead"});
+}
+
 static void add_breaker(struct removing *x, const struct circuit *c)
 {
     if (facts_is_built(c->unit) && c->panel && !c->panel->goes)
@@ -88,6 +99,8 @@ removal_list removals_of(const struct results *r)
     const struct model *m = r->model;
     for (uint32_t i = 0; i < m->gone.dead.n; i++)
         add_dead(&x, m->gone.dead.at[i]);
+    for (uint32_t i = 0; i < m->gone.panels.n; i++)
+        add_dead_panel(&x, m->gone.panels.at[i]);
     for (uint32_t i = 0; i < m->gone.devices.n; i++)
         add_device(&x, m->gone.devices.at[i]);
     for (uint32_t i = 0; i < m->gone.runs.n; i++)

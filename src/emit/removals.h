@@ -8,7 +8,7 @@
 struct cable_def;
 
 struct removal {
-    bool dead;               /* a circuit that is made dead; else a thing that is taken out */
+    bool dead; /* a circuit or panel that is made dead; else a thing that is taken out */
     const struct room *room; /* NULL: in none */
     const char *thing, *detail;
 };

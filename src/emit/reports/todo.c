@@ -27,16 +27,11 @@ static const char *const stage_names[] = {"make dead", "take out", "set",     "b
 
 /* What is counted of each. */
 static const char *const stage_units[][2] = {
-    [MAKE_DEAD] = {"circuit", "circuits"},
-    [TAKE_OUT] = {"thing", "things"},
-    [SET] = {"box", "boxes"},
-    [BORE] = {"hole", "holes"},
-    [PULL] = {"cable", "cables"},
-    [STAPLE] = {"cable", "cables"},
-    [MAKE_UP] = {"box", "boxes"},
-    [INSPECT] = {"room", "rooms"},
-    [TRIM] = {"box", "boxes"},
-    [TEST] = {"circuit", "circuits"},
+    [MAKE_DEAD] = {"thing", "things"}, [TAKE_OUT] = {"thing", "things"},
+    [SET] = {"box", "boxes"},          [BORE] = {"hole", "holes"},
+    [PULL] = {"cable", "cables"},      [STAPLE] = {"cable", "cables"},
+    [MAKE_UP] = {"box", "boxes"},      [INSPECT] = {"room", "rooms"},
+    [TRIM] = {"box", "boxes"},         [TEST] = {"circuit", "circuits"},
 };
 
 enum { DONE, STAGE, ROOM, THING, LABEL, COUNT, DETAIL };
