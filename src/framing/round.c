@@ -55,6 +55,7 @@ bool round_step_aside(const struct search *s, const struct spot *end, length z, 
     struct point p = flat(end->at);
     uint32_t at = 0;
     length best = LARGEST, clear = s->q->clear;
+    const struct spot *other = end == &s->q->a ? &s->q->b : &s->q->a;
     if (end->where != OVERHEAD || !end->room->drop)
         return false;
     const struct bulk_piece *k = piece_between(s, p, p, end->at.z, z, &at);
@@ -65,7 +66,8 @@ bool round_step_aside(const struct search *s, const struct spot *end, length z, 
                                   {p.x, k->low.y - clear},
                                   {p.x, k->high.y + clear}};
     for (int i = 0; i < 4; i++) {
-        length far = length_abs(sides[i].x - p.x) + length_abs(sides[i].y - p.y);
+        length far = length_abs(sides[i].x - p.x) + length_abs(sides[i].y - p.y) +
+                     search_at_least(s, sides[i], flat(other->at));
         if (far < best && is_free(s, p, sides[i], end->at.z, end->at.z) &&
             round_column_free(s, sides[i], end->at.z, z)) {
             best = far;

@@ -100,8 +100,8 @@ length round_across(struct search *s, const struct space *space, struct point a,
 /* Whether nothing of that sort is in a way straight up. */
 bool round_column_free(const struct search *s, struct point at, length z0, length z1);
 
-/* Beside what is right above (or below) a box in a dropped ceiling, the nearest place from where a
- * cable gets to the joists; false where there is none. */
+/* Beside what is right above (or below) a box in a dropped ceiling, the place on the shortest way
+ * from where a cable gets to the joists; false where there is none. */
 bool round_step_aside(const struct search *s, const struct spot *end, length z, struct point *to);
 
 /* Where a line lies straight across from an end: at its easting and at its northing. How many there

@@ -461,6 +461,55 @@ static bool leaves_finishes_alone(struct inspector *x, const struct run *run, co
     return true;
 }
 
+/* How far a straight part of a way is within two bounds, from 0 to 1 along it. */
+static void keep_within(double from, double to, double low, double high, double *begin, double *end)
+{
+    if (fabs(to - from) < near) {
+        *end = from <= low + near || from >= high - near ? *begin : *end;
+        return;
+    }
+    double a = (low - from) / (to - from), b = (high - from) / (to - from);
+    *begin = fmax(*begin, fmin(a, b));
+    *end = fmin(*end, fmax(a, b));
+}
+
+/* Whether a part goes through a beam or duct that runs east or north, by the lines of the plan. */
+static bool goes_into_bulk(const struct bulk *k, const struct segment *s)
+{
+    double half = length_inches(k->wide) / 2, begin = 0, end = 1;
+    bool along_x = k->from.y == k->to.y;
+    double x0 = length_inches(k->from.x), x1 = length_inches(k->to.x),
+           y0 = length_inches(k->from.y), y1 = length_inches(k->to.y);
+    if (!along_x && k->from.x != k->to.x)
+        return false;
+    keep_within(length_inches(s->from.x), length_inches(s->to.x),
+                fmin(x0, x1) - (along_x ? 0 : half), fmax(x0, x1) + (along_x ? 0 : half), &begin,
+                &end);
+    keep_within(length_inches(s->from.y), length_inches(s->to.y),
+                fmin(y0, y1) - (along_x ? half : 0), fmax(y0, y1) + (along_x ? half : 0), &begin,
+                &end);
+    keep_within(length_inches(s->from.z), length_inches(s->to.z), length_inches(k->low),
+                length_inches(k->high), &begin, &end);
+    return (end - begin) * length_inches(s->length) > 1;
+}
+
+/* Ways among joists and up and down keep out of what is drawn in the same world. */
+static bool keeps_out_of_bulks(struct inspector *x, const struct run *run, const struct route *r)
+{
+    const struct room *room = facts_room_of_end(run->from);
+    for (uint32_t i = 0; !r->blocked && i < r->segment_count; i++) {
+        const struct segment *s = &r->segments[i];
+        bool among = s->kind == ALONG_JOISTS || s->kind == ACROSS_JOISTS;
+        for (uint32_t k = 0; among && k < x->c->model->bulks.n; k++) {
+            const struct bulk *b = &x->c->model->bulks.at[k];
+            bool there = !b->room || frame_world_of(b->room) == frame_world_of(room);
+            if (there && goes_into_bulk(b, s))
+                return bad_way(x, run, "goes through a beam or duct");
+        }
+    }
+    return true;
+}
+
 static bool way_is_good(struct inspector *x, const struct run *run)
 {
     const struct route *r = &x->c->routes->of_run[run->id];
@@ -474,7 +523,8 @@ static bool way_is_good(struct inspector *x, const struct run *run)
         return false;
     if (new_in_walls && !leaves_finishes_alone(x, run, r))
         return false;
-    if (!length_is_of_steps(x, run, r) || !cut_is_of_way(x, run, r))
+    if (!length_is_of_steps(x, run, r) || !cut_is_of_way(x, run, r) ||
+        !keeps_out_of_bulks(x, run, r))
         return false;
     bool stapled = !run->existing && !run->fished && !run->underground && !run->strung;
     unsigned staples = stapled ? staples_of(x, run, r) : 0;

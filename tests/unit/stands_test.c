@@ -222,6 +222,8 @@ static void lengths_round_them(void **state)
         {"beam from 8', 0' to 8', 8' size 6\" by 12\" up 8'-11\"\n", 2 * 25},
         {"beam from 8', 0' to 8', 12' size 6\" by 12\" up 8'-11\"\ndrop-ceiling 8'\n",
          2 * (4.625 + 2) + 2 * 12},
+        {"duct from 4', 0' to 4', 12' size 14\" by 6\" up 8'\ndrop-ceiling 7'\n",
+         2 * 24}, /* 8 in. aside is on its way */
         {"pipe from 8', 0' to 8', 12' size 3\" by 6\" up 9'\n", 2 * ((6 + 9.25) / 2 - 4.625)},
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
