@@ -492,6 +492,14 @@ static bool is_made_dead(const struct circuit *c)
     return dead;
 }
 
+static void part_from_gone(struct end *e)
+{
+    if (e->box && e->box->goes)
+        e->box = NULL;
+    if (e->panel && e->panel->goes)
+        e->panel = NULL;
+}
+
 static void take_out(struct builder *b)
 {
     struct model *m = b->m;
@@ -523,6 +531,11 @@ static void take_out(struct builder *b)
     for (uint32_t i = 0; i < m->buildings.n; i++)
         if (m->buildings.at[i]->disconnect && m->buildings.at[i]->disconnect->goes)
             m->buildings.at[i]->disconnect = NULL;
+    for (uint32_t i = 0; i < m->runs.n; i++)
+        if (!m->runs.at[i]->goes) { /* where it is to end then, nobody knows: that is told */
+            part_from_gone(&m->runs.at[i]->from);
+            part_from_gone(&m->runs.at[i]->to);
+        }
     TAKE_OUT(m->devices, m->gone.devices);
     for (uint32_t i = 0; i < m->boxes.n; i++)
         if (!m->boxes.at[i]->goes)

@@ -601,6 +601,9 @@ static bool has_no_walls(const struct model *m)
         const struct room *r = m->rooms.at[i];
         if (length_inches(r->finish) > 12 || r->wall_framing.lumber.depth <= 0)
             return true;
+        for (uint32_t k = 0; k < r->wall_count; k++)
+            if (r->walls[k].furred && r->walls[k].framing.lumber.depth <= 0)
+                return true;
     }
     return false;
 }

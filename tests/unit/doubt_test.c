@@ -225,6 +225,13 @@ static void what_follows_is_not_told(void **state)
         "panel P { in a east at 5' up 5'; main 100 A }\n"
         "circuit P.1 \"Bench\" { breaker 20 A dual-function; drop 3 %; run P -> a.R1 }\n"
         "waive voltage-drop because \"measured\"\n",
+        /* a new run to a box that goes ends nowhere */
+        "plan \"G\" { edition nec-2023 }\nroom a { kind workshop; size 16' by 12'\n"
+        "  box R1 north at 6'-6\" { existing; holds 2 of 12; grounds 1; type nail-on-1g-22\n"
+        "    receptacle }\n  box R2 north at 1'-6\" { remove; receptacle }\n"
+        "  box R3 south at 1'-6\" { remove; receptacle }\n}\n"
+        "panel P { in a west at 5' up 5'; main 100 A; spaces 8 }\n"
+        "circuit P.2 \"Bench\" { breaker 20 A dual-function; run a.R1 -> a.R3 }\n",
         /* an edition: that of 2017 asks no light in a laundry (210.70(A)), that of 2023 does */
         "plan \"F\" { edition nec-2o17 }\nroom a { kind laundry; size 12' by 10'\n"
         "  box R1 west at 5' { receptacle }\n}\n"
