@@ -205,6 +205,7 @@ static bool holds_to_joists(struct inspector *x, const struct set_thing *t)
            corner = carpenter_corner(&x->wood, length_inches(t->room->level->floor),
                                      t->room->joists.running_north);
     if (spacing <= 0 || (!is_in_wood(t) && !t->box->compartment) ||
+        t->room->drop > 0 ||                           /* it hangs in the ceiling below them */
         fabs(t->at - corner) > MOST_MEMBERS * spacing) /* miles away: a slip of the pen */
         return true;
     double nearest = INFINITY;
