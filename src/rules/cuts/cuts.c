@@ -29,6 +29,14 @@ static length longest_coil(const struct model *m, const struct cable_def *cable)
 
 RULE(cut_too_long, "cut-too-long", ERROR, WAIVABLE, "every cut comes off a coil in one piece");
 
+/* Whether an end of it stands where its room has no place for it, which is told: how long it is,
+ * nobody knows then. */
+static bool ends_anywhere(const struct run *r)
+{
+    return (r->from.box && !facts_known(r->from.box, ITS_PLACE)) ||
+           (r->to.box && !facts_known(r->to.box, ITS_PLACE));
+}
+
 /* That no coil is left is said only where it is proven that no other allotment leaves one. Of a
  * cable that is sold in no known length nothing is said. */
 static void say_too_long(const struct checked *c, const struct cable_cuts *cuts,
@@ -39,7 +47,7 @@ static void say_too_long(const struct checked *c, const struct cable_cuts *cuts,
     const char *subject = rules_run_subject(c, run);
     length cut = c->routes->of_run[run->id].cut, longest = longest_coil(m, cable);
     const char *address = address_of_run(m->arena, run, true);
-    if (!longest)
+    if (!longest || ends_anywhere(run))
         return;
     struct finding *f = NULL;
     if (cut > longest)
