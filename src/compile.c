@@ -459,6 +459,7 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
     struct code *code = &c->model->code;
     code->reader = "facts";
     facts_work_out(c->model);
+    diag_keep_looked(&c->diag);
     lay_cables(c);
     prove_makeup(c, options.only_findings);
     code->reader = "loads";

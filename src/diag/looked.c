@@ -9,10 +9,21 @@ void diag_looked(struct diag *d, const struct rule *rule)
     d->looked.judged[*rule->place]++;
 }
 
+void diag_keep_looked(struct diag *d)
+{
+    if (!d->looked.judged)
+        return;
+    d->looked.kept = arena_array(d->arena, uint32_t, rule_count);
+    memcpy(d->looked.kept, d->looked.judged, rule_count * sizeof *d->looked.kept);
+}
+
 void diag_forget_looked(struct diag *d)
 {
-    if (d->looked.judged)
-        memset(d->looked.judged, 0, rule_count * sizeof *d->looked.judged);
+    size_t size = rule_count * sizeof *d->looked.judged;
+    if (d->looked.judged && d->looked.kept)
+        memcpy(d->looked.judged, d->looked.kept, size);
+    else if (d->looked.judged)
+        memset(d->looked.judged, 0, size);
 }
 
 /* A thing is passed again right behind itself, or not at all: by its parts, or by its devices. */

@@ -12,12 +12,16 @@ typedef VEC(const char *) blind_things;
 /* By the places of rules and of blind spots; NULL: nothing yet. */
 struct looked {
     uint32_t *judged;     /* things that a rule has judged */
+    uint32_t *kept;       /* those of them that are judged once and for all */
     blind_things *passed; /* and what it could not see */
 };
 
 struct diag;
 
-/* What was judged is judged anew: the counts begin again. */
+/* What was judged so far stands, whatever is judged anew. */
+void diag_keep_looked(struct diag *d);
+
+/* What was judged since is judged anew: the counts begin again. */
 void diag_forget_looked(struct diag *d);
 
 /* Notes that the rule has judged a thing: what it asks was asked of it, and answered. */

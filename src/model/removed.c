@@ -562,6 +562,20 @@ static bool any_goes(const struct model *m)
     return any;
 }
 
+/* Of each thing that goes it was asked what hangs on it. */
+static void note_judged(struct builder *b)
+{
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < b->m->circuits.n; i++)
+        n += b->m->circuits.at[i]->goes;
+    for (uint32_t i = 0; i < b->m->runs.n; i++)
+        n += b->m->runs.at[i]->goes;
+    for (uint32_t i = 0; i < b->m->boxes.n; i++)
+        n += b->m->boxes.at[i]->goes;
+    while (n--)
+        diag_looked(b->diag, &rule_removed_but_used);
+}
+
 void build_take_out(struct builder *b)
 {
     struct model *m = b->m;
@@ -579,5 +593,6 @@ void build_take_out(struct builder *b)
         check_feed(b, m->circuits.at[i]);
     for (uint32_t i = 0; i < m->legs.n; i++)
         check_leg(b, m->legs.at[i]);
+    note_judged(b);
     take_out(b);
 }

@@ -321,10 +321,18 @@ def check_parts(plan, boxes, runs, reports):
     for item, n in types.items():
         if item in bought and n < bought[item]:
             wrong.append(f"{plan}: {bought[item]} of {item} are bought for {n} boxes")
-    supports = sum(r["supports"] or 0 for r in runs if r["label"] and r["cable"])
-    held = sum(n for item, n in bought.items() if item.split(" ")[0] in ("staple", "strap", "clip"))
-    if supports and held and not supports <= held + 1e-9 <= 1.1 * supports + 12:
-        wrong.append(f"{plan}: {held} staples for {supports}")
+    supports = collections.Counter()
+    for r in runs:
+        if r["label"]:
+            supports[raceway_of(r)[0] if r["cable"] else "no cable"] += r["supports"] or 0
+    held = sum(n for item, n in bought.items() if item.split(" ")[0] in ("staple", "clip"))
+    if supports[None] and held and not supports[None] <= held + 1e-9 <= 1.1 * supports[None] + 12:
+        wrong.append(f"{plan}: {held} staples for {supports[None]}")
+    for item, n in bought.items(): # a raceway is laid, too, where no conductor is large enough
+        if item.startswith("strap "):
+            least = supports[item.split(" ")[1]]
+            if not least <= n <= 1.1 * (least + supports["no cable"]) + 12:
+                wrong.append(f"{plan}: {n} of {item} for {least}")
     for item, n in {r["item"]: r["quantity"] for r in reports["materials"]["rows"]}.items():
         if not item.startswith("cable ") and n > bought.get(item, 0):
             wrong.append(f"{plan}: {n} of {item} are left to buy, and {bought.get(item, 0)} are bought in all")

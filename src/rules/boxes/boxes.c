@@ -313,7 +313,10 @@ static void check_buried(const struct checked *c, const struct box *box)
         check_behind_cabinet(c, box, cabinet);
         return;
     }
-    if (box->device_count || !box->runs.n || box->cover || facts_stays_open(box->room))
+    if (box->device_count || !box->runs.n)
+        return;
+    looked(c, box_buried);
+    if (box->cover || facts_stays_open(box->room))
         return;
     struct finding *f = box_finding(
         c, &rule_box_buried, box,
