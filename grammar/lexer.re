@@ -217,6 +217,12 @@ static bool is_utf16(const struct source *s)
     return s->size >= 2 && (!memcmp(s->bytes, "\xff\xfe", 2) || !memcmp(s->bytes, "\xfe\xff", 2) || zeros >= (n + 2) / 3);
 }
 
+/* As files of very old machines do: all of it would be one line, or one comment. */
+static bool ends_in_returns(const struct source *s)
+{
+    return s->size > 1 && !memchr(s->bytes, '\n', s->size) && memchr(s->bytes, '\r', s->size - 1);
+}
+
 bool lex(struct diag *diag, struct source *source)
 {
     struct lexer lexer = {.diag = diag, .source = source, .gap = TOKEN_NEWLINE}, *l = &lexer;
@@ -224,11 +230,13 @@ bool lex(struct diag *diag, struct source *source)
     if (source->size >= 3 && !memcmp(YYCURSOR, "\xef\xbb\xbf", 3))
         YYCURSOR += 3;
     reserve(l);
-    bool utf16 = is_utf16(source);
-    if (utf16) {
+    bool utf16 = is_utf16(source), one_line = !utf16 && ends_in_returns(source);
+    if (utf16)
         diag_mend(diag, diag_syntax(diag, &rule_syntax, here(l, source->bytes, source->bytes + 1), "this file is not UTF-8 but UTF-16 or UTF-32"), "save the plan as UTF-8");
+    if (one_line)
+        diag_mend(diag, diag_syntax(diag, &rule_syntax, here(l, source->bytes, source->bytes + 1), "the lines of this file end in a carriage return alone, which ends no line here"), "save the plan with line feeds (LF, or CR LF)");
+    if (utf16 || one_line)
         YYCURSOR = YYLIMIT;
-    }
     for (;;) {
         start = YYCURSOR;
         if (l->tokens.n >= MOST_TOKENS && !l->too_long) {
@@ -287,5 +295,5 @@ bool lex(struct diag *diag, struct source *source)
     vec_trim(diag->arena, &l->tokens);
     source->tokens = l->tokens.at;
     source->token_count = l->tokens.n;
-    return !l->too_long && !utf16;
+    return !l->too_long && !utf16 && !one_line;
 }

@@ -773,7 +773,7 @@ static void no_field_is_a_formula(void **state)
     assert_has(out, ",Lights = 3 + 1,");
 }
 
-static void utf16_is_named(void **state)
+static void other_files_are_named(void **state)
 {
     (void)state;
     struct buf b = {0};
@@ -783,6 +783,14 @@ static void utf16_is_named(void **state)
     assert_true(file_write(&b, in_folder("u.bay")));
     run("check $D/u.bay");
     assert_has(err, "save the plan as UTF-8");
+    assert_has(out, "1 error\n");
+    b.n = 0;
+    buf_puts(&b, "# all of it would be a comment\r");
+    for (const char *p = good; *p; p++)
+        buf_putc(&b, *p == '\n' ? '\r' : *p);
+    assert_true(file_write(&b, in_folder("u.bay")));
+    run("check $D/u.bay");
+    assert_has(err, "save the plan with line feeds");
     assert_has(out, "1 error\n");
     buf_free(&b);
 }
@@ -1025,7 +1033,7 @@ int main(void)
         cmocka_unit_test(nothing_hidden_goes_into_the_log),
         cmocka_unit_test(letters_of_all_scripts_are_texts),
         cmocka_unit_test(no_field_is_a_formula),
-        cmocka_unit_test(utf16_is_named),
+        cmocka_unit_test(other_files_are_named),
         cmocka_unit_test(days_are_days),
         cmocka_unit_test(signals_leave_nothing_behind),
         cmocka_unit_test(new_files_are_as_the_umask_says),
