@@ -130,6 +130,7 @@ static int run(unsigned plans, uint64_t seed, const char *files)
     if (files && glob(files, 0, NULL, &found) == 0)
         for (size_t i = 0; i < found.gl_pathc; i++)
             try_file(&t, found.gl_pathv[i], plans);
+    globfree(&found);
     for (unsigned i = 0; !files && i < plans; i++)
         try_made(&t, seed + i);
     for (unsigned k = 0; k < slip_count; k++) { /* what came of each */
