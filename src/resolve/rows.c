@@ -57,7 +57,7 @@ static bool read_names(struct matcher *m, struct row *row)
     struct finding *f =
         too_many ? refuse(m, n, 0, 1, "a row has at most 400 boxes")
                  : refuse(m, n, 0, 1, "the boxes of a row are numbered upward behind one name");
-    diag_mend(m->diag, f,
+    diag_mend(m->diag, f, "%s",
               too_many ? "write more rows than one"
               : turned ? arena_printf(m->diag->arena, "write '%s to %s'", last, first)
                        : "write the first and the last, as in R1 to R4");
@@ -123,19 +123,26 @@ static void give_values(struct matcher *m, struct node *box, const struct row *r
     to[7] = counted(&v[7], i / row->east);
 }
 
+/* What stands in the block of a statement, in that of another: each node knows its own owner. */
+static void copy_block(struct matcher *m, struct node *to, const struct node *from)
+{
+    for (const struct node *c = from->child; c; c = c->next) {
+        struct node *copy = arena_new(m->nodes, struct node);
+        *copy = *c;
+        copy->parent = to;
+        copy->next = copy->child = copy->last_child = NULL;
+        copy_block(m, copy, c);
+        match_attach(to, copy);
+    }
+}
+
 /* A further box of the row: it has what stands in the block of the first. */
 static void add_box(struct matcher *m, struct node *owner, const struct node *first)
 {
     struct node *box = arena_new(m->nodes, struct node);
     *box = *first;
     box->next = box->child = box->last_child = NULL;
-    for (const struct node *c = first->child; c; c = c->next) {
-        struct node *copy = arena_new(m->nodes, struct node);
-        *copy = *c;
-        copy->next = NULL;
-        copy->parent = box;
-        match_attach(box, copy);
-    }
+    copy_block(m, box, first);
     match_attach(owner, box);
 }
 
