@@ -96,11 +96,12 @@ static bool without_ground(const struct checked *c, const struct circuit *circui
     return box->held.n || (feed && feed->declared && feed->declared->ground == GROUND_NONE);
 }
 
+/* What new cable brings is known, written or chosen. */
 static bool tells_ground(const struct checked *c, const struct circuit *circuit,
                          const struct box *box)
 {
     const struct run *feed = map_get(&c->protected->feeds, (uintptr_t)circuit, (uintptr_t)box);
-    return box->held.n || (feed && feed->declared);
+    return box->held.n || (feed && (feed->declared || !feed->existing));
 }
 
 RULE(no_ground_to_extend, "no-ground-to-extend", ERROR, FIRM,
