@@ -595,15 +595,17 @@ static bool bores_are_in_wood(struct inspector *x)
     return true;
 }
 
-/* Slips of the pen that leave walls of no wood, or with a finish a foot thick. */
+/* Slips of the pen that leave walls of no wood, with a finish a foot thick, or miles long. */
 static bool has_no_walls(const struct model *m)
 {
+    const length mile = 5280 * FOOT;
     for (uint32_t i = 0; i < m->rooms.n; i++) {
         const struct room *r = m->rooms.at[i];
         if (length_inches(r->finish) > 12 || r->wall_framing.lumber.depth <= 0)
             return true;
         for (uint32_t k = 0; k < r->wall_count; k++)
-            if (r->walls[k].furred && r->walls[k].framing.lumber.depth <= 0)
+            if ((r->walls[k].furred && r->walls[k].framing.lumber.depth <= 0) ||
+                r->walls[k].length > mile)
                 return true;
     }
     return false;
