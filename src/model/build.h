@@ -255,4 +255,18 @@ struct cable_def *build_find_cable(struct builder *b, const struct node *n, unsi
 /* The raceway of one size that a clause names; NULL, with a finding, where there is none. */
 struct raceway_def *build_find_raceway(struct builder *b, const struct node *n);
 
+/* runs.c: the runs of one statement, filed with the circuit, or with the low-voltage use where that
+ * is NULL. */
+void build_chain(struct builder *b, struct scope *s, const struct node *n, struct circuit *c,
+                 struct low_voltage *lv);
+
+/* The one run of a feeder, from its panel to the one it feeds. */
+void build_feeder_run(struct builder *b, struct circuit *c);
+
+/* The ground wire that a statement asks for in a raceway, as struct run keeps it. */
+uint8_t build_ground_wire(struct builder *b, const struct node *n);
+
+/* Whether a clause is `cable unknown`. */
+bool build_says_unknown(const struct node *cable);
+
 #endif

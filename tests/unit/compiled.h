@@ -76,6 +76,19 @@ static inline unsigned findings_of(const struct compilation *c, const char *rule
     return n;
 }
 
+/* How many errors of the rule a text gives, whose every line can be read. */
+static inline unsigned errors_in(const char *text, const char *rule)
+{
+    struct compilation c;
+    compile_text(&c, text);
+    assert_null(finding_of(&c, "syntax", 0));
+    unsigned n = 0;
+    for (uint32_t i = 0; i < c.diag.findings.n; i++)
+        n += c.diag.findings.at[i].severity == ERROR && finding_is(&c.diag.findings.at[i], rule);
+    compile_free(&c);
+    return n;
+}
+
 /* Fails unless the text gives exactly one finding of the rule, with `part` in its message, and no
  * other error. */
 static inline const struct finding *compile_fault(struct compilation *c, const char *text,

@@ -95,19 +95,6 @@ static void open_feeders_have_a_cable_that_serves(void **state)
 
 /* --- how often a rule finds ----------------------------------------------------------------- */
 
-static unsigned found(const char *text, const char *rule)
-{
-    struct compilation c;
-    compile_text(&c, text);
-    assert_null(finding_of(&c, "syntax", 0));
-    unsigned n = 0;
-    for (uint32_t i = 0; i < c.diag.findings.n; i++)
-        n += c.diag.findings.at[i].severity == ERROR &&
-             !strcmp(c.diag.findings.at[i].rule->name, rule);
-    compile_free(&c);
-    return n;
-}
-
 /* A circuit of two poles to one thing, in a cable that may have a neutral of its own size. */
 static unsigned thin_neutral(const char *thing, double breaker, const char *like,
                              const char *neutral)
@@ -121,7 +108,7 @@ static unsigned thin_neutral(const char *thing, double breaker, const char *like
                   "panel P { in s south at 5' up 5'; main 200 A; spaces 30 }\n"
                   "circuit P.2 \"Kitchen\" { breaker %g A two-pole; cable %s-own; run P -> k.A }\n",
              like, like, neutral, thing, breaker, like);
-    return found(text, "conductor-undersized");
+    return errors_in(text, "conductor-undersized");
 }
 
 /* 210.19(A)(3), exception 2 (recalled): for a range of 8.75 kW the neutral may be smaller, of 70 %
@@ -153,7 +140,7 @@ static unsigned of_metal(const char *metal, const char *size, double breaker, co
              "panel P { in a south at 5' up 5'; main 100 A; spaces 8 }\n"
              "circuit P.2 \"Bench\" { breaker %g A; cable %s/2-own; run P -> a.R }\n",
              size, size, metal, device, breaker, size);
-    return found(text, rule);
+    return errors_in(text, rule);
 }
 
 /* 240.4(D): 12 AWG aluminium or copper-clad 15 A, copper 20 A; 14 AWG of it has no breaker until
@@ -190,7 +177,7 @@ static unsigned metal_clad(double breaker, const char *panel, const char *on_bre
                   "circuit P.2 \"Vehicle\" { breaker %g A two-pole gfci %s; cable 6/2-mc; run P -> "
                   "g.E }\n",
              device, panel, breaker, on_breaker);
-    return found(text, "conductor-undersized");
+    return errors_in(text, "conductor-undersized");
 }
 
 /* 48 A (11,520 VA) that last count 60 A (625.41): 110.14(C)(1) lets the 75 C column count where
@@ -221,7 +208,7 @@ static unsigned taps(double breaker, const char *first, const char *second, cons
              "circuit P.2 \"Oven and cooktop\" { breaker %g A two-pole gfci; run P -> k.J1 cable "
              "6/3; run k.J1 -> O1 cable %s; run k.J1 -> C1 cable %s }\n",
              oven, breaker, first, second);
-    return found(text, "conductor-undersized");
+    return errors_in(text, "conductor-undersized");
 }
 
 /* 210.19(C), exception 1 (210.19(A)(3) before 2023): taps of a circuit of 50 A to ranges, ovens and

@@ -42,19 +42,6 @@ static void published_answers(void **state)
     compile_free(&c);
 }
 
-static unsigned found(const char *text, const char *rule)
-{
-    struct compilation c;
-    compile_text(&c, text);
-    assert_null(finding_of(&c, "syntax", 0));
-    unsigned n = 0;
-    for (uint32_t i = 0; i < c.diag.findings.n; i++)
-        n += c.diag.findings.at[i].severity == ERROR &&
-             !strcmp(c.diag.findings.at[i].rule->name, rule);
-    compile_free(&c);
-    return n;
-}
-
 /* A run of 12/2-uf, 20 A at 60 C, through a hot room; `%s`: the air, and how far it goes in. */
 static unsigned hot(const char *air, const char *far)
 {
@@ -66,7 +53,7 @@ static unsigned hot(const char *air, const char *far)
              "circuit P.2 { breaker 20 A; run P -> b.R cable 12/2-uf via studs }\n";
     char text[1000];
     snprintf(text, sizeof text, plan, air, far);
-    return found(text, "conductor-undersized");
+    return errors_in(text, "conductor-undersized");
 }
 
 static void heat_is_that_of_the_hottest_room(void **state)
@@ -98,7 +85,7 @@ static void short_parts_do_not_count(void **state)
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         char text[1000];
         snprintf(text, sizeof text, plan, cases[i].far);
-        unsigned n = found(text, "conductor-undersized");
+        unsigned n = errors_in(text, "conductor-undersized");
         if (n != cases[i].wanted)
             fprintf(stderr, "at %s: %u\n", cases[i].far, n);
         assert_int_equal(n, cases[i].wanted);
@@ -122,7 +109,7 @@ static unsigned bundled(unsigned count, const char *high, const char *cable)
 {
     struct buf b = {0};
     home_runs(&b, count, high, cable);
-    unsigned n = found(buf_text(&b), "bundled-cables");
+    unsigned n = errors_in(buf_text(&b), "bundled-cables");
     buf_free(&b);
     return n;
 }
