@@ -50,6 +50,10 @@ GEN     := $(OUT)/gen
 # All is position-independent, so that the same objects make the binary and the library of the tests. The binary is as
 # fast as without: a call inside a file is bound in that file.
 PIC     := -fPIC -fno-semantic-interposition
+# The two faces of the drawings, which are built in.
+FONTS_FROM ?= /usr/share/fonts/truetype/liberation
+FACES     := $(FONTS_FROM)/LiberationSans-Regular.ttf $(FONTS_FROM)/LiberationSans-Bold.ttf
+FACE_FLAGS = -DFONT_REGULAR='"$(word 1,$(FACES))"' -DFONT_BOLD='"$(word 2,$(FACES))"'
 COMPILE  = $(CC) -Isrc -I$(GEN) -Igrammar $(CPPFLAGS) $(CFLAGS) $(EXTRA) $(PIC) -MMD -MP
 LINK     = $(CC) $(CFLAGS) $(EXTRA) $(LDFLAGS) $(EXTRA_LINK)
 LIBS    := -lm
@@ -142,6 +146,10 @@ $(OUT)/studbay $(TEST_LIB) $(OBJECTS) $(UNIT_TESTS) $(UNIT_OBJECTS) $(PLANS_OBJE
 
 # parser.h must be there before any source that may include it is compiled; after that, .d files know who does.
 $(OBJECTS) $(UNIT_OBJECTS) $(PLANS_OBJECTS) $(BENCH).o: | $(GEN)/parser.h
+
+$(OUT)/obj/paper/font_data.o $(OUT)/counted/paper/font_data.o: $(FACES)
+$(OUT)/obj/paper/font_data.o: COMPILE += $(FACE_FLAGS)
+$(OUT)/counted/paper/font_data.o: COUNT_COMPILE += $(FACE_FLAGS)
 
 $(OUT)/obj/%.o: src/%.c
 	@mkdir -p $(@D)

@@ -43,6 +43,7 @@ static const struct module {
     {"loads/seats", "panel"},
     {"model", "build"},
     {"model/values", "clause val"},
+    {"paper", "area fonts"},
     {"resolve", "library"},
     {"resolve/code", "table row edition"},
     {"resolve/devices", "body def"},

@@ -20,6 +20,7 @@ static const struct layer {
     const char *name, *sees;
 } layers[] = {
     {"base", ""},
+    {"paper", "base"},
     {"diag", "base"},
     {"syntax", "base diag"},
     {"resolve", "base diag syntax"},

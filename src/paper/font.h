@@ -1,0 +1,41 @@
+/* The two faces that are built in, Liberation Sans, regular and bold, by its own tables.
+ *
+ * Its widths are those of Helvetica and Arial, so that a text which a browser sets in one of these
+ * is as wide. The OpenType specification (ISO/IEC 14496-22) has the tables. */
+#ifndef STUDBAY_PAPER_FONT_H
+#define STUDBAY_PAPER_FONT_H
+
+#include "base/arena.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+/* A face's file, as it is embedded. */
+struct font_file {
+    const uint8_t *at;
+    size_t size;
+};
+
+struct fonts;
+
+/* The tables of both faces, read for one document. */
+const struct fonts *fonts_read(struct arena *arena);
+
+struct font_file fonts_file(bool bold);
+
+/* The size of the font whose capitals are `caps` high, in the same unit. */
+int64_t fonts_size(const struct fonts *fonts, bool bold, int64_t caps);
+
+/* How wide a text is at that size of the font, in the same unit, rounded once. What the face has no
+ * letter for is as wide as its empty box. */
+int64_t fonts_width(const struct fonts *fonts, bool bold, int64_t size, const char *text);
+
+/* The bytes of `text` that fit into `width`, at the end of a character. */
+size_t fonts_fitting(const struct fonts *fonts, bool bold, int64_t size, int64_t width,
+                     const char *text);
+
+/* Whether the face has a letter for it. */
+bool fonts_has(const struct fonts *fonts, bool bold, uint32_t letter);
+
+#endif

@@ -1,0 +1,382 @@
+#include "paper/svg.h"
+
+#include "base/map.h"
+#include "base/names.h"
+#include "base/xml.h"
+#include "paper/dashes.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const char *const role_names[ROLE_COUNT] = {
+    [ROLE_PLAIN] = "plain",     [ROLE_FRAME] = "frame",         [ROLE_ROOM] = "room",
+    [ROLE_FRAMING] = "framing", [ROLE_FIXED] = "fixed",         [ROLE_SYMBOL] = "symbol",
+    [ROLE_BOX] = "box",         [ROLE_CABLE] = "cable",         [ROLE_LABEL] = "label",
+    [ROLE_LEADER] = "leader",   [ROLE_ROOM_NAME] = "room-name", [ROLE_DIMENSION] = "dimension",
+    [ROLE_NOTE] = "note",
+};
+
+struct writing {
+    const struct sheet *s;
+    struct svg_use use;
+    struct buf *out;
+    struct arena scratch;
+    struct names names;
+    struct map ids; /* (0, name) -> given already */
+    const struct group *group;
+    uint32_t clips; /* that are open */
+    uint32_t clip_count;
+};
+
+/* Thousandths as a decimal without needless zeros. */
+static void put(struct buf *out, int64_t value)
+{
+    buf_printf(out, "%s%lld", value < 0 ? "-" : "", (long long)(llabs(value) / 1000));
+    int rest = (int)(llabs(value) % 1000);
+    if (!rest)
+        return;
+    char text[8];
+    int places = 3;
+    while (rest % 10 == 0) {
+        rest /= 10;
+        places--;
+    }
+    text[places] = '\0';
+    for (int i = places; i-- > 0; rest /= 10)
+        text[i] = (char)('0' + rest % 10);
+    buf_printf(out, ".%s", text);
+}
+
+static void number(struct buf *out, const char *name, int64_t value)
+{
+    buf_printf(out, " %s=\"", name);
+    put(out, value);
+    buf_putc(out, '"');
+}
+
+static void word(struct buf *out, const char *name, const char *before, const char *value)
+{
+    buf_printf(out, " %s=\"%s", name, before);
+    xml_text(out, value);
+    buf_putc(out, '"');
+}
+
+/* In a page, black and white are those of its scheme. */
+static void colour(const struct writing *w, const char *name, ink value)
+{
+    if (value == NO_INK)
+        buf_printf(w->out, " %s=\"none\"", name);
+    else if (!w->use.alone && value == BLACK)
+        buf_printf(w->out, " %s=\"currentColor\"", name);
+    else if (!w->use.alone && value == WHITE)
+        buf_printf(w->out, " %s=\"var(--paper,#fff)\"", name);
+    else
+        buf_printf(w->out, " %s=\"#%06x\"", name, (unsigned)value);
+}
+
+static void write_pen(const struct writing *w, struct pen pen)
+{
+    struct buf *out = w->out;
+    colour(w, "fill", pen.fill);
+    if (pen.stroke == NO_INK || !pen.width)
+        return;
+    colour(w, "stroke", pen.stroke);
+    number(out, "stroke-width", pen.width);
+    for (int i = 0; dash_lengths[pen.dash][i]; i++) {
+        buf_puts(out, i ? " " : " stroke-dasharray=\"");
+        put(out, dash_lengths[pen.dash][i]);
+        if (!dash_lengths[pen.dash][i + 1])
+            buf_putc(out, '"');
+    }
+}
+
+static void point(struct buf *out, struct spot p, char between)
+{
+    put(out, p.x);
+    buf_putc(out, between);
+    put(out, p.y);
+}
+
+/* --- groups ---------------------------------------------------------------------------------- */
+
+/* An id has no blanks (SVG 2, 5.3.1); what an address has of them, as in names that are quoted, are
+ * underscores. */
+static void write_id(struct writing *w, const char *subject)
+{
+    void **given = map_at(&w->scratch, &w->ids, 0, (uintptr_t)names_of(&w->names, subject));
+    if (*given)
+        return;
+    *given = w;
+    char *id = arena_printf(&w->scratch, "%s", subject);
+    for (char *p = id; *p; p++)
+        if (*p == ' ' || *p == '\t' || *p == '\n')
+            *p = '_';
+    word(w->out, "id", w->use.prefix ? w->use.prefix : "", id);
+}
+
+static void open_group(struct writing *w, const struct group *g)
+{
+    buf_puts(w->out, "<g");
+    if (g->subject)
+        write_id(w, g->subject);
+    buf_printf(w->out, " class=\"%s\">", role_names[g->role]);
+    if (g->title) {
+        buf_puts(w->out, "<title>");
+        xml_text(w->out, g->title);
+        buf_puts(w->out, "</title>");
+    }
+    buf_putc(w->out, '\n');
+}
+
+static bool lies_in(const struct group *g, const struct group *outer)
+{
+    while (g && g != outer)
+        g = g->outer;
+    return g == outer;
+}
+
+static void open_down_to(struct writing *w, const struct group *g)
+{
+    if (g == w->group)
+        return;
+    open_down_to(w, g->outer);
+    open_group(w, g);
+    w->group = g;
+}
+
+/* Closes and opens groups until the mark's is the innermost. */
+static void enter(struct writing *w, const struct group *g)
+{
+    while (!lies_in(g, w->group)) {
+        buf_puts(w->out, "</g>\n");
+        w->group = w->group->outer;
+    }
+    open_down_to(w, g);
+}
+
+/* --- marks ----------------------------------------------------------------------------------- */
+
+static void write_points(struct buf *out, const struct mark *m)
+{
+    buf_puts(out, m->kind == MARK_SHAPE ? "<polygon points=\"" : "<polyline points=\"");
+    for (uint32_t i = 0; i < m->count; i++) {
+        if (i)
+            buf_putc(out, ' ');
+        point(out, m->points[i], ',');
+    }
+    buf_putc(out, '"');
+}
+
+static void write_line(struct buf *out, const struct mark *m)
+{
+    if (m->kind == MARK_SHAPE || m->count > 2) {
+        write_points(out, m);
+        return;
+    }
+    buf_puts(out, "<line");
+    number(out, "x1", m->points[0].x);
+    number(out, "y1", m->points[0].y);
+    number(out, "x2", m->points[1].x);
+    number(out, "y2", m->points[1].y);
+}
+
+static void write_rect(struct buf *out, struct area box, um radius)
+{
+    buf_puts(out, "<rect");
+    number(out, "x", box.left);
+    number(out, "y", box.top);
+    number(out, "width", box.right - box.left);
+    number(out, "height", box.bottom - box.top);
+    if (radius)
+        number(out, "rx", radius);
+}
+
+static struct spot on_arc(const struct mark *m, int degrees)
+{
+    double a = degrees * 3.14159265358979323846 / 180;
+    return (struct spot){m->at.x + llround((double)m->radius * cos(a)),
+                         m->at.y + llround((double)m->radius * sin(a))};
+}
+
+static void write_arc(struct buf *out, const struct mark *m)
+{
+    buf_puts(out, "<path d=\"M");
+    point(out, on_arc(m, m->from), ' ');
+    buf_puts(out, "A");
+    put(out, m->radius);
+    buf_putc(out, ' ');
+    put(out, m->radius);
+    buf_printf(out, " 0 %d 1 ", m->to - m->from > 180);
+    point(out, on_arc(m, m->to), ' ');
+    buf_putc(out, '"');
+}
+
+static void write_curve(struct buf *out, const struct mark *m)
+{
+    buf_puts(out, "<path d=\"M");
+    for (uint32_t i = 0; i < m->count; i++) {
+        if (i)
+            buf_putc(out, i % 3 == 1 ? 'C' : ' ');
+        point(out, m->points[i], ' ');
+    }
+    buf_putc(out, '"');
+}
+
+static void write_text(struct writing *w, const struct mark *m)
+{
+    static const char *const anchors[] = {NULL, "middle", "end"};
+    struct buf *out = w->out;
+    const struct lettering *l = &m->lettering;
+    buf_puts(out, "<text");
+    number(out, "x", m->at.x);
+    number(out, "y", m->at.y);
+    number(out, "font-size", fonts_size(w->s->paper->fonts, l->bold, l->caps));
+    if (l->bold)
+        buf_puts(out, " font-weight=\"bold\"");
+    if (anchors[l->anchor])
+        word(out, "text-anchor", "", anchors[l->anchor]);
+    if (l->fill || !w->use.alone)
+        colour(w, "fill", l->fill);
+    if (l->halo) {
+        colour(w, "stroke", WHITE);
+        buf_puts(out, " stroke-linejoin=\"round\" paint-order=\"stroke\"");
+        number(out, "stroke-width", 2 * l->halo);
+    }
+    if (l->degrees) {
+        buf_printf(out, " transform=\"rotate(%d ", l->degrees);
+        point(out, m->at, ' ');
+        buf_puts(out, ")\"");
+    }
+    number(out, "textLength", m->width);
+    buf_puts(out, " lengthAdjust=\"spacingAndGlyphs\">");
+    xml_text(out, m->text);
+    buf_puts(out, "</text>\n");
+}
+
+static void open_clip(struct writing *w, const struct mark *m)
+{
+    const char *prefix = w->use.prefix ? w->use.prefix : "";
+    struct buf id = {0};
+    xml_text(&id, prefix);
+    buf_printf(&id, "clip-%u", ++w->clip_count);
+    buf_printf(w->out, "<clipPath id=\"%s\">", buf_text(&id));
+    write_rect(w->out, m->box, 0);
+    buf_printf(w->out, "/></clipPath>\n<g clip-path=\"url(#%s)\">\n", buf_text(&id));
+    buf_free(&id);
+}
+
+static void write_link(struct writing *w, const struct mark *m)
+{
+    const char *target = m->text;
+    if (target[0] == '#' && w->use.target)
+        target = w->use.target(w->use.context, target + 1);
+    if (!target)
+        return;
+    buf_puts(w->out, "<a");
+    word(w->out, "href", "", target);
+    buf_putc(w->out, '>');
+    write_rect(w->out, m->box, 0);
+    buf_puts(w->out, " fill=\"none\" pointer-events=\"all\"/></a>\n");
+}
+
+static void write_anchor(struct writing *w, const struct mark *m)
+{
+    void **given = map_at(&w->scratch, &w->ids, 0, (uintptr_t)names_of(&w->names, m->text));
+    if (*given)
+        return;
+    buf_puts(w->out, "<g");
+    write_id(w, m->text);
+    buf_puts(w->out, "/>\n");
+}
+
+static void write_mark(struct writing *w, const struct mark *m)
+{
+    struct buf *out = w->out;
+    switch (m->kind) {
+    case MARK_LINE:
+    case MARK_SHAPE:
+        write_line(out, m);
+        break;
+    case MARK_RECT:
+        write_rect(out, m->box, m->radius);
+        break;
+    case MARK_CIRCLE:
+        buf_puts(out, "<circle");
+        number(out, "cx", m->at.x);
+        number(out, "cy", m->at.y);
+        number(out, "r", m->radius);
+        break;
+    case MARK_ARC:
+        write_arc(out, m);
+        break;
+    case MARK_CURVE:
+        write_curve(out, m);
+        break;
+    case MARK_TEXT:
+        write_text(w, m);
+        return;
+    case MARK_CLIP:
+        open_clip(w, m);
+        return;
+    case MARK_UNCLIP:
+        buf_puts(out, "</g>\n");
+        return;
+    case MARK_LINK:
+        write_link(w, m);
+        return;
+    case MARK_ANCHOR:
+        write_anchor(w, m);
+        return;
+    }
+    write_pen(w, m->pen);
+    buf_puts(out, "/>\n");
+}
+
+/* --- pictures -------------------------------------------------------------------------------- */
+
+static void begin(struct writing *w)
+{
+    const struct sheet *s = w->s;
+    struct buf *out = w->out;
+    buf_puts(out, "<svg xmlns=\"http://www.w3.org/2000/svg\"");
+    if (w->use.alone) {
+        buf_puts(out, " width=\"");
+        put(out, s->width);
+        buf_puts(out, "mm\" height=\"");
+        put(out, s->height);
+        buf_puts(out, "mm\"");
+    }
+    buf_puts(out, " viewBox=\"0 0 ");
+    point(out, (struct spot){s->width, s->height}, ' ');
+    buf_puts(out, "\" font-family=\"'Liberation Sans', Arial, Helvetica, sans-serif\">\n<title>");
+    xml_text(out, s->number);
+    buf_puts(out, ": ");
+    xml_text(out, s->title);
+    buf_puts(out, "</title>\n");
+    if (s->doc) {
+        buf_puts(out, "<desc>");
+        xml_text(out, s->doc);
+        buf_puts(out, "</desc>\n");
+    }
+    if (w->use.alone) {
+        write_rect(out, (struct area){0, 0, s->width, s->height}, 0);
+        buf_puts(out, " fill=\"#ffffff\"/>\n");
+    }
+}
+
+void svg_write(const struct sheet *s, struct svg_use use, struct buf *out)
+{
+    struct writing w = {.s = s, .use = use, .out = out};
+    w.scratch.out_of_memory = s->paper->arena->out_of_memory;
+    w.names.arena = &w.scratch;
+    begin(&w);
+    for (uint32_t i = 0; i < s->marks.n; i++) {
+        /* what a clip holds is closed by its end: groups lie wholly in it or wholly round it */
+        enter(&w, s->marks.at[i].group);
+        write_mark(&w, &s->marks.at[i]);
+    }
+    enter(&w, NULL);
+    buf_puts(out, "</svg>\n");
+    arena_free(&w.scratch);
+}

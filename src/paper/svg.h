@@ -1,0 +1,21 @@
+/* A sheet as an SVG picture, in millimetres. */
+#ifndef STUDBAY_PAPER_SVG_H
+#define STUDBAY_PAPER_SVG_H
+
+#include "base/buf.h"
+#include "paper/paper.h"
+
+struct svg_use {
+    bool alone; /* a file of its own, black on white, with its size on paper; else a part of a page,
+                   which gives it its size, the colour of its text and by --paper its ground */
+    const char *prefix; /* of its ids, so that several may stand in one page; "" for none */
+    /* What leads to an anchor of the document: NULL for "#name" itself. The text is made in the
+     * arena. */
+    const char *(*target)(void *context, const char *anchor);
+    void *context;
+};
+
+/* Groups with a subject have it as their id, the first of each alone. */
+void svg_write(const struct sheet *s, struct svg_use use, struct buf *out);
+
+#endif
