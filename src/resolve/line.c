@@ -233,6 +233,14 @@ static bool plain_name(struct matcher *m, const struct form *f, const struct val
     return false;
 }
 
+/* "unknown" is no cable, "concrete" no lumber: the one where the statement has the word. */
+static bool is_own_word(const struct form *f, enum capture capture, const struct value *v)
+{
+    return (capture == C_CABLE || capture == C_LUMBER) && v->name && in_pattern(f, v->name);
+}
+
+static bool refuse_step(struct matcher *m, const struct step *s);
+
 static bool match_capture(struct matcher *m, const struct step *s, struct node *n)
 {
     switch (s->capture) {
@@ -250,14 +258,14 @@ static bool match_capture(struct matcher *m, const struct step *s, struct node *
         break;
     }
     struct value *v = new_value(m, s->slot + m->repeated);
+    uint32_t at = m->at;
     if (!value_read(&m->reader, s->capture, &m->at, v))
         return false;
     const struct form *f = form_of(m, n->form);
-    bool word = s->capture == C_NAME ? !plain_name(m, f, v)
-                                     : s->capture == C_CABLE && v->name && in_pattern(f, v->name);
-    if (word) { /* "unknown" is no cable */
+    if (s->capture == C_NAME ? !plain_name(m, f, v) : is_own_word(f, s->capture, v)) {
         *v = (struct value){0};
-        return false;
+        m->at = s->capture == C_NAME ? m->at : at;
+        return s->capture == C_NAME ? false : refuse_step(m, s);
     }
     while (s->repeats && m->at < m->reader.count && step_fits(m, s)) {
         const char *word = item_word(&m->reader, m->at);
@@ -288,19 +296,27 @@ static void mend_inches(struct matcher *m, struct finding *f)
                   (int)inches.len, q);
 }
 
+/* What a step wants, in words. */
+static const char *step_words(struct matcher *m, const struct step *s)
+{
+    const char *words = s->kind == STEP_SIGN      ? token_words(s->sign)
+                        : s->kind == STEP_CAPTURE ? resolve_capture_words(s->capture)
+                                                  : "";
+    for (uint8_t i = 0; s->kind == STEP_WORD && i < s->choice_count; i++)
+        words = arena_printf(m->diag->arena, "%s%s'%s'", words,
+                             !i                         ? ""
+                             : i + 1 == s->choice_count ? " or "
+                                                        : ", ",
+                             s->choices[i]);
+    return words;
+}
+
 static bool refuse_step(struct matcher *m, const struct step *s)
 {
     if (m->reader.quiet)
         return false;
     struct span span = item_span(&m->reader, m->at);
-    struct arena *a = m->diag->arena;
-    const char *wanted = s->kind == STEP_SIGN ? token_words(s->sign) : "";
-    for (uint8_t i = 0; s->kind == STEP_WORD && i < s->choice_count; i++)
-        wanted = arena_printf(a, "%s%s'%s'", wanted,
-                              !i                         ? ""
-                              : i + 1 == s->choice_count ? " or "
-                                                         : ", ",
-                              s->choices[i]);
+    const char *wanted = step_words(m, s);
     struct finding *f = diag_syntax(m->diag, &rule_syntax, span, "expected %s, not %s", wanted,
                                     item_text(&m->reader, m->at));
     const char *word = item_word(&m->reader, m->at);
@@ -352,6 +368,7 @@ static bool match_steps(struct matcher *m, struct node *n, const struct pattern 
                 s += s->skip - 1;
             continue;
         }
+        m->failed = s;
         if (s->capture != C_TEXT && s->capture != C_CELLS && s->capture != C_WHAT &&
             s->capture != C_VALUE)
             take_text(m, n);
@@ -369,6 +386,7 @@ static bool match_steps(struct matcher *m, struct node *n, const struct pattern 
                 return false;
         }
     }
+    m->failed = NULL;
     return true;
 }
 
@@ -403,6 +421,42 @@ static void keep_values(struct matcher *m, struct node *n)
         memcpy(n->values, m->spare, m->value_count * sizeof *m->spare);
 }
 
+/* What the alternatives of a form that went farthest want where they end. */
+struct wanted {
+    const struct step *at[4];
+    unsigned count;
+};
+
+static bool wants_alike(const struct step *a, const struct step *b)
+{
+    if (a->kind != b->kind || a->capture != b->capture || a->sign != b->sign ||
+        a->choice_count != b->choice_count)
+        return false;
+    for (uint8_t i = 0; i < a->choice_count; i++)
+        if (a->choices[i] != b->choices[i])
+            return false;
+    return true;
+}
+
+static void add_wanted(struct wanted *w, const struct step *s)
+{
+    bool known = !s || w->count == sizeof w->at / sizeof *w->at;
+    for (unsigned i = 0; i < w->count && !known; i++)
+        known = wants_alike(w->at[i], s);
+    if (!known)
+        w->at[w->count++] = s;
+}
+
+/* Where the line ends too early, all that might go on. */
+static void say_all_wanted(struct matcher *m, const struct wanted *w, uint32_t at)
+{
+    const char *words = step_words(m, w->at[0]);
+    for (unsigned i = 1; i < w->count; i++)
+        words = arena_printf(m->diag->arena, "%s, or %s", words, step_words(m, w->at[i]));
+    diag_syntax(m->diag, &rule_syntax, item_span(&m->reader, at), "expected %s, not %s", words,
+                item_text(&m->reader, at));
+}
+
 /* Tries the alternatives of a form in order; where none fits, says what is wrong with the one that
  * went farthest. */
 static bool match_pattern(struct matcher *m, struct node *n)
@@ -410,6 +464,7 @@ static bool match_pattern(struct matcher *m, struct node *n)
     const struct form *f = form_of(m, n->form);
     uint32_t start = m->at, farthest = 0;
     uint8_t best = 0;
+    struct wanted wanted = {0};
     bool loud = !m->reader.quiet;
     for (uint8_t i = 0; i < f->pattern_count; i++) {
         bool last = f->pattern_count == 1;
@@ -428,8 +483,13 @@ static bool match_pattern(struct matcher *m, struct node *n)
         if (m->at > farthest) {
             farthest = m->at;
             best = i;
+            wanted.count = 0;
         }
+        if (m->at == farthest)
+            add_wanted(&wanted, m->failed);
     }
+    if (loud && wanted.count > 1 && farthest == m->reader.count)
+        say_all_wanted(m, &wanted, farthest);
     m->at = start;
     m->value_count = m->repeated = 0;
     n->alt = best;

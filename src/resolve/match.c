@@ -21,6 +21,45 @@ static struct node *node_new(struct matcher *m, enum form_id form, struct node *
 
 static void match_block(struct matcher *m, struct node *owner, struct stmt *first);
 
+/* Whether a word may be a slip of another: about as long, and alike at one end. Nearly all are
+ * none, and the line need not be read for them. */
+static bool may_be_slip(const char *word, const char *meant)
+{
+    enum { MOST_LOST = 2 };
+    size_t n = strlen(word), k = strlen(meant);
+    return k && k <= n + MOST_LOST && n <= k + MOST_LOST &&
+           (*meant == *word || meant[k - 1] == word[n - 1]);
+}
+
+static bool may_be_slip_here(struct matcher *m, enum form_id owner, const char *word)
+{
+    for (uint32_t i = 0; i < m->language->words_in[owner].n; i++)
+        if (may_be_slip(word, m->language->words_in[owner].at[i]))
+            return true;
+    return false;
+}
+
+/* The word that was meant by the first one of a statement: of those near to it one whose line it
+ * is, else the nearest. */
+static const char *first_word_meant(struct matcher *m, enum form_id owner, const struct stmt *s,
+                                    const char *word)
+{
+    enum { MOST_FIT = 16 };
+    const char *fit[MOST_FIT];
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < m->language->words_in[owner].n && n < MOST_FIT; i++) {
+        const char *w = m->language->words_in[owner].at[i];
+        enum form_id id = language_in_block(m->language, owner, w);
+        struct node line = {.form = id, .source = m->source, .word = w};
+        if (may_be_slip(word, w) && match_line_as(m, &line, s, 1, true))
+            fit[n++] = w;
+    }
+    const char *near = diag_meant(m->diag, word, fit, n);
+    return near ? near
+                : diag_meant(m->diag, word, m->language->words_in[owner].at,
+                             m->language->words_in[owner].n);
+}
+
 static struct finding *say_unknown(struct matcher *m, const struct node *owner,
                                    const struct stmt *s)
 {
@@ -33,9 +72,7 @@ static struct finding *say_unknown(struct matcher *m, const struct node *owner,
                                     word ? "'%s' begins no statement %s"
                                          : "a statement begins with a word; %s cannot stand %s",
                                     word ? word : item_text(&r, 0), place);
-    const char *near = f && word ? diag_meant(m->diag, word, m->language->words_in[owner->form].at,
-                                              m->language->words_in[owner->form].n)
-                                 : NULL;
+    const char *near = f && word ? first_word_meant(m, owner->form, s, word) : NULL;
     if (near)
         diag_mend(m->diag, f, "write '%s'", near);
     return f;
@@ -164,30 +201,15 @@ static void check_word(struct matcher *m, struct node *n, const struct stmt *s)
     diag_mend(m->diag, f, "write '%s'", n->word);
 }
 
-/* Whether a word may be a slip of one that begins a statement here: about as long, and alike at one
- * end. Nearly all words are none, and the line need not be read for it. */
-static bool may_be_slip(struct matcher *m, enum form_id owner, const char *word)
-{
-    enum { MOST_LOST = 2 };
-    size_t n = strlen(word);
-    for (uint32_t i = 0; i < m->language->words_in[owner].n; i++) {
-        const char *w = m->language->words_in[owner].at[i];
-        size_t k = strlen(w);
-        if (k && k <= n + MOST_LOST && n <= k + MOST_LOST &&
-            (*w == *word || w[k - 1] == word[n - 1]))
-            return true;
-    }
-    return false;
-}
-
 /* A line that begins with a name of the plan's own, and is no line of such a name, but one of a
  * word that is near to it: "hods 4 of 14". */
 static bool is_misspelt(struct matcher *m, const struct node *owner, enum form_id id,
                         const struct stmt *s)
 {
     const char *word = item_word(&m->reader, 0);
-    if (!word || s->broken || form_of(m, id)->word != m->language->any ||
-        !may_be_slip(m, owner->form, word))
+    bool bare = form_of(m, id)->word == m->language->bare;
+    if (!word || s->broken || (form_of(m, id)->word != m->language->any && !bare) ||
+        !may_be_slip_here(m, owner->form, word))
         return false;
     const char *near = diag_meant(m->diag, word, m->language->words_in[owner->form].at,
                                   m->language->words_in[owner->form].n);
@@ -195,10 +217,27 @@ static bool is_misspelt(struct matcher *m, const struct node *owner, enum form_i
     if (meant == FORM_COUNT || meant == id || near == m->language->any)
         return false;
     struct node n = {.form = id, .source = m->source, .word = word};
-    if (match_line_as(m, &n, s, 1, true))
+    if (match_line_as(m, &n, s, !bare, true))
         return false;
     n.form = meant;
     return match_line_as(m, &n, s, 1, true);
+}
+
+/* A line that does not fit for one misspelt word: what was said of it is said of that word. `said`:
+ * the findings before it was read. */
+static void say_slip(struct matcher *m, struct node *n, const struct stmt *s, uint32_t at,
+                     uint32_t said)
+{
+    uint32_t where;
+    const char *meant;
+    finding_list *all = &m->diag->findings;
+    struct finding *f = all->n > said ? &all->at[all->n - 1] : NULL;
+    if (!f || f->rule != &rule_syntax || !match_find_slip(m, n, s, at, &where, &meant))
+        return;
+    f->span = item_span(&m->reader, where);
+    f->message =
+        arena_printf(m->diag->arena, "expected '%s', not %s", meant, item_text(&m->reader, where));
+    diag_mend(m->diag, f, "write '%s'", meant);
 }
 
 static struct node *match_known(struct matcher *m, struct node *owner, enum form_id id,
@@ -211,12 +250,14 @@ static struct node *match_known(struct matcher *m, struct node *owner, enum form
     struct node *n = node_new(m, id, owner, s);
     n->word = word;
     n->broken = s->broken;
+    uint32_t said = m->diag->findings.n;
     if (match_line_as(m, n, s, at, s->broken)) {
         if (!m->guessed)
             check_word(m, n, s);
         return n;
     }
     n->broken = true;
+    say_slip(m, n, s, at, said);
     const char *fault = item_word(&m->reader, m->at);
     owner->lost |= fault && m->at > at &&
                    language_in_block(m->language, owner->form, fault) !=

@@ -1,5 +1,5 @@
 /* Inside the matcher: line.c reads a line against its pattern and options, match.c statements and
- * blocks, mend.c guesses at what is broken. */
+ * blocks, mend.c guesses at what is broken, slip.c finds the word of a line that is a slip. */
 #ifndef STUDBAY_RESOLVE_MATCHER_H
 #define STUDBAY_RESOLVE_MATCHER_H
 
@@ -31,7 +31,8 @@ struct matcher {
     uint32_t words_cap, words_count;
     const struct item *words_of;
     struct value_reader reader;
-    uint32_t at; /* item to be matched next */
+    uint32_t at;               /* item to be matched next */
+    const struct step *failed; /* of the pattern that was read last: what did not fit */
     uint32_t value_count;
     uint32_t
         repeated; /* values of a repetition beyond its first: those behind it come so much later */
@@ -56,6 +57,11 @@ void match_attach(struct node *parent, struct node *n);
  * finding unless quiet, where they do not fit; m->at is the item that does not. */
 bool match_line_as(struct matcher *m, struct node *n, const struct stmt *s, uint32_t at,
                    bool quiet);
+
+/* Of a line of n's form that does not fit, which was read last: the item that is a slip of a word
+ * which stands in the form, and that word, with which the line would fit. False: there is none. */
+bool match_find_slip(struct matcher *m, struct node *n, const struct stmt *s, uint32_t at,
+                     uint32_t *where, const char **meant);
 
 /* Reports a clause that stands twice where once is meant. `depth` is that of the owner in the tree.
  */

@@ -37,6 +37,7 @@ static const struct {
     {"src/resolve/language", "the form of statements"},
     {"src/resolve/match", "the form of statements"},
     {"src/resolve/mend.c", "the form of statements"},
+    {"src/resolve/slip.c", "the form of statements"},
 };
 
 /* Numbers that stand in other files, and why. */

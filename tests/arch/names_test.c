@@ -50,6 +50,7 @@ static const struct module {
     {"resolve/library", "def value"},
     {"resolve/line", "match"},
     {"resolve/mend", "match"},
+    {"resolve/slip", "match"},
     {"resolve/node", "value"},
     {"resolve/value", "item"},
     {"rules/placing", "placing"},

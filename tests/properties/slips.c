@@ -265,6 +265,19 @@ static bool number_of_circuit(const struct slip_text *t, uint32_t i)
     return headed(t, i, "circuit") && follows(t, i, ".") && isdigit((unsigned char)first_of(t, i));
 }
 
+/* A word of the language behind the first of its statement. */
+static bool inner_word(const struct slip_text *t, uint32_t i)
+{
+    static const char *const words[] = {"at",      "wide",     "size",     "by",     "from",
+                                        "up",      "overhead", "concrete", "furred", "gap",
+                                        "running", "cable",    "via",      "leg",    "hinge",
+                                        "risers",  "every",    "type",     "to"};
+    bool own = false;
+    for (size_t k = 0; k < sizeof words / sizeof *words; k++)
+        own |= is(t, i, words[k]);
+    return own && !heads(t, i);
+}
+
 static bool statement_word(const struct slip_text *t, uint32_t i)
 {
     return heads(t, i) && is_name(t, i) && !is_device(t, i) && !is(t, i, "language") &&
@@ -648,6 +661,8 @@ const struct slip slips[] = {
      "nothing names the level"},
     {"a letter of a statement's word", statement_word, misspell, 0, "syntax unknown-name", true,
      "=", 0},
+    {"a letter of a word in a statement", inner_word, misspell, 0, "syntax unknown-name", true, "=",
+     0},
     /* signs */
     SYN("a '{' is missing", open_brace, drop, 0),
     SYN("a '}' is missing", close_brace, drop, 0),
