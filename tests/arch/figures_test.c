@@ -28,6 +28,7 @@ static const struct {
     {"src/cuts/pack", "the arithmetic of a packing problem"},
     {"src/emit/drawings/", "where lines stand on paper"},
     {"src/emit/canvas", "points on paper"},
+    {"src/sheets/", "where lines stand on paper"},
     {"src/paper/", "where lines stand on paper, and how wide they are"},
     {"src/emit/table", "widths of columns, decimals"},
     {"src/emit/text_width", "widths of letters"},

@@ -54,6 +54,7 @@ static const struct module {
     {"resolve/node", "value"},
     {"resolve/value", "item"},
     {"rules/placing", "placing"},
+    {"sheets", "page"},
 };
 
 /* Whether a name is the word, or the word and more behind a line. */

@@ -34,6 +34,8 @@ static const struct layer {
     {"cuts", "base diag syntax resolve model facts framing wiring prove loads log"},
     {"rules", "base diag syntax resolve model facts framing wiring prove loads log cuts"},
     {"emit", "base diag syntax resolve model facts framing wiring prove loads log cuts"},
+    {"sheets",
+     "base paper diag syntax resolve model facts framing wiring prove loads log cuts emit"},
     {"fmt", "base diag syntax"},
     {"settle", "base diag syntax resolve model facts framing wiring loads log"},
     {"compare", "*"},
