@@ -120,7 +120,7 @@ static void draw_panel(struct set *set, const struct panel *panel)
                                 panel->title ? " \xc2\xb7 " : "", panel->title ? panel->title : ""),
                *under = arena_printf(
                    arena,
-                   "main %g A \xc2\xb7 %u spaces \xc2\xb7 handles as they "
+                   "%s%u spaces \xc2\xb7 handles as they "
                    "lie: odd on the left, even on the right",
                    panel->main > 0 ? arena_printf(arena, "main %g A \xc2\xb7 ", panel->main) : "",
                    count);
