@@ -409,18 +409,26 @@ static void pass_plate(struct router *r, const struct hop *h)
     c->at = h->from;
 }
 
-static const struct level *level_of_space(const struct space *s, const struct run *run)
+/* Whose joists a space has: those over a storey are its own, those under the lowest are under it.
+ */
+static const struct level *level_of_space(const struct router *r, const struct space *s,
+                                          const struct run *run)
 {
     const struct level *a = facts_room_of_end(run->from)->level,
                        *b = facts_room_of_end(run->to)->level;
-    return a == b || a->floor + a->ceiling == s->face || a->floor == s->face ? a : b;
+    uint32_t number = (uint32_t)(s - r->spaces), below = number ? number - 1 : 0,
+             sa = r->frame->storey_of[a->id], sb = r->frame->storey_of[b->id];
+    if (sa == sb)
+        return a == b || a->floor + a->ceiling == s->face || a->floor == s->face ? a : b;
+    return sa == below ? a : sb == below ? b : r->frame->storeys[below].levels.at[0];
 }
 
 /* The lumber of a space where it is kept: with the room or the level that has it. */
-static const struct lumber *lumber_of_space(const struct space *s, const struct run *run)
+static const struct lumber *lumber_of_space(const struct router *r, const struct space *s,
+                                            const struct run *run)
 {
     const struct room *a = facts_room_of_end(run->from);
-    const struct level *level = level_of_space(s, run);
+    const struct level *level = level_of_space(r, s, run);
     const struct framing *all[] = {&a->joists, &level->joists, &level->floor_joists};
     for (int i = 0; i < 2; i++)
         if (all[i]->lumber.name == s->joists.lumber.name)
@@ -468,8 +476,8 @@ static void pass_joists(struct router *r, const struct run *run, const struct sp
     c->down = c->north ? from.x >= to.x : from.y >= to.y;
     c->first = c->down ? first + count - 1 : first;
     c->spacing = s->joists.spacing;
-    c->level = level_of_space(s, run);
-    c->lumber = lumber_of_space(s, run);
+    c->level = level_of_space(r, s, run);
+    c->lumber = lumber_of_space(r, s, run);
     c->at = (struct place3){c->north ? s->corner.x + c->first * c->spacing : from.x,
                             c->north ? from.y : s->corner.y + c->first * c->spacing, s->z};
     c->place = c->north ? from.y - s->corner.y : from.x - s->corner.x;

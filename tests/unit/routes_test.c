@@ -272,6 +272,37 @@ static void no_route_is_shorter_than_straight(void **state)
     compile_free(&c);
 }
 
+/* From a cellar to a loft: the joists over the storey between are that storey's, counted from its
+ * own corner, 2 ft east of the loft's and made of its own lumber. */
+static void joists_of_a_storey_that_is_passed(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_text(&c, "plan \"Tower\" { edition nec-2023 }\n"
+                     "level low { floor 0' }\n"
+                     "level middle { floor 10'; joists 2x12 at 16\" running north }\n"
+                     "level high { floor 20' }\n"
+                     "room a { on low; corner 0', 0'; size 12' by 10'; kind storage }\n"
+                     "room b { on middle; corner 2', 0'; size 10' by 10'; kind storage }\n"
+                     "room c { on high; corner 0', 0'; size 30' by 10'; kind storage\n"
+                     "box R1 north at 24' { receptacle } }\n"
+                     "panel P { in a south at 6' up 5'; main 60 A; spaces 8 }\n"
+                     "circuit P.1 { breaker 15 A; run P -> c.R1 }\n");
+    const struct route *r = route_of(&c, 0);
+    uint32_t joists = 0;
+    for (uint32_t i = 0; i < r->passed_count; i++) {
+        struct passed p = route_member(c.routes->frame, r, i);
+        if (p.member != MEMBER_JOIST || p.at.z < 12 * FOOT)
+            continue;
+        assert_string_equal(p.level->name, "middle");
+        assert_string_equal(p.lumber->name, "2x12");
+        assert_int_equal(p.at.x, 2 * FOOT + p.index * 16 * INCH);
+        joists++;
+    }
+    assert_true(joists > 5);
+    compile_free(&c);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -285,6 +316,7 @@ int main(void)
         cmocka_unit_test(each_part_passes_its_members),
         cmocka_unit_test(ends_may_be_swapped),
         cmocka_unit_test(floors_are_joined_by_the_height_between),
+        cmocka_unit_test(joists_of_a_storey_that_is_passed),
         cmocka_unit_test(no_route_is_shorter_than_straight),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -18,6 +18,7 @@ struct home {
     VEC(const struct room *) bedrooms;
     VEC(const struct stairs *) stairs;
     struct map in_doubt; /* storeys where something could not be read: an alarm may be among it */
+    bool unplaced;       /* the level of some room could not be read: it may be of any storey */
     bool burns;          /* something burns fuel in it, or a garage joins it with a door */
 };
 
@@ -64,6 +65,7 @@ static void add_room(struct home *h, const struct room *room)
         *vec_push(arena, &h->stairs) = &room->stairs.at[k];
     if (!facts_known(room, ITS_BOXES | ITS_DEVICES))
         map_file(arena, &h->in_doubt, 0, room->level, h);
+    h->unplaced |= !facts_known(room, ITS_LEVEL);
     add_devices(h, room);
 }
 
@@ -176,7 +178,7 @@ static void check_near(const struct home *d, const struct rule *rule, const char
 {
     struct model *m = d->c->model;
     struct finding *f = NULL;
-    for (uint32_t i = 0; i < d->bedrooms.n; i++) {
+    for (uint32_t i = 0; i < d->bedrooms.n && !d->unplaced; i++) {
         const struct room *room = d->bedrooms.at[i];
         if (map_find(&d->in_doubt, 0, room->level) || !facts_known(room, ITS_FIXED))
             continue;
@@ -259,11 +261,11 @@ static void check_storeys(const struct home *d)
     for (uint32_t i = 0; i < d->bedrooms.n; i++)
         map_file(m->arena, &told, 0, d->bedrooms.at[i]->level,
                  (void *)(uintptr_t)d); /* its bedroom says it */
-    for (uint32_t i = 0; i < d->all->rooms.n; i++) {
+    for (uint32_t i = 0; i < d->all->rooms.n && !d->unplaced; i++) {
         const struct room *room = d->all->rooms.at[i];
-        if (map_find(&d->in_doubt, 0, room->level) || map_find(&alarmed, 0, room->level) ||
-            map_find(&told, 0, room->level) || room->existing ||
-            room_used_as(m, room, LIST_STOREY_WITHOUT_ALARM))
+        if (!facts_known(room, ITS_KINDS) || map_find(&d->in_doubt, 0, room->level) ||
+            map_find(&alarmed, 0, room->level) || map_find(&told, 0, room->level) ||
+            room->existing || room_used_as(m, room, LIST_STOREY_WITHOUT_ALARM))
             continue;
         map_file(m->arena, &told, 0, room->level, (void *)(uintptr_t)d);
         if (served_from_above(d, &alarmed, room->level))

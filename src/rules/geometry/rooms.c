@@ -391,9 +391,12 @@ CHECK(openings_disagree, .plan = check_openings);
 RULE(run_blocked, "run-blocked", ERROR, WAIVABLE,
      "there is a way for every run, of the kind that it asks for");
 
-/* Whether every room stands where it does: a wall of one that does not may have been the way. */
+/* Whether every room is read and stands where it does: a wall of one that does not may have been
+ * the way. */
 static bool rooms_are_placed(const struct checked *c)
 {
+    if (!c->model->read_in_full)
+        return false;
     for (uint32_t i = 0; i < c->model->rooms.n; i++)
         if (!facts_known(c->model->rooms.at[i], ITS_PLACE | ITS_LEVEL))
             return false;
