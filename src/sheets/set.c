@@ -16,7 +16,7 @@ const struct sheet_kind sheet_kinds[] = {
 };
 const uint32_t sheet_kind_count = sizeof sheet_kinds / sizeof *sheet_kinds;
 
-const char *const paper_size_names[PAPER_SIZES] = {
+const char *const sheets_paper_names[PAPER_SIZES] = {
     [PAPER_BY_USE] = "",       [PAPER_LETTER] = "letter", [PAPER_TABLOID] = "tabloid",
     [PAPER_ARCH_D] = "arch-d", [PAPER_A4] = "a4",         [PAPER_A3] = "a3",
     [PAPER_A1] = "a1",

@@ -50,7 +50,7 @@ enum paper_size {
 };
 
 /* "letter", "a4": as `--paper` has them; "" for PAPER_BY_USE. */
-extern const char *const paper_size_names[PAPER_SIZES];
+extern const char *const sheets_paper_names[PAPER_SIZES];
 
 struct set {
     const struct results *r;

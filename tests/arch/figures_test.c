@@ -390,6 +390,8 @@ static const struct {
     {"src/emit/drawings/label_sheet.c", "100\\\" wide", "what a label sheet may measure"},
     {"src/emit/drawings/label_sheet.c", "is 1\\\" wide", "what a label must measure"},
     {"src/emit/drawings/plan_symbols.c", "240 V", "the sign of a receptacle of both lines"},
+    {"src/sheets/scales.c", "= 1'-0", "a scale"},
+    {"src/sheets/scales.c", "2 in. long", "a bar to hold a rule against"},
     {"src/emit/drawings/sheet.c", "1'-0", "a scale"},
     {"src/emit/drawings/sheet.c", "measures 4 in", "a line to hold a rule against"},
     {"src/emit/reports/inspection_tell.c", "print at 100 %", "a printer's scale"},
