@@ -42,6 +42,12 @@ void length_print_inches(struct buf *b, length l)
         length_print(b, part);
 }
 
+length length_eighths(length l)
+{
+    const length step = INCH / 8;
+    return (l < 0 ? l - step / 2 : l + step / 2) / step * step;
+}
+
 static const char *words(struct arena *arena, length l, void (*print)(struct buf *, length))
 {
     struct buf b = {0};

@@ -30,6 +30,9 @@ void length_print(struct buf *b, length l);
 /* In inches alone, as heights and spacings are named: 48 1/2", 16"; rounded as above. */
 void length_print_inches(struct buf *b, length l);
 
+/* To the nearest eighth of an inch, as finely as a tape is read on site. */
+length length_eighths(length l);
+
 /* The two as texts in the arena. */
 const char *length_words(struct arena *arena, length l);
 const char *length_inch_words(struct arena *arena, length l);

@@ -23,6 +23,7 @@ struct invocation {
     uint32_t operand_count;
     const char *format, *strict, *only, *output, *stdlib, *write, *check, *circuit, *box, *room,
         *wall, *level;
+    const char *width, *paper; /* of text */
     const char *explain, *all, *method, *netlist, *position, *constant_current;
     const char *sheet, *page, *label, *columns, *rows, *margin_left, *margin_top, *pitch_x,
         *pitch_y, *start, *number, *outline; /* of label sheets */
@@ -81,6 +82,15 @@ bool cmd_save_file(const struct buf *b, const char *path);
 
 /* Writes to standard error what a person wants to know; nothing depends on it. */
 void cmd_write_error(const struct buf *b);
+
+/* How wide text is, in cells: as --width says, as --paper has room, else for standard output as
+ * COLUMNS or its terminal says, else `otherwise`. False, with a message, where --width is no width.
+ */
+bool cmd_read_width(const struct invocation *inv, unsigned otherwise, unsigned *width);
+
+/* The lines of a page of --paper, 0 without it. False, with a message, where there is no such
+ * paper. */
+bool cmd_read_paper(const struct invocation *inv, unsigned *lines);
 
 /* Whether findings on standard error are coloured. */
 bool cmd_error_in_color(void);

@@ -10,7 +10,7 @@
 #include <sys/stat.h>
 
 static const char *const formats[] = {"text", "json"};
-enum { FORMAT_COUNT = sizeof formats / sizeof *formats };
+enum { FORMAT_COUNT = sizeof formats / sizeof *formats, TEXT_WIDTH = 100 };
 
 /* Both plans are held against the log of the work as it stands: the new plan's, else the old one's.
  * NULL where there is neither. */
@@ -42,6 +42,9 @@ static int write_comparison(const struct invocation *inv, struct compilation *ol
                             struct compilation *now)
 {
     struct results was, is;
+    unsigned width;
+    if (!cmd_read_width(inv, TEXT_WIDTH, &width))
+        return EXIT_USAGE;
     for (int i = 0; i < 2; i++)
         if (!cmd_results(i ? now : old, i ? &is : &was)) {
             show_why(i ? now : old);
@@ -53,7 +56,7 @@ static int write_comparison(const struct invocation *inv, struct compilation *ol
     if (inv->format && !strcmp(inv->format, "json"))
         compare_json(&c, &out);
     else
-        compare_text(&c, &out);
+        compare_text(&c, width, &out);
     bool written = cmd_may_replace(old, inv->output) && cmd_may_replace(now, inv->output) &&
                    cmd_write_output(&out, inv->output);
     buf_free(&out);

@@ -7,13 +7,13 @@
 
 #include <string.h>
 
-enum { EXPLAIN_WIDTH = 80 };
+enum { EXPLAIN_WIDTH = 80, NARROW = 60 };
 
-static void explain(struct buf *out, struct arena *arena, const struct rule *rule)
+static void explain(struct buf *out, struct arena *arena, const struct rule *rule, unsigned width)
 {
     struct rule_page page = rule_page_of(rule->name);
     if (page.text)
-        rule_page_plain(out, page, EXPLAIN_WIDTH);
+        rule_page_plain(out, page, width);
     else
         buf_printf(out, "%s\n\nIt asks that %s.\n", rule->name, rule->asks);
     const char *words =
@@ -30,12 +30,12 @@ static void explain(struct buf *out, struct arena *arena, const struct rule *rul
     buf_putc(out, '\n');
     table_print_paragraph(
         out, arena_printf(arena, "Severity: %s. %s", diag_severity_word(rule->severity), words),
-        EXPLAIN_WIDTH, 0);
+        width, 0);
 }
 
 /* The rules that have the word, or all where it is NULL, family by family; how many. */
 static uint32_t list_rules(struct buf *out, struct arena *arena, const near_words *words,
-                           const char *word)
+                           const char *word, unsigned width)
 {
     int widest = 0;
     uint32_t n = 0;
@@ -53,18 +53,19 @@ static uint32_t list_rules(struct buf *out, struct arena *arena, const near_word
         n++;
         const char *before = arena_printf(arena, "%-*s  %-7s  ", widest, rule->name,
                                           diag_severity_word(rule->severity));
-        table_print_paragraph(out, arena_printf(arena, "%s%s", before, rule->asks), EXPLAIN_WIDTH,
-                              (unsigned)strlen(before));
+        table_print_paragraph(out, arena_printf(arena, "%s%s", before, rule->asks), width,
+                              width < NARROW ? 4 : (unsigned)strlen(before));
     }
     return n;
 }
 
 /* A word that is no rule: the rules that speak of it. */
-static int explain_word(const struct invocation *inv, struct buf *out)
+static int explain_word(const struct invocation *inv, unsigned width, struct buf *out)
 {
     struct compilation c = {0};
     bool read = compile_library(&c, NULL);
-    uint32_t found = list_rules(out, inv->arena, read ? &c.diag.words : NULL, inv->operands[0]);
+    uint32_t found =
+        list_rules(out, inv->arena, read ? &c.diag.words : NULL, inv->operands[0], width);
     compile_free(&c);
     return found ? EXIT_FINE
                  : cmd_complain_unknown("rule", inv->operands[0], rule_names, rule_count);
@@ -76,14 +77,17 @@ int command_explain(const struct invocation *inv)
         return cmd_complain("explain wants one rule: studbay explain RULE");
     struct buf out = {0};
     int status = EXIT_FINE;
+    unsigned width;
+    if (!cmd_read_width(inv, EXPLAIN_WIDTH, &width))
+        return EXIT_USAGE;
     if (inv->operand_count) {
         const struct rule *rule = rule_named(inv->operands[0]);
         if (rule)
-            explain(&out, inv->arena, rule);
+            explain(&out, inv->arena, rule, width);
         else
-            status = explain_word(inv, &out);
+            status = explain_word(inv, width, &out);
     } else {
-        list_rules(&out, inv->arena, NULL, NULL);
+        list_rules(&out, inv->arena, NULL, NULL, width);
     }
     bool written = status == EXIT_FINE && cmd_write_output(&out, NULL);
     buf_free(&out);

@@ -85,6 +85,9 @@ int command_list(const struct invocation *inv)
     if (sort == SORTS)
         return cmd_complain_unknown("list", inv->operands[0], sorts, SORTS);
     struct compilation c = {0};
+    unsigned width;
+    if (!cmd_read_width(inv, LIST_WIDTH, &width))
+        return EXIT_USAGE;
     if (!compile_library(&c, inv->stdlib)) {
         compile_free(&c);
         return cmd_complain("the library cannot be read");
@@ -95,7 +98,7 @@ int command_list(const struct invocation *inv)
     lists[sort](&l);
     bool any = table_rows(&l.rows);
     if (any)
-        table_text(&l.rows, &out, LIST_WIDTH);
+        table_text(&l.rows, &out, width);
     bool written = any && cmd_write_output(&out, NULL);
     if (!any)
         cmd_complain("no %s have '%s' in their names or descriptions", sorts[sort], l.word);

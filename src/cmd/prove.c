@@ -16,11 +16,13 @@
 #include <string.h>
 
 static const char *const formats[] = {"text", "json"};
-enum { FORMAT_COUNT = sizeof formats / sizeof *formats, TEXT_WIDTH = 100 };
+enum { FORMAT_COUNT = sizeof formats / sizeof *formats };
+
+enum { TEXT_WIDTH = 100, CLAIM_AT = 13 /* of a statement's words */ };
 
 static const char caution[] = "The proof is about the make-up as it is written down. That hands "
-                              "did the same, a test shows: circuits dead, locked\n"
-                              "and tested before any work on them. The local authority decides.\n";
+                              "did the same, a test shows: circuits dead, locked "
+                              "and tested before any work on them. The local authority decides.";
 
 /* --- the verdict -------------------------------------------------------------------------- */
 
@@ -88,32 +90,44 @@ static const char *heading(const struct verdict *v)
         left += v->circuits[i].left_out != NULL;
         all += v->circuits[i].left_out || v->circuits[i].boxes;
     }
-    return !v->holds     ? "\nLooked at, with the number of things that each was asked of:\n"
-           : !left       ? "\nProven, with the number of things that each was shown of:\n"
-           : left == all ? "\nNothing is proven: every circuit is left out.\n"
-                         : "\nProven, but for the circuits that are left out, with the number of "
-                           "things that each was shown of:\n";
+    return !v->holds     ? "Looked at, with the number of things that each was asked of:"
+           : !left       ? "Proven, with the number of things that each was shown of:"
+           : left == all ? "Nothing is proven: every circuit is left out."
+                         : "Proven, but for the circuits that are left out, with the number of "
+                           "things that each was shown of:";
 }
 
-static void write_text(struct compilation *c, const struct verdict *v, struct buf *out)
+static void write_text(struct compilation *c, const struct verdict *v, unsigned width,
+                       struct buf *out)
 {
     struct grid circuits, legs;
     circuit_table(c, v, &circuits);
     leg_table(c, v, &legs);
-    buf_printf(out, "prove: what the make-up does in every position of the switches\n%s\n\n",
-               c->model->title ? c->model->title : "");
-    table_text(&circuits, out, TEXT_WIDTH);
+    table_print_paragraph(out, "prove: what the make-up does in every position of the switches",
+                          width, 0);
+    table_print_paragraph(out, c->model->title ? c->model->title : "", width, 0);
+    buf_putc(out, '\n');
+    table_text(&circuits, out, width);
     if (table_rows(&legs)) {
         buf_putc(out, '\n');
-        table_text(&legs, out, TEXT_WIDTH);
+        table_text(&legs, out, width);
     }
-    buf_puts(out, heading(v));
+    buf_putc(out, '\n');
+    table_print_paragraph(out, heading(v), width, 0);
     for (int s = 1; s < STATEMENT_COUNT; s++)
-        buf_printf(out, "  %d  %6u  %s\n", s, v->claims[s],
-                   prove_statement_words((enum statement)s));
-    buf_printf(out, "\nPositions gone through: %llu. Circuits left out: %u.\n",
-               (unsigned long long)v->positions, v->left_out);
-    buf_puts(out, v->holds ? caution : "The proof FAILED; what failed stands on standard error.\n");
+        table_print_paragraph(out,
+                              arena_printf(&c->arena, "  %d  %6u  %s", s, v->claims[s],
+                                           prove_statement_words((enum statement)s)),
+                              width, CLAIM_AT);
+    buf_putc(out, '\n');
+    table_print_paragraph(out,
+                          arena_printf(&c->arena,
+                                       "Positions gone through: %llu. Circuits left out: %u.",
+                                       (unsigned long long)v->positions, v->left_out),
+                          width, 0);
+    table_print_paragraph(
+        out, v->holds ? caution : "The proof FAILED; what failed stands on standard error.", width,
+        0);
 }
 
 static void json_failure(struct json *j, struct arena *arena, const struct proof_failure *f)
@@ -172,11 +186,14 @@ static void write_json(struct compilation *c, const struct verdict *v, struct bu
 static int write_verdict(const struct invocation *inv, struct compilation *c, int status)
 {
     const struct verdict *v = c->verdict;
+    unsigned width;
+    if (!cmd_read_width(inv, TEXT_WIDTH, &width))
+        return EXIT_USAGE;
     struct buf out = {0}, failed = {0};
     if (inv->format && !strcmp(inv->format, "json"))
         write_json(c, v, &out);
     else
-        write_text(c, v, &out);
+        write_text(c, v, width, &out);
     prove_verdict_print_failures(v, &c->arena, &failed);
     cmd_write_error(&failed);
     bool written = cmd_write_output(&out, inv->output);

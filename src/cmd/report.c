@@ -117,8 +117,13 @@ static int make_report(const struct invocation *inv, const struct report_def *de
     struct compilation c = {0};
     int status;
     struct results r;
+    unsigned width, lines;
+    if (!cmd_read_width(inv, REPORT_WIDTH, &width) || !cmd_read_paper(inv, &lines))
+        return EXIT_USAGE;
     if (cmd_read_results(&c, inv, inv->operands[1], !def || def->wants_cuts, &r, &status)) {
         r.whole = inv->all != NULL;
+        r.width = width;
+        r.page_lines = lines;
         r.method_told = inv->method != NULL;
         r.method = inv->method
                        ? (enum demand_method)cmd_find_name(inv->method, methods, METHOD_COUNT)
@@ -157,6 +162,8 @@ int command_report(const struct invocation *inv)
             "--explain is for the report of the runs: studbay report runs --explain RUN PLAN");
     if (!def && !inv->output)
         return cmd_complain("report all wants a folder: studbay report all PLAN -o DIR");
+    if ((inv->paper || inv->width) && format != REPORT_TEXT)
+        return cmd_complain("--width and --paper are for text");
     if (!def && inv->format)
         return cmd_complain("report all writes text and CSV; --format is for one report");
     return make_report(inv, def, format);

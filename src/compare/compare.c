@@ -10,8 +10,6 @@
 
 #include <string.h>
 
-enum { PAGE_WIDTH = 100 };
-
 /* --- boxes -------------------------------------------------------------------------------- */
 
 enum { BOX, BOX_CHANGE, BOX_OLD, BOX_NEW };
@@ -263,12 +261,21 @@ void compare_plans(struct arena *arena, const struct results *old, const struct 
     compare_labels(c, &pairs);
 }
 
-static void text_section(const struct grid *g, const char *heading, struct buf *out)
+static void text_section(const struct grid *g, const char *heading, unsigned width, struct buf *out)
 {
     if (!table_rows(g))
         return;
-    buf_printf(out, "\n%s\n\n", heading);
-    table_text(g, out, PAGE_WIDTH);
+    buf_putc(out, '\n');
+    table_print_paragraph(out, heading, width, 0);
+    buf_putc(out, '\n');
+    table_text(g, out, width);
+}
+
+/* Below a blank line. */
+static void text_below(const char *words, unsigned width, struct buf *out)
+{
+    buf_putc(out, '\n');
+    table_print_paragraph(out, words, width, 0);
 }
 
 /* A kept run is counted, not listed, where there is nothing to do about it. */
@@ -294,27 +301,33 @@ static struct grid listed_runs(const struct comparison *c)
     return listed;
 }
 
-void compare_text(const struct comparison *c, struct buf *out)
+void compare_text(const struct comparison *c, unsigned width, struct buf *out)
 {
     const uint32_t *n = c->runs_by_change;
     struct grid runs = listed_runs(c);
-    buf_printf(out,
-               "runs: %u kept, %u moved, %u in another cable, %u added, %u abandoned; boxes: %u "
-               "changed; bores: %u no longer used, %u new\n",
-               n[RUN_KEPT], n[RUN_MOVED], n[RUN_RECABLED], n[RUN_ADDED], n[RUN_ABANDONED],
-               table_rows(&c->boxes), c->unused_bores, c->new_bores);
-    text_section(&runs, "Runs", out);
-    text_section(&c->boxes, "Boxes", out);
-    text_section(&c->bores, "Bores no longer used", out);
-    text_section(&c->new_bore_rows, "New bores", out);
-    text_section(&c->buy, "To be bought, more or less", out);
-    text_section(&c->labels, "Labels on cables", out);
-    text_section(&c->breakers, "Breakers: the directory of the panel is to be written anew", out);
-    text_section(&c->findings, "Findings", out);
+    table_print_paragraph(
+        out,
+        arena_printf(c->arena,
+                     "runs: %u kept, %u moved, %u in another cable, %u added, %u abandoned; boxes: "
+                     "%u changed; bores: %u no longer used, %u new",
+                     n[RUN_KEPT], n[RUN_MOVED], n[RUN_RECABLED], n[RUN_ADDED], n[RUN_ABANDONED],
+                     table_rows(&c->boxes), c->unused_bores, c->new_bores),
+        width, 0);
+    text_section(&runs, "Runs", width, out);
+    text_section(&c->boxes, "Boxes", width, out);
+    text_section(&c->bores, "Bores no longer used", width, out);
+    text_section(&c->new_bore_rows, "New bores", width, out);
+    text_section(&c->buy, "To be bought, more or less", width, out);
+    text_section(&c->labels, "Labels on cables", width, out);
+    text_section(&c->breakers, "Breakers: the directory of the panel is to be written anew", width,
+                 out);
+    text_section(&c->findings, "Findings", width, out);
     if (!c->now->log)
-        buf_puts(out, "\nThere is no site log: nothing is known of cables in the wall.\n");
-    buf_puts(out, "\nCircuits dead and tested before a cable is moved. What is abandoned in the "
-                  "wall is a matter for the local authority.\n");
+        text_below("There is no site log: nothing is known of cables in the wall.", width, out);
+    text_below(
+        "Circuits dead and tested before a cable is moved. What is abandoned in the wall is a "
+        "matter for the local authority.",
+        width, out);
 }
 
 static void json_section(struct json *j, const struct grid *g, const char *name)

@@ -33,7 +33,8 @@ struct comparison {
 void compare_plans(struct arena *arena, const struct results *old, const struct results *now,
                    struct comparison *out);
 
-void compare_text(const struct comparison *c, struct buf *out);
+/* For people, `width` display cells wide. */
+void compare_text(const struct comparison *c, unsigned width, struct buf *out);
 void compare_json(const struct comparison *c, struct buf *out);
 
 #endif

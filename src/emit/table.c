@@ -154,14 +154,22 @@ static void print_plain(const struct column *column, const struct cell *c, struc
     }
 }
 
+/* A length as people read it on a tape. */
+static void print_length(const struct column *column, length l, struct buf *out)
+{
+    length told = column->flags & COLUMN_EXACT ? l : length_eighths(l);
+    if (column->flags & COLUMN_INCHES)
+        length_print_inches(out, told);
+    else
+        length_print(out, told);
+}
+
 void cell_print(const struct column *column, const struct cell *c, struct buf *out)
 {
     if (c->shown)
         buf_puts(out, c->shown);
-    else if (c->kind == CELL_LENGTH && column->flags & COLUMN_INCHES)
-        length_print_inches(out, c->length);
     else if (c->kind == CELL_LENGTH)
-        length_print(out, c->length);
+        print_length(column, c->length, out);
     else if (c->kind == CELL_BOOL)
         buf_puts(out, c->truth ? "yes" : "");
     else if (c->kind == CELL_RECORDS)

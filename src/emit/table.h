@@ -62,6 +62,8 @@ enum column_flags {
     COLUMN_DATA = 4,   /* in JSON and CSV only: text shows it in another column */
     COLUMN_IF_USED =
         8, /* left out of text, CSV and Markdown, and of each JSON row, where it holds nothing */
+    COLUMN_EXACT = 16, /* a size, not a distance: text does not round it */
+    COLUMN_TOP = 32 /* stands in the first line of a card; where no column does, the first does */
 };
 
 struct column {
@@ -121,9 +123,14 @@ void table_json_row(const struct grid *t, uint32_t row, struct json *j);
 
 void table_markdown(const struct grid *t, struct buf *out);
 
-/* Aligned, within `width` display cells where words allow. A cell that is wider than its column
- * goes on below. */
+/* Aligned, within `width` display cells. A cell that is wider than its column goes on below; where
+ * the columns have no room beside each other, or little of it, each row is a card: its first cell,
+ * and below it each other that holds something behind its heading. */
 void table_text(const struct grid *t, struct buf *out, unsigned width);
+
+/* The same onto text for pages, which may end behind a row. */
+struct page_text;
+void table_pages(const struct grid *t, struct page_text *text);
 
 /* A paragraph within `width` display cells, its lines after the first indented by `hang` blanks;
  * Markdown escapes what would be markup. */

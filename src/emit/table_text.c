@@ -1,12 +1,19 @@
 /* Tables as text: columns as wide as they need where the page allows, else the widest give way and
- * their cells take several lines. */
+ * their cells take several lines; on a narrow page a card a row. */
+#include "emit/pages.h"
 #include "emit/table.h"
 
 #include "base/utf8.h"
 
 #include <string.h>
 
-enum { GAP = 2, NARROWEST = 8 };
+enum {
+    GAP = 2,
+    NARROWEST = 8,
+    CARDS_BELOW = 60, /* cells of the page: many columns that wrap are hard to read there */
+    FEW_COLUMNS = 3,  /* these are read even so, where no word is broken */
+    INDENT = 2        /* of a card's lines */
+};
 
 /* What is known of a column before anything is written. */
 struct text_column {
@@ -142,11 +149,12 @@ static struct text_column *widest_column(struct text_table *tt, unsigned how)
     return most;
 }
 
-/* Words are broken only where nothing else helps. */
-static void fit(struct text_table *tt, unsigned width)
+/* Words are broken only where nothing else helps. Gives how much they had to give way: 0, nothing
+ * of a word; 3: they do not fit. */
+static unsigned fit(struct text_table *tt, unsigned width)
 {
-    unsigned total = total_width(tt);
-    for (unsigned how = 0; how < 3; how++)
+    unsigned total = total_width(tt), how = 0;
+    for (; how < 3 && total > width; how++)
         while (total > width) {
             struct text_column *c = widest_column(tt, how);
             if (!c)
@@ -154,6 +162,7 @@ static void fit(struct text_table *tt, unsigned width)
             c->width--;
             total--;
         }
+    return total > width ? 3 : how ? how - 1 : 0;
 }
 
 /* --- rows --------------------------------------------------------------------------------- */
@@ -222,22 +231,101 @@ static void collect(struct text_table *tt)
     buf_free(&cell);
 }
 
-void table_text(const struct grid *t, struct buf *out, unsigned width)
+/* --- cards -------------------------------------------------------------------------------- */
+
+static bool is_on_top(const struct text_table *tt, uint32_t i, bool told)
+{
+    return told ? tt->columns[i].column->flags & COLUMN_TOP : i == 0;
+}
+
+/* The cells that say which row it is, beside each other. */
+static void print_top(const struct text_table *tt, const char *const *cells, bool told,
+                      unsigned width, struct buf *out)
+{
+    struct buf line = {0};
+    for (uint32_t i = 0; i < tt->count; i++)
+        if (is_on_top(tt, i, told) && *cells[i])
+            buf_printf(&line, "%s%s", line.n ? "  " : "", cells[i]);
+    table_print_paragraph(out, line.n ? buf_text(&line) : "-", width, 2 * INDENT);
+    buf_free(&line);
+}
+
+/* The headings of a card stand in a column as wide as the widest, a third of the page at most. */
+static unsigned heading_width(const struct text_table *tt, bool told, unsigned width)
+{
+    unsigned most = 0;
+    for (uint32_t i = 0; i < tt->count; i++)
+        if (!is_on_top(tt, i, told))
+            widen(&most, (unsigned)utf8_cells(tt->columns[i].column->heading,
+                                              strlen(tt->columns[i].column->heading), 0));
+    return most > width / 3 ? width / 3 : most;
+}
+
+static void print_field(const char *heading, const char *value, unsigned wide, unsigned width,
+                        struct buf *out)
+{
+    struct buf line = {0};
+    buf_fill(&line, ' ', INDENT);
+    buf_puts(&line, heading);
+    if (line.n < INDENT + wide)
+        buf_fill(&line, ' ', INDENT + wide - line.n);
+    buf_fill(&line, ' ', GAP);
+    buf_puts(&line, value);
+    table_print_paragraph(out, buf_text(&line), width, INDENT + wide + GAP);
+    buf_free(&line);
+}
+
+static void print_cards(const struct text_table *tt, struct page_text *text)
+{
+    bool told = false;
+    for (uint32_t i = 0; i < tt->count; i++)
+        told |= (tt->columns[i].column->flags & COLUMN_TOP) != 0;
+    unsigned wide = heading_width(tt, told, text->width);
+    for (uint32_t row = 0; row < table_rows(tt->table); row++) {
+        const char *const *cells = &tt->cells[row * tt->count];
+        pages_mark(text, PAGE_ROW);
+        buf_puts(text->out, row ? "\n" : "");
+        print_top(tt, cells, told, text->width, text->out);
+        for (uint32_t i = 0; i < tt->count; i++)
+            if (!is_on_top(tt, i, told) && *cells[i])
+                print_field(tt->columns[i].column->heading, cells[i], wide, text->width, text->out);
+    }
+}
+
+static bool is_read_as_cards(struct text_table *tt, unsigned width)
+{
+    unsigned natural = total_width(tt), how = fit(tt, width);
+    return how == 3 || (natural > width && width < CARDS_BELOW && (how || tt->count > FEW_COLUMNS));
+}
+
+void table_pages(const struct grid *t, struct page_text *text)
 {
     struct text_table tt = {.table = t};
     collect(&tt);
     measure(&tt);
-    fit(&tt, width);
-    print_headings(&tt, out);
-    for (uint32_t row = 0; row < table_rows(t); row++)
-        print_row(&tt, &tt.cells[row * tt.count], out);
+    if (is_read_as_cards(&tt, text->width)) {
+        print_cards(&tt, text);
+        return;
+    }
+    pages_mark(text, PAGE_HEAD);
+    print_headings(&tt, text->out);
+    for (uint32_t row = 0; row < table_rows(t); row++) {
+        pages_mark(text, PAGE_ROW);
+        print_row(&tt, &tt.cells[row * tt.count], text->out);
+    }
+}
+
+void table_text(const struct grid *t, struct buf *out, unsigned width)
+{
+    struct page_text text = {.arena = t->arena, .out = out, .width = width};
+    table_pages(t, &text);
 }
 
 void table_print_paragraph(struct buf *out, const char *text, unsigned width, unsigned hang)
 {
     const char *last = text + strlen(text);
     for (bool first = true; *text; first = false) {
-        unsigned indent = first ? 0 : hang;
+        unsigned indent = first || hang >= width ? 0 : hang;
         const char *next, *end = line_end(text, last, width - indent, &next);
         buf_fill(out, ' ', indent);
         pad(out, text, (size_t)(end - text), 0, false);

@@ -12,6 +12,7 @@
 # for a program that sleeps for ever, or starts children without end.
 set -u
 export STUDBAY
+unset COLUMNS # what is read is as wide as nobody said
 seconds=${TEST_SECONDS:-300}
 clock=$((seconds * 10))
 

@@ -16,6 +16,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/ioctl.h>
 #include <sys/stat.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -83,6 +84,7 @@ static int set_up(void **state)
     if (!getenv("STUDBAY") || !mkdtemp(folder))
         return -1;
     unsetenv("NO_COLOR");
+    unsetenv("COLUMNS");
     write_file("good.bay", good);
     write_file("bad.bay", "plan \"Bad\" {\n  edition nec-2023\n}\n\nroom a \"A\" {\n  kind "
                           "storage\n  size 10' by 8'\n  box R1 south at 3' { receptakle }\n}\n");
@@ -932,6 +934,105 @@ static void new_files_are_as_the_umask_says(void **state)
     assert_int_equal(status, 0);
 }
 
+/* The widest line of what the last command wrote. */
+static size_t widest_line(const struct buf *b)
+{
+    size_t most = 0;
+    for (const char *at = b->at; at < b->at + b->n;) {
+        size_t n = strcspn(at, "\n"), cells = utf8_cells(at, n, 0);
+        most = cells > most ? cells : most;
+        at += n + 1;
+    }
+    return most;
+}
+
+/* As --width says, else as COLUMNS, else as the terminal, else 100; a file is the same wherever it
+ * is made. */
+static void text_is_as_wide_as_its_page(void **state)
+{
+    (void)state;
+    run("report protection $D/good.bay");
+    size_t wide = widest_line(&out);
+    assert_true(wide > 60 && wide <= 100);
+    run("report protection --width 60 $D/good.bay");
+    assert_true(widest_line(&out) <= 60 && widest_line(&out) > 40);
+    setenv("COLUMNS", "40", 1);
+    static const char *const commands[] = {"report protection", "prove", "explain smoke",
+                                           "list kinds kitchen", "compare $D/good.bay"};
+    for (size_t i = 0; i < sizeof commands / sizeof *commands; i++) {
+        char line[128];
+        snprintf(line, sizeof line, "%s%s", commands[i],
+                 strchr("rpc", *commands[i]) ? " $D/good.bay" : "");
+        run(line);
+        assert_int_equal(status, 0);
+        assert_true(out.n && widest_line(&out) <= 40);
+    }
+    run("report protection -o $D/file.txt $D/good.bay");
+    read_back(&out, "file.txt");
+    assert_int_equal(widest_line(&out), wide);
+    static const char *const none[] = {"", "wide", "12", "100000", "-3"};
+    for (size_t i = 0; i < sizeof none / sizeof *none; i++) { /* nothing that is a width */
+        setenv("COLUMNS", none[i], 1);
+        run("report protection $D/good.bay");
+        assert_int_equal(widest_line(&out), wide);
+    }
+    unsetenv("COLUMNS");
+}
+
+static void text_is_as_wide_as_its_terminal(void **state)
+{
+    (void)state;
+    char line[200];
+    struct buf seen = {0};
+    struct winsize size = {.ws_col = 40, .ws_row = 24};
+    int terminal = posix_openpt(O_RDWR | O_NOCTTY);
+    assert_true(terminal >= 0 && !grantpt(terminal) && !unlockpt(terminal));
+    int other = open(ptsname(terminal), O_RDWR | O_NOCTTY);
+    assert_int_equal(ioctl(terminal, TIOCSWINSZ, &size), 0);
+    snprintf(line, sizeof line, "report legs $D/good.bay >%s", ptsname(terminal));
+    run(line);
+    assert_int_equal(status, 0);
+    buf_reserve(&seen, 4096);
+    ssize_t n = read(terminal, seen.at, 4000);
+    assert_true(n > 0);
+    seen.n = (size_t)n;
+    for (size_t i = 0; i < seen.n; i++) /* the terminal's own ends of lines */
+        if (seen.at[i] == '\r')
+            seen.at[i] = ' ';
+    buf_text(&seen);
+    assert_has(seen, "light");
+    assert_true(widest_line(&seen) <= 41);
+    buf_free(&seen);
+    close(other);
+    close(terminal);
+}
+
+static void paper_has_pages(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *arguments, *said;
+    } slips[] = {
+        {"report boxes --width 0 $D/good.bay", "--width wants a number from 20 to 1000, not '0'"},
+        {"report boxes --width 80x $D/good.bay", "not '80x'"},
+        {"report boxes --paper a5 $D/good.bay", "there is no paper 'a5'; did you mean 'a4'?"},
+        {"report boxes --paper a4 --format csv $D/good.bay", "--width and --paper are for text"},
+        {"report boxes --width 80 --format md $D/good.bay", "--width and --paper are for text"},
+    };
+    for (size_t i = 0; i < sizeof slips / sizeof *slips; i++) {
+        run(slips[i].arguments);
+        assert_int_equal(status, 2);
+        assert_has(err, slips[i].said);
+        assert_int_equal(out.n, 0);
+    }
+    run("report inspection --paper letter $D/good.bay");
+    assert_int_equal(status, 0);
+    assert_has(out, "\n\finspection: Shed, page 2 of ");
+    assert_true(widest_line(&out) <= 80);
+    run("report inspection --paper a4 $D/good.bay");
+    assert_true(widest_line(&out) <= 78);
+}
+
 /* --- settle ------------------------------------------------------------------------------- */
 
 static const char halves[] =
@@ -1040,6 +1141,9 @@ int main(void)
         cmocka_unit_test(reports_without_room_change_none),
         cmocka_unit_test(fmt_keeps_names_and_owner),
         cmocka_unit_test(names_on_a_terminal_are_masked),
+        cmocka_unit_test(text_is_as_wide_as_its_page),
+        cmocka_unit_test(text_is_as_wide_as_its_terminal),
+        cmocka_unit_test(paper_has_pages),
         cmocka_unit_test(settles_each_file),
         cmocka_unit_test(settles_no_plan_with_errors),
         cmocka_unit_test(settle_is_asked_in_words),

@@ -112,7 +112,7 @@ static void same_plans_keep_all(void **state)
                          table_rows(&t.c.findings) + table_rows(&t.c.labels),
                      0);
     struct buf text = {0};
-    compare_text(&t.c, &text);
+    compare_text(&t.c, 100, &text);
     assert_non_null(strstr(buf_text(&text), "3 kept, 0 moved"));
     assert_null(strstr(buf_text(&text), "Labels"));
     buf_free(&text);
@@ -168,7 +168,7 @@ static void breakers_that_move_are_told(void **state)
     assert_string_equal(text_of(&t.c.breakers, "P.kiln", "old"), "P2");
     assert_string_equal(text_of(&t.c.breakers, "P.kiln", "new"), "P4");
     struct buf text = {0};
-    compare_text(&t.c, &text);
+    compare_text(&t.c, 100, &text);
     assert_non_null(strstr(buf_text(&text), "Bench   gone    P7/9"));
     buf_free(&text);
     compare_free(&t);

@@ -67,7 +67,8 @@ static inline int doc_run(struct doc_page *p, const char *command, struct buf *o
     const char *binary = getenv("STUDBAY");
     assert_non_null(binary);
     snprintf(line, sizeof line,
-             "cd %s && PATH=\"$(dirname '%s'):$PATH\" NO_COLOR=1 && export PATH NO_COLOR && { "
+             "unset COLUMNS; cd %s && PATH=\"$(dirname '%s'):$PATH\" NO_COLOR=1 && export PATH "
+             "NO_COLOR && { "
              "%s\n} 2>&1",
              p->scratch, binary, command);
     FILE *f = popen(line, "r");

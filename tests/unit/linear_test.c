@@ -575,7 +575,7 @@ static void compare_with(const struct results *now, const struct buf *before, st
     assert_true(cmd_results(&c, &old));
     measure_not(m, &arena);
     compare_plans(&arena, &old, now, &comparison);
-    compare_text(&comparison, &out);
+    compare_text(&comparison, 100, &out);
     compare_json(&comparison, &out);
     measure(m, &arena, "compare", "");
     arena_free(&arena);

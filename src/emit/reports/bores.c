@@ -113,7 +113,6 @@ void report_bores(const struct results *r, struct report *report)
     for (uint32_t i = 0; i < r->bores->list.n;)
         i = add_row(r, report, i);
     add_totals(r, report);
-    report->totals_first = true;
     if (next_measure(r, true, 0))
         *vec_push(r->arena, &report->notes) =
             "A notch is cut into the face of its member, as deep as it says and as long as its "

@@ -285,7 +285,6 @@ void report_cuts(const struct results *r, struct report *report)
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     table_begin(&report->totals, r->arena, total_columns,
                 sizeof total_columns / sizeof *total_columns);
-    report->totals_first = true;
     *vec_push(r->arena, &report->notes) =
         "\"At least\": no allotment of these cuts costs less, or without prices buys less cable; "
         "proven where the plan reaches it.";

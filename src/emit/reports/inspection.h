@@ -54,6 +54,7 @@ enum {
 
 /* The rows as a list to tick, stage by stage: each item once, with its states and their evidence
  * below it. */
-void inspection_text(const struct grid *rows, bool markdown, struct buf *out);
+struct page_text;
+void inspection_text(const struct grid *rows, bool markdown, struct page_text *out);
 
 #endif

@@ -7,7 +7,7 @@
 #include <ctype.h>
 #include <string.h>
 
-enum { STATE_AT = 6, EVIDENCE_AT = 24 };
+enum { STATE_AT = 6, EVIDENCE_AT = 24, NARROW = 60 };
 
 /* The rows of one item. */
 struct entry {
@@ -54,23 +54,29 @@ static void print_evidence(const struct entry *i, uint32_t row, struct buf *out)
 
 /* --- text --------------------------------------------------------------------------------- */
 
-static void print_state(struct buf *line, const struct entry *i, uint32_t row, struct buf *out)
+/* On a narrow page the evidence stands below its state. */
+static void print_state(struct buf *line, const struct entry *i, uint32_t row,
+                        struct page_text *out)
 {
+    bool narrow = out->width < NARROW;
     line->n = 0;
-    buf_printf(line, "%*s%-*s", STATE_AT, "", EVIDENCE_AT - STATE_AT,
+    buf_printf(line, "%*s%-*s", STATE_AT, "", narrow ? 0 : EVIDENCE_AT - STATE_AT,
                cell_at(i, row, INSPECTION_STATE)->text);
+    buf_puts(line, narrow && cell_at(i, row, INSPECTION_EVIDENCE)->kind == CELL_LIST ? ": " : "");
     print_evidence(i, row, line);
-    table_print_paragraph(out, buf_text(line), REPORT_WIDTH, EVIDENCE_AT);
+    table_print_paragraph(out->out, buf_text(line), out->width,
+                          narrow ? STATE_AT + 2 : EVIDENCE_AT);
 }
 
-static void print_item(struct buf *line, const struct entry *i, struct buf *out)
+static void print_item(struct buf *line, const struct entry *i, struct page_text *out)
 {
+    pages_mark(out, PAGE_ROW);
     const struct cell *source = cell_at(i, 0, INSPECTION_SOURCE);
     line->n = 0;
     buf_printf(line, "%s%s", mark_of(i), cell_at(i, 0, INSPECTION_ITEM)->text);
     if (source->kind == CELL_TEXT)
         buf_printf(line, " (%s)", source->text);
-    table_print_paragraph(out, buf_text(line), REPORT_WIDTH, 4);
+    table_print_paragraph(out->out, buf_text(line), out->width, 4);
     for (uint32_t row = 0; row < i->rows; row++)
         print_state(line, i, row, out);
 }
@@ -108,22 +114,32 @@ static void print_heading(const char *stage, bool markdown, struct buf *out)
 }
 
 /* What the plan has nothing of, in one paragraph at the end of its stage. */
-static void print_none(struct buf *none, bool markdown, struct buf *out)
+static void print_none(struct buf *none, bool markdown, struct page_text *out)
 {
     if (!none->n)
         return;
     const char *words = buf_text(none);
     if (markdown) {
-        buf_puts(out, "- ");
-        table_print_markdown(out, words + strspn(words, " "));
-        buf_putc(out, '\n');
+        buf_puts(out->out, "- ");
+        table_print_markdown(out->out, words + strspn(words, " "));
+        buf_putc(out->out, '\n');
     } else {
-        table_print_paragraph(out, words, REPORT_WIDTH, 4);
+        pages_mark(out, PAGE_ROW);
+        table_print_paragraph(out->out, words, out->width, 4);
     }
     none->n = 0;
 }
 
-void inspection_text(const struct grid *rows, bool markdown, struct buf *out)
+/* The stage stands again on each page that goes on with it. */
+static void begin_stage(const char *stage, bool first, bool markdown, struct page_text *out)
+{
+    pages_mark(out, PAGE_FREE);
+    buf_puts(out->out, first ? "" : "\n");
+    pages_mark(out, PAGE_HEAD);
+    print_heading(stage, markdown, out->out);
+}
+
+void inspection_text(const struct grid *rows, bool markdown, struct page_text *out)
 {
     struct buf line = {0}, none = {0};
     const char *stage = NULL;
@@ -133,14 +149,14 @@ void inspection_text(const struct grid *rows, bool markdown, struct buf *out)
                    *name = cell_at(&i, 0, INSPECTION_ITEM)->text;
         if (!stage || strcmp(its, stage)) {
             print_none(&none, markdown, out);
-            buf_puts(out, stage ? "\n" : "");
-            print_heading(stage = its, markdown, out);
+            begin_stage(its, !stage, markdown, out);
+            stage = its;
         }
         if (has_state(&i, STATE_NONE))
             buf_printf(&none, "%s%s",
                        none.n ? "; " : "    Nothing of the kind in this plan: ", name);
         else if (markdown)
-            markdown_item(&line, &i, out);
+            markdown_item(&line, &i, out->out);
         else
             print_item(&line, &i, out);
         row += i.rows;

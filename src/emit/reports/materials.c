@@ -322,7 +322,7 @@ void report_materials(const struct results *r, struct report *report)
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     table_begin(&report->totals, r->arena, total_columns,
                 sizeof total_columns / sizeof *total_columns);
-    report->one_total = report->totals_first = true;
+    report->one_total = true;
     add_cables(&l);
     for (uint32_t i = 0; i < m->panels.n; i++)
         add_panel(&l, m->panels.at[i]);

@@ -205,46 +205,101 @@ static void write_json(const struct report *report, const struct results *r, str
 
 /* --- text and Markdown -------------------------------------------------------------------- */
 
-static void text_totals(const struct report *report, struct buf *out)
+struct grid *report_part(const struct results *r, struct report *report, const char *title,
+                         const struct column *columns, uint32_t column_count)
 {
-    if (!table_rows(&report->totals))
+    struct report_part *part = vec_push(r->arena, &report->parts);
+    part->title = title;
+    table_begin(&part->grid, r->arena, columns, column_count);
+    return &part->grid;
+}
+
+/* Of prose: a line that is too long is hard to read. */
+static void put_paragraph(struct page_text *text, const char *words, unsigned hang)
+{
+    unsigned width = text->width < REPORT_WIDTH ? text->width : REPORT_WIDTH;
+    table_print_paragraph(text->out, words, width, hang);
+}
+
+static void text_table(struct page_text *text, const char *title, const struct grid *grid)
+{
+    if (!table_rows(grid))
         return;
-    table_text(&report->totals, out, REPORT_WIDTH);
-    buf_putc(out, '\n');
+    pages_mark(text, PAGE_FREE);
+    if (title)
+        put_paragraph(text, title, 0);
+    buf_puts(text->out, title ? "\n" : "");
+    table_pages(grid, text);
+    pages_mark(text, PAGE_FREE);
+    buf_putc(text->out, '\n');
+}
+
+/* The sums first, then the rows; or what the report has for people in their place. */
+static void text_tables(const struct report *report, struct page_text *text)
+{
+    size_t before = text->out->n;
+    for (uint32_t i = 0; i < report->parts.n; i++)
+        text_table(text, report->parts.at[i].title, &report->parts.at[i].grid);
+    if (!report->parts.n)
+        text_table(text, NULL, &report->totals);
+    if (report->people) {
+        report->people(&report->rows, false, text);
+        pages_mark(text, PAGE_FREE);
+        buf_putc(text->out, '\n');
+    } else if (!report->parts.n) {
+        text_table(text, NULL, &report->rows);
+    }
+    if (text->out->n == before)
+        buf_puts(text->out, "Nothing to list.\n\n");
+}
+
+static void text_note(struct page_text *text, const char *words, unsigned hang)
+{
+    pages_mark(text, PAGE_FREE);
+    put_paragraph(text, words, hang);
+}
+
+/* "Carriage-house studio, NEC 2023, IRC 2024". */
+static const char *title_words(const struct results *r)
+{
+    const char *edition = edition_words(r);
+    return r->model->title ? arena_printf(r->arena, "%s%s%s", r->model->title, edition ? ", " : "",
+                                          edition ? edition : "")
+                           : NULL;
+}
+
+static void text_begin(const struct report *report, const struct results *r, struct page_text *text)
+{
+    const char *title = title_words(r), *errors = error_words(r);
+    put_paragraph(text, arena_printf(r->arena, "%s: %s", report->def->name, report->def->doc), 0);
+    if (title)
+        put_paragraph(text, title, 0);
+    if (errors)
+        put_paragraph(text, errors, 0);
+    if (report->says)
+        put_paragraph(text, report->says, 0);
+    buf_putc(text->out, '\n');
 }
 
 static void write_text(const struct report *report, const struct results *r, struct buf *out)
 {
-    const char *edition = edition_words(r), *errors = error_words(r);
-    table_print_paragraph(out,
-                          arena_printf(r->arena, "%s: %s", report->def->name, report->def->doc),
-                          REPORT_WIDTH, 0);
-    if (r->model->title)
-        table_print_paragraph(out,
-                              arena_printf(r->arena, "%s%s%s", r->model->title, edition ? ", " : "",
-                                           edition ? edition : ""),
-                              REPORT_WIDTH, 0);
-    if (errors)
-        table_print_paragraph(out, errors, REPORT_WIDTH, 0);
-    if (report->says)
-        table_print_paragraph(out, report->says, REPORT_WIDTH, 0);
-    buf_putc(out, '\n');
-    if (report->totals_first)
-        text_totals(report, out);
-    if (report->people)
-        report->people(&report->rows, false, out);
-    else if (table_rows(&report->rows))
-        table_text(&report->rows, out, REPORT_WIDTH);
-    else
-        buf_puts(out, "Nothing to list.\n");
-    buf_putc(out, '\n');
-    if (!report->totals_first)
-        text_totals(report, out);
+    struct buf whole = {0};
+    struct page_text text = {.arena = r->arena,
+                             .out = r->page_lines ? &whole : out,
+                             .width = r->width ? r->width : REPORT_WIDTH};
+    text_begin(report, r, &text);
+    text_tables(report, &text);
     for (uint32_t i = 0; i < report->notes.n; i++)
-        table_print_paragraph(out, report->notes.at[i], REPORT_WIDTH, 2);
+        text_note(&text, report->notes.at[i], 2);
     for (uint32_t i = 0; i < report->exceptions.n; i++)
-        table_print_paragraph(out, report->exceptions.at[i], REPORT_WIDTH, 2);
-    table_print_paragraph(out, report->def->caution, REPORT_WIDTH, 0);
+        text_note(&text, report->exceptions.at[i], 2);
+    text_note(&text, report->def->caution, 0);
+    if (r->page_lines)
+        pages_print(&text,
+                    arena_printf(r->arena, "%s%s%s", report->def->name, r->model->title ? ": " : "",
+                                 r->model->title ? r->model->title : ""),
+                    r->page_lines, out);
+    buf_free(&whole);
 }
 
 /* The beginning of a list or of a block of code would make one of the paragraph. */
@@ -263,35 +318,44 @@ static void markdown_paragraph(struct buf *out, const char *text)
     buf_puts(out, "\n\n");
 }
 
-static void markdown_totals(const struct report *report, struct buf *out)
+static void markdown_table(const char *title, const struct grid *grid, struct buf *out)
 {
-    if (!table_rows(&report->totals))
+    if (!table_rows(grid))
         return;
-    table_markdown(&report->totals, out);
+    if (title)
+        markdown_paragraph(out, title);
+    table_markdown(grid, out);
     buf_putc(out, '\n');
+}
+
+static void markdown_tables(const struct report *report, const struct results *r, struct buf *out)
+{
+    for (uint32_t i = 0; i < report->parts.n; i++)
+        markdown_table(report->parts.at[i].title, &report->parts.at[i].grid, out);
+    if (!report->parts.n)
+        markdown_table(NULL, &report->totals, out);
+    if (report->people) {
+        struct page_text text = {.arena = r->arena, .out = out, .width = REPORT_WIDTH};
+        report->people(&report->rows, true, &text);
+        buf_putc(out, '\n');
+    } else if (!report->parts.n) {
+        table_markdown(&report->rows, out);
+        buf_putc(out, '\n');
+    }
 }
 
 static void write_markdown(const struct report *report, const struct results *r, struct buf *out)
 {
-    const char *edition = edition_words(r), *errors = error_words(r);
+    const char *title = title_words(r), *errors = error_words(r);
     buf_printf(out, "# %s: ", report->def->name);
     markdown_paragraph(out, report->def->doc);
-    if (r->model->title)
-        markdown_paragraph(out, arena_printf(r->arena, "%s%s%s", r->model->title,
-                                             edition ? ", " : "", edition ? edition : ""));
+    if (title)
+        markdown_paragraph(out, title);
     if (errors)
         markdown_paragraph(out, errors);
     if (report->says)
         markdown_paragraph(out, report->says);
-    if (report->totals_first)
-        markdown_totals(report, out);
-    if (report->people)
-        report->people(&report->rows, true, out);
-    else
-        table_markdown(&report->rows, out);
-    buf_putc(out, '\n');
-    if (!report->totals_first)
-        markdown_totals(report, out);
+    markdown_tables(report, r, out);
     for (uint32_t i = 0; i < report->notes.n; i++)
         markdown_paragraph(out, report->notes.at[i]);
     for (uint32_t i = 0; i < report->exceptions.n; i++)

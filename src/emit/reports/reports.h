@@ -2,6 +2,7 @@
 #ifndef STUDBAY_EMIT_REPORTS_REPORTS_H
 #define STUDBAY_EMIT_REPORTS_REPORTS_H
 
+#include "emit/pages.h"
 #include "emit/results.h"
 #include "emit/table.h"
 #include "model/address.h"
@@ -10,18 +11,24 @@
 
 struct report_def;
 
+/* A table for people, below its title; NULL: it has none. */
+struct report_part {
+    const char *title;
+    struct grid grid;
+};
+
 /* A report that is filled. */
 struct report {
     const struct report_def *def;
     struct grid rows;
     struct grid totals; /* no columns: none */
     bool one_total;     /* totals are one JSON object, not a list */
-    bool totals_first;  /* for people the totals stand above the rows */
-    const char *says;   /* what it comes to, above all else; NULL: nothing */
+    const char *says;   /* what it comes to, above all else */
     void (*people)(const struct grid *rows, bool markdown,
-                   struct buf *out); /* writes the rows for people in another form than a table;
-                                        NULL: as a table */
-    VEC(const char *) notes;         /* what the reader must know beside the rows */
+                   struct page_text *out); /* writes the rows for people in another form than a
+                                              table; NULL: as a table */
+    VEC(struct report_part) parts; /* what people read in place of the totals and the rows */
+    VEC(const char *) notes;       /* what the reader must know beside the rows */
     VEC(const char *)
     exceptions;                  /* amendments, waivers and what is recalled, as reports say them */
     const char *const *recalled; /* tables that it rests on and that are written from memory */
@@ -48,7 +55,13 @@ const struct report_def *report_named(const char *name);
 /* Whether a report leaves out what the site log says is done, and can tell of all. */
 bool report_tells_of_whole(const struct report_def *def);
 
-enum { REPORT_WIDTH = 100 }; /* of a text report, in cells */
+/* Begins a table for people; its cells live in the arena of the results. What it gives stays where
+ * it is until the next is begun. */
+struct grid *report_part(const struct results *r, struct report *report, const char *title,
+                         const struct column *columns, uint32_t column_count);
+
+/* Of a text report, in cells, where nothing else is asked for; the most of a line of prose. */
+enum { REPORT_WIDTH = 100 };
 
 enum report_format { REPORT_TEXT, REPORT_CSV, REPORT_JSON, REPORT_MARKDOWN };
 

@@ -205,5 +205,4 @@ void report_trim(const struct results *r, struct report *report)
     *vec_push(r->arena, &report->notes) =
         "What is there already and stays is not listed. A breaker is of the make that its panel is "
         "listed for. Say one colour for devices and plates.";
-    report->totals_first = true;
 }
