@@ -195,15 +195,16 @@ static struct space over_ceiling(const struct framing *joists, length ceiling, s
         .joists = *joists, .corner = corner, .face = ceiling, .z = ceiling + middle_of(joists)};
 }
 
-static struct space under_floor(const struct level *level, struct point corner)
+static struct space under_floor(const struct level *level, const struct framing *joists,
+                                struct point corner)
 {
     if (level->slab)
         return (struct space){
             .corner = corner, .face = level->floor, .z = level->floor, .slab = true};
-    return (struct space){.joists = level->floor_joists,
+    return (struct space){.joists = *joists,
                           .corner = corner,
                           .face = level->floor,
-                          .z = level->floor - middle_of(&level->floor_joists)};
+                          .z = level->floor - middle_of(joists)};
 }
 
 static struct space space_of(const struct router *r, uint32_t number)
@@ -212,7 +213,7 @@ static struct space space_of(const struct router *r, uint32_t number)
                         *storey = below ? below : &r->frame->storeys[0];
     const struct level *level = storey->levels.at[0];
     return below ? over_ceiling(&level->joists, level->floor + level->ceiling, storey->corner)
-                 : under_floor(level, storey->corner);
+                 : under_floor(level, &level->floor_joists, storey->corner);
 }
 
 static length ceiling_at(const struct spot *s)
@@ -251,7 +252,9 @@ static void set_spaces(const struct router *r, struct question *q, bool exposed)
             q->a.storey == q->b.storey ? ceiling_over(&q->a, &q->b) : level->floor + level->ceiling,
             corner);
     if (q->a.storey == q->b.storey && lo == q->a.storey)
-        r->spaces[lo] = under_floor(level, corner);
+        r->spaces[lo] = under_floor(
+            level, q->a.room == q->b.room ? &q->a.room->floor_joists : &level->floor_joists,
+            corner);
     for (uint32_t s = lo; exposed && s <= hi; s++)
         r->spaces[s].z = r->spaces[s].face;
 }
@@ -429,11 +432,13 @@ static const struct lumber *lumber_of_space(const struct router *r, const struct
 {
     const struct room *a = facts_room_of_end(run->from);
     const struct level *level = level_of_space(r, s, run);
-    const struct framing *all[] = {&a->joists, &level->joists, &level->floor_joists};
-    for (int i = 0; i < 2; i++)
+    const struct framing *all[] = {&a->joists, &a->floor_joists, &level->joists,
+                                   &level->floor_joists};
+    int last = (int)(sizeof all / sizeof *all) - 1;
+    for (int i = 0; i < last; i++)
         if (all[i]->lumber.name == s->joists.lumber.name)
             return &all[i]->lumber;
-    return &all[2]->lumber;
+    return &all[last]->lumber;
 }
 
 /* What carries a joist where a notch is cut: the walls of the storey below its space; the lowest

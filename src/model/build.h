@@ -14,7 +14,7 @@
 #include "resolve/node.h"
 #include "resolve/value.h"
 
-extern const struct rule rule_missing_clause, rule_loop_in_circuit, rule_stale_waiver;
+extern const struct rule rule_loop_in_circuit, rule_stale_waiver;
 
 enum { MOST_BOXES = 200000 };
 

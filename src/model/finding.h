@@ -10,7 +10,7 @@ struct rule;
 struct unit;
 
 /* Of amendments here, of definitions when it is known what is chosen. */
-extern const struct rule rule_unused_definition, rule_no_effect_yet;
+extern const struct rule rule_unused_definition, rule_no_effect_yet, rule_missing_clause;
 
 /* Records a finding at `span` of a thing built in `unit` (may be NULL): each unit becomes a related
  * place, and copies of one finding fall together. `subject` is the full address, for waivers. The

@@ -201,6 +201,7 @@ static struct level *build_level(struct builder *b, const struct node *n)
     l->written.walls = node_child(n, F_WALLS);
     l->written.joists = node_child(n, F_JOISTS);
     l->written.bore = node_child(n, F_BORE);
+    l->written.under = !node_lacks(n, F_SLAB) || !node_lacks(n, F_FLOOR_JOISTS);
     l->in_doubt = node_broken(n) || node_broken(node_child(n, F_FLOOR)) ? ITS_TEXT : 0;
     *vec_push(b->arena, &b->m->levels) = l;
     return l;
@@ -533,6 +534,8 @@ static void read_room(struct builder *b, struct scope *s, const struct node *wri
         clause_length(b, n, F_FINISH, code_length(&b->m->code, SET_PLAN_DEFAULTS_FINISH, 0));
     r->wall_framing = framing_of(b, clause(n, F_WALLS), r->level->walls);
     r->joists = framing_of(b, clause(n, F_JOISTS), r->level->joists);
+    r->floor_joists = framing_of(b, clause(n, F_FLOOR_JOISTS), r->level->floor_joists);
+    r->floor_told = r->level->written.under || !node_lacks(n, F_FLOOR_JOISTS);
     read_kinds(b, r, n);
     r->kind_guessed = !node_child(written, F_KIND) && !node_name(written, 1);
     r->in_doubt |= node_broken(n) ? ITS_BOXES : 0;

@@ -49,6 +49,7 @@ struct level {
     bool slab; /* its floor is concrete on the ground */
     struct {
         bool floor, ceiling, walls, joists, bore;
+        bool under;    /* what its floor is: a slab, none, or the joists under it */
     } written;         /* what its statement says; the rest is the edition's */
     uint16_t in_doubt; /* ITS_TEXT: its height */
 };
@@ -168,6 +169,8 @@ struct room {
     length finish;
     struct air air;                      /* its own, else its level's */
     struct framing wall_framing, joists; /* walls: those without words of their own */
+    struct framing floor_joists;
+    bool floor_told; /* the plan says what its floor is, here or of its level */
     bool unfinished, covered;
     bool by_stairs;    /* a stair leads to it, whichever room writes that */
     bool existing;     /* it is there and left alone: nothing is asked of it */

@@ -84,8 +84,10 @@ static void say_level(struct draft *d, unsigned unused)
         ONE_OF(d, "2x4", "2x4", "2x6"), ONE_OF(d, "2x10", "2x12"), ONE_OF(d, "east", "north"));
     if (d->bold && chance(&d->state, 20))
         buf_puts(&d->level_words,
-                 "below-grade\nambient 60 F\nfloor-joists 2x10 at 16\" running east\n");
-    d->slab = chance(&d->state, 25);
+                 ONE_OF(d, "below-grade\nambient 60 F\nfloor-joists 2x10 at 16\" running east\n",
+                        "below-grade\n", "below-grade\nslab no\n"));
+    else
+        d->slab = chance(&d->state, 25);
 }
 
 /* --- boxes ---------------------------------------------------------------------------------- */
