@@ -142,6 +142,12 @@ int64_t fonts_width(const struct fonts *fonts, bool bold, int64_t size, const ch
     return (units * size + f->em / 2) / f->em;
 }
 
+int64_t fonts_letter_width(const struct fonts *fonts, bool bold, int64_t size, uint32_t letter)
+{
+    const struct face *f = &fonts->face[bold];
+    return (letter_width(f, letter) * size + f->em / 2) / f->em;
+}
+
 size_t fonts_fitting(const struct fonts *fonts, bool bold, int64_t size, int64_t width,
                      const char *text)
 {

@@ -31,6 +31,9 @@ int64_t fonts_size(const struct fonts *fonts, bool bold, int64_t caps);
  * letter for is as wide as its empty box. */
 int64_t fonts_width(const struct fonts *fonts, bool bold, int64_t size, const char *text);
 
+/* The same of one letter. */
+int64_t fonts_letter_width(const struct fonts *fonts, bool bold, int64_t size, uint32_t letter);
+
 /* The bytes of `text` that fit into `width`, at the end of a character. */
 size_t fonts_fitting(const struct fonts *fonts, bool bold, int64_t size, int64_t width,
                      const char *text);

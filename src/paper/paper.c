@@ -175,9 +175,11 @@ void paper_rect(struct sheet *s, struct area box, um radius, struct pen pen)
     }
     struct area at = box_on_sheet(s, box);
     struct mark *m = add(s, MARK_RECT);
+    um across = at.right - at.left, down = at.bottom - at.top,
+       least = across < down ? across : down;
     m->pen = pen;
     m->box = at;
-    m->radius = radius;
+    m->radius = 2 * radius > least ? least / 2 : radius;
 }
 
 void paper_circle(struct sheet *s, um x, um y, um radius, struct pen pen)
@@ -199,6 +201,8 @@ void paper_arc(struct sheet *s, um x, um y, um radius, int from, int to, struct 
     m->radius = radius;
     m->from = from + standing(s)->degrees;
     m->to = to + standing(s)->degrees;
+    while (m->to < m->from)
+        m->to += 360;
 }
 
 void paper_curve(struct sheet *s, const struct spot *points, uint32_t count, struct pen pen)

@@ -120,7 +120,7 @@ enum mark_kind {
     MARK_SHAPE,  /* points, closed */
     MARK_RECT,   /* box, radius */
     MARK_CIRCLE, /* at, radius */
-    MARK_ARC,    /* at, radius, from and to in degrees clockwise from the x axis */
+    MARK_ARC,    /* at, radius, from and to, to >= from, in degrees clockwise from the x axis */
     MARK_CURVE,  /* points: one, and three for each Bezier curve that follows */
     MARK_TEXT,   /* at, text, lettering, width */
     MARK_CLIP,   /* box: what follows up to its MARK_UNCLIP shows inside alone */
@@ -194,9 +194,10 @@ void paper_line(struct sheet *s, um x1, um y1, um x2, um y2, struct pen pen);
 /* Straight lines through the points; closed: the outline of a shape. */
 void paper_path(struct sheet *s, const struct spot *points, uint32_t count, bool closed,
                 struct pen pen);
+/* Corners are rounded by `radius`, half of the shorter side at most. */
 void paper_rect(struct sheet *s, struct area box, um radius, struct pen pen);
 void paper_circle(struct sheet *s, um x, um y, um radius, struct pen pen);
-/* Clockwise from one angle to the other, in degrees from the x axis. */
+/* Clockwise from one angle to the other, in degrees from the x axis; 0 to 360 is a whole circle. */
 void paper_arc(struct sheet *s, um x, um y, um radius, int from, int to, struct pen pen);
 /* A Bezier curve through `count` points, one and three for each curve. */
 void paper_curve(struct sheet *s, const struct spot *points, uint32_t count, struct pen pen);

@@ -4,6 +4,7 @@
 #include "base/names.h"
 #include "base/xml.h"
 #include "paper/dashes.h"
+#include "paper/targets.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -269,6 +270,8 @@ static void open_clip(struct writing *w, const struct mark *m)
 static void write_link(struct writing *w, const struct mark *m)
 {
     const char *target = m->text;
+    if (target[0] != '#' && !target_is_page(target))
+        return;
     if (target[0] == '#' && w->use.target)
         target = w->use.target(w->use.context, target + 1);
     if (!target)

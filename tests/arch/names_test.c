@@ -44,6 +44,8 @@ static const struct module {
     {"model", "build"},
     {"model/values", "clause val"},
     {"paper", "area fonts"},
+    {"paper/pdf_font", "pdf"},
+    {"paper/pdf_page", "pdf"},
     {"resolve", "library"},
     {"resolve/code", "table row edition"},
     {"resolve/devices", "body def"},

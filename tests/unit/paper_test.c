@@ -90,6 +90,19 @@ static void turned_groups_leave_marks_on_the_sheet(void **state)
     assert_int_equal(m[2].box.bottom, 24 * MM);
 }
 
+static void corners_and_arcs_are_what_can_be(void **state)
+{
+    struct sheet *s = new_sheet();
+    struct pen pen = {BLACK, NO_INK, LINE_NEW, DASH_NONE};
+    (void)state;
+    paper_rect(s, (struct area){0, 0, 20 * MM, 8 * MM}, 50 * MM, pen);
+    paper_arc(s, 0, 0, MM, 300, 30, pen);
+    paper_arc(s, 0, 0, MM, 0, 360, pen);
+    assert_int_equal(s->marks.at[0].radius, 4 * MM);
+    assert_int_equal(s->marks.at[1].to, 390);
+    assert_int_equal(s->marks.at[2].to, 360);
+}
+
 /* The lines of a hatch lie in the shape and are, by length times distance, as much as its area. */
 static void a_hatch_fills_its_shape(void **state)
 {
@@ -191,6 +204,7 @@ int main(void)
         cmocka_unit_test_teardown(a_text_that_fits_is_whole_characters, forget),
         cmocka_unit_test_teardown(scale_is_exact, forget),
         cmocka_unit_test_teardown(turned_groups_leave_marks_on_the_sheet, forget),
+        cmocka_unit_test_teardown(corners_and_arcs_are_what_can_be, forget),
         cmocka_unit_test_teardown(a_hatch_fills_its_shape, forget),
         cmocka_unit_test_teardown(lines_of_a_text_hold_all_its_words, forget),
         cmocka_unit_test_teardown(what_is_hidden_is_not_drawn, forget),
