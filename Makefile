@@ -73,7 +73,7 @@ LIBRARY     := $(sort $(shell find stdlib -name '*.bay' 2>/dev/null))
 RULE_PAGES  := $(sort $(shell find docs/rules -name '*.md' 2>/dev/null))
 
 # linear_test counts steps, which the sanitizers' own calls would be: it is never sanitized, and so runs in the plain build alone.
-NOT_SANITIZED := linear
+NOT_SANITIZED := linear place_steps
 
 # What is chosen of the test programs, by the names of their sources without _test.c: those that TESTS names, else those of
 # the tier. SLOW are those that take longest; the others take less than half a minute together on two processors.
@@ -229,7 +229,7 @@ $(OUT)/tests/unit/memory_test: $(OUT)/tests/unit/memory_test.o $(MEMORY_OBJECTS)
 
 # --- counted steps -----------------------------------------------------------------------------------------------
 
-# The library once more for linear_test, which counts its steps (tests/unit/steps.h): without optimisation, so that what is
+# The library once more for linear_test and place_steps_test, which count its steps (tests/unit/steps.h): without optimisation, so that what is
 # counted is the source.
 COUNT_COMPILE    = $(CC) -Isrc -I$(GEN) -Igrammar $(CPPFLAGS) -std=gnu11 -O0 -g1 -fno-builtin -fsanitize-coverage=trace-pc -MMD -MP
 COUNTED_DATA    := $(OUT)/obj/gen/stdlib.o $(OUT)/obj/gen/rule_pages.o
@@ -249,6 +249,10 @@ $(OUT)/counted/gen/%.o: $(GEN)/%.c
 $(OUT)/tests/unit/linear_test.o: TEST_COMPILE += -O2
 $(OUT)/tests/unit/linear_test: $(OUT)/tests/unit/linear_test.o $(COUNTED_OBJECTS) $(COUNTED_DATA) $(OUT)/objects
 	$(TEST_LINK) $(OVER_BYTES:%=-Wl,--wrap=%) -o $@ $< $(COUNTED_OBJECTS) $(COUNTED_DATA) -lcmocka $(LIBS)
+
+PLACE_COUNTED := $(filter $(addprefix $(OUT)/counted/,base/% paper/%),$(COUNTED_OBJECTS))
+$(OUT)/tests/unit/place_steps_test: $(OUT)/tests/unit/place_steps_test.o $(PLACE_COUNTED) $(OUT)/objects
+	$(TEST_LINK) $(OVER_BYTES:%=-Wl,--wrap=%) -o $@ $< $(PLACE_COUNTED) -lcmocka $(LIBS)
 
 -include $(COUNTED_OBJECTS:.o=.d)
 

@@ -43,7 +43,7 @@ static const struct module {
     {"loads/seats", "panel"},
     {"model", "build"},
     {"model/values", "clause val"},
-    {"paper", "area fonts"},
+    {"paper", "area fonts place"},
     {"paper/pdf_font", "pdf"},
     {"paper/pdf_page", "pdf"},
     {"resolve", "library"},
