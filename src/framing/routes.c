@@ -748,6 +748,81 @@ uint32_t route_supports(const struct route *route, length from_a, length from_b,
     return between <= 0 ? 2 : 2 + (uint32_t)((between + interval - 1) / interval - 1);
 }
 
+/* A part of a way that nothing holds but its supports, from the segment `first` up to `behind`:
+ * `count` of them `apart`, the first so far from its beginning, or from its end where they are
+ * counted from there. */
+struct loose_part {
+    const struct route *route;
+    uint32_t first, behind, count;
+    length size, at, apart;
+    bool from_end;
+};
+
+static bool is_on_concrete(const struct loose_part *p, length at)
+{
+    uint32_t i = p->first;
+    while (i + 1 < p->behind && at > p->route->segments[i].length)
+        at -= p->route->segments[i++].length;
+    const struct segment *s = &p->route->segments[i];
+    return i < p->behind && s->room && wall_is_bare(&s->room->walls[s->wall]);
+}
+
+static uint32_t count_anchors(const struct loose_part *p)
+{
+    uint32_t anchors = 0;
+    for (uint32_t k = 0; k < p->count; k++) {
+        length at = p->at + (length)k * p->apart;
+        anchors += is_on_concrete(p, p->from_end ? p->size - at : at);
+    }
+    return anchors;
+}
+
+static bool has_concrete(const struct route *route)
+{
+    for (uint32_t i = 0; i < route->segment_count; i++) {
+        const struct segment *s = &route->segments[i];
+        if (s->room && wall_is_bare(&s->room->walls[s->wall]))
+            return true;
+    }
+    return false;
+}
+
+uint32_t route_anchors(const struct route *route, length from_a, length from_b, length interval)
+{
+    uint32_t anchors = 0;
+    bool begun = false;
+    struct loose_part p = {.route = route, .apart = interval};
+    if (interval <= 0 || !has_concrete(route))
+        return 0;
+    for (uint32_t i = 0; i < route->segment_count; i++) {
+        const struct segment *s = &route->segments[i];
+        if (!s->held && !s->closed) {
+            p.size += s->length;
+            continue;
+        }
+        p.behind = i;
+        p.at = begun ? interval : p.size < from_a ? p.size : from_a;
+        p.count = !begun       ? supports_from(p.size, from_a, interval)
+                  : p.size > 0 ? (uint32_t)((p.size + interval - 1) / interval - 1)
+                               : 0;
+        anchors += count_anchors(&p);
+        begun = true;
+        p.first = i + 1;
+        p.size = 0;
+    }
+    p.behind = route->segment_count;
+    p.count = begun ? supports_from(p.size, from_b, interval)
+                    : route_supports(route, from_a, from_b, interval);
+    p.from_end = begun;
+    p.at = begun ? from_b : from_a;
+    p.at = p.at < p.size ? p.at : p.size;
+    if (!begun && p.count > 1) { /* the last one at the other box */
+        anchors += is_on_concrete(&p, p.size - from_b);
+        p.count--;
+    }
+    return anchors + count_anchors(&p);
+}
+
 static length from_box(const struct router *r, struct end e)
 {
     return e.box && e.box->declared && !e.box->declared->clamp_internal && !e.box->declared->metal
@@ -832,12 +907,12 @@ static void count_work(struct router *r, const struct run *run, struct route *ro
         route->notches += route->members[i].member == MEMBER_PLATE ? 0 : route->members[i].count;
     route->bores = route->passed_count - route->notches;
     route->bit = route_bit_for(r->m, facts_across(run, run->declared));
-    if (!run->fished && run->raceway)
-        route->supports = route_supports(route, run->raceway->from_box, run->raceway->from_box,
-                                         run->raceway->apart);
-    else if (!run->fished)
-        route->supports =
-            route_supports(route, from_box(r, run->from), from_box(r, run->to), r->f.interval);
+    if (run->fished)
+        return;
+    const struct raceway_def *w = run->raceway;
+    length a = w ? w->from_box : from_box(r, run->from), b = w ? a : from_box(r, run->to);
+    route->supports = route_supports(route, a, b, w ? w->apart : r->f.interval);
+    route->anchors = route_anchors(route, a, b, w ? w->apart : r->f.interval);
 }
 
 static length round_up(length l, length step)

@@ -105,6 +105,7 @@ struct route {
     uint32_t bores;    /* members passed through a hole: studs, plates and joists */
     uint32_t notches;  /* studs and joists passed in a notch */
     uint32_t supports; /* staples */
+    uint32_t anchors;  /* those of them that are straps into concrete */
     uint32_t plates;   /* protection plates of the holes that this run is the first to pass; counted
                           by bores_work_out */
     length bit;        /* for its cable alone, as far as it is declared; 0: it is there */
@@ -145,6 +146,9 @@ bool passed_insulated(const struct skeleton *f, const struct passed *p);
 
 /* Staples of a route, the first within `from_a` and `from_b` of its two boxes. `interval` apart. */
 uint32_t route_supports(const struct route *route, length from_a, length from_b, length interval);
+
+/* Those of them that hold to concrete. */
+uint32_t route_anchors(const struct route *route, length from_a, length from_b, length interval);
 
 /* The bit for a bore of one cable or raceway: the smallest that takes its measure; the smallest of
  * all where that is not known (0). Table `bits`. */

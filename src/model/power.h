@@ -191,7 +191,8 @@ struct run {
     char of_two;       /* one of the two cables of `cable X + Y`: 'a' or 'b'; else 0 */
     bool own_cable;    /* its own statement names the cable */
     bool cable_unsaid; /* `cable unknown`, its own or its circuit's */
-    bool existing, line_side, load_side, fished, spaced, exposed, underground, strung, measured;
+    bool existing, line_side, load_side, fished, spaced, exposed, underground, strung, measured,
+        boarded, guarded; /* on a running board; beside guard strips */
     bool goes, abandoned; /* it is pulled out; it stays dead, its ends capped */
     bool in_tree; /* part of its circuit's tree; false: an end is unknown, it closes a loop, or
                      nothing feeds it */

@@ -175,8 +175,10 @@ static struct run read_options(struct builder *b, const struct node *n)
                     .load_side = node_flag(n, F_LOAD_SIDE),
                     .fished = node_flag(n, F_FISHED),
                     .spaced = node_flag(n, F_SPACED),
-                    .exposed = node_flag(n, F_EXPOSED),
+                    .boarded = node_flag(n, F_RUNNING_BOARD),
+                    .guarded = node_flag(n, F_GUARD_STRIPS),
                     .title = n->text};
+    r.exposed = node_flag(n, F_EXPOSED) || r.boarded || r.guarded;
     const struct node *underground = clause(n, F_UNDERGROUND), *measured = clause(n, F_LENGTH);
     r.underground = underground != NULL;
     r.strung = node_flag(n, F_STRUNG);

@@ -321,9 +321,12 @@ static void put_staples_right(struct worker *w)
     for (uint32_t i = 0; i < w->m->runs.n; i++) {
         const struct run *run = w->m->runs.at[i];
         struct route *route = &w->routes->of_run[i];
-        if (route->supports && !run->raceway)
-            route->supports = route_supports(route, from_box(w, run->from, usual, no_clamp),
-                                             from_box(w, run->to, usual, no_clamp), interval);
+        length a = from_box(w, run->from, usual, no_clamp),
+               b = from_box(w, run->to, usual, no_clamp);
+        if (!route->supports || run->raceway)
+            continue;
+        route->supports = route_supports(route, a, b, interval);
+        route->anchors = route_anchors(route, a, b, interval);
     }
 }
 

@@ -136,7 +136,8 @@ static void say_run_words(struct draft *d, unsigned circuit)
     snprintf(r->words, sizeof r->words, "%s",
              ONE_OF(d, " via overhead", " via studs",
                     d->slab && !d->bold ? " via overhead" : " via under", " spare 3'", " fished",
-                    " exposed", " spaced", " length 40'", " \"a note of its own\""));
+                    " exposed", " spaced", " running-board", " guard-strips", " length 40'",
+                    " \"a note of its own\""));
 }
 
 static void say_bold_run_words(struct draft *d, unsigned circuit)

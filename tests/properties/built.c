@@ -511,6 +511,24 @@ static bool keeps_out_of_bulks(struct inspector *x, const struct run *run, const
     return true;
 }
 
+/* Straps into concrete are some of the supports where some of the way lies on it, all of them where
+ * all of it does, and none else. */
+static bool anchors_are_in_concrete(struct inspector *x, const struct run *run,
+                                    const struct route *r)
+{
+    uint32_t on = 0, off = 0;
+    for (uint32_t i = 0; i < r->segment_count; i++) {
+        const struct segment *s = &r->segments[i];
+        const struct wall *w = s->room ? &s->room->walls[s->wall] : NULL;
+        bool loose = !s->held && !s->closed && s->length > 0;
+        on += loose && w && w->concrete && !w->furred;
+        off += loose && !(w && w->concrete && !w->furred);
+    }
+    if (r->anchors > r->supports || (!on && r->anchors) || (!off && r->anchors != r->supports))
+        return bad_way(x, run, "has its straps into concrete where there is none");
+    return true;
+}
+
 static bool way_is_good(struct inspector *x, const struct run *run)
 {
     const struct route *r = &x->c->routes->of_run[run->id];
@@ -528,6 +546,8 @@ static bool way_is_good(struct inspector *x, const struct run *run)
         !keeps_out_of_bulks(x, run, r))
         return false;
     bool stapled = !run->existing && !run->fished && !run->underground && !run->strung;
+    if (!anchors_are_in_concrete(x, run, r))
+        return false;
     unsigned staples = stapled ? staples_of(x, run, r) : 0;
     if (r->supports != staples) {
         buf_printf(x->why, "run %s has %u staples, wanted %u", run_name(x, run), r->supports,

@@ -47,15 +47,18 @@ static const char *hardware(struct sundries *s, const struct word_column *column
     return cable->family ? code_cell_word(s->code, column, code_key(s->code, cable->family)) : NULL;
 }
 
-/* "staple 1/2\"": by the cable's family, as wide as it is thick. */
-static void add_supports(struct sundries *s, const struct run *run, const struct cable_def *cable)
+/* Straps into concrete have an anchor each. */
+static void add_anchors(struct sundries *s, const struct run *run)
 {
-    const char *sort = hardware(s, COL_CABLE_HARDWARE_SUPPORT, cable), *name = sort;
-    if (run->spaced) {
-        add(s, (struct sundry){.name = "stand-off holder", .unit = "each", .spare = true},
-            s->r->routes->of_run[run->id].supports);
-        return;
-    }
+    add(s, (struct sundry){.name = "anchor for concrete", .unit = "each", .spare = true},
+        s->r->routes->of_run[run->id].anchors);
+}
+
+/* "staple 1/2\"": of one sort, as wide as the cable is thick. */
+static void add_sort(struct sundries *s, const struct cable_def *cable, const char *sort,
+                     uint32_t count)
+{
+    const char *name = sort;
     const struct table *widths = code_table(s->code, TABLE_SUPPORT_WIDTHS);
     for (uint32_t i = 0; sort && widths && i < widths->rows.n && name == sort; i++)
         if (cable->diameter <= code_row_length(s->code, COL_SUPPORT_WIDTHS_UP_TO, i, 0))
@@ -64,8 +67,47 @@ static void add_supports(struct sundries *s, const struct run *run, const struct
                 length_words(s->r->arena,
                              code_row_length(s->code, COL_SUPPORT_WIDTHS_WIDTH, i, 0)));
     if (name)
-        add(s, (struct sundry){.name = name, .other = sort, .unit = "each", .spare = true},
-            s->r->routes->of_run[run->id].supports);
+        add(s, (struct sundry){.name = name, .other = sort, .unit = "each", .spare = true}, count);
+}
+
+/* By the cable's family, and by what it is held to. */
+static void add_supports(struct sundries *s, const struct run *run, const struct cable_def *cable)
+{
+    const struct route *route = &s->r->routes->of_run[run->id];
+    if (run->spaced) {
+        add(s, (struct sundry){.name = "stand-off holder", .unit = "each", .spare = true},
+            route->supports);
+    } else {
+        add_sort(s, cable, hardware(s, COL_CABLE_HARDWARE_SUPPORT, cable),
+                 route->supports - route->anchors);
+        add_sort(s, cable, hardware(s, COL_CABLE_HARDWARE_ON_CONCRETE, cable), route->anchors);
+    }
+    add_anchors(s, run);
+}
+
+/* The boards and strips of wood that exposed cables lie on and between. */
+static void add_boards(struct sundries *s)
+{
+    length piece = code_length(s->code, SET_MATERIALS_BOARD, 0), boards = 0, strips = 0;
+    for (uint32_t i = 0; i < s->r->model->runs.n; i++) {
+        const struct run *run = s->r->model->runs.at[i];
+        const struct route *route = &s->r->routes->of_run[i];
+        bool laid = run->boarded || run->guarded;
+        if (!laid || run->existing || !view_built_run(s->r, i) ||
+            !left_of_run(s->r, run, LOG_STAPLED))
+            continue;
+        for (uint32_t k = 0; k < route->segment_count; k++) {
+            length across =
+                route->segments[k].kind == ACROSS_JOISTS ? route->segments[k].length : 0;
+            boards += run->boarded ? across : 0;
+            strips += run->guarded ? 2 * across : 0;
+        }
+    }
+    if (piece <= 0)
+        return;
+    const char *unit = arena_printf(s->r->arena, "piece of %s", length_words(s->r->arena, piece));
+    add(s, (struct sundry){.name = "running board", .unit = unit}, (double)boards / (double)piece);
+    add(s, (struct sundry){.name = "guard strip", .unit = unit}, (double)strips / (double)piece);
 }
 
 /* Metal boxes without clamps, and panels, take a connector for each cable, and a locknut where it
@@ -152,10 +194,11 @@ static uint32_t add_run(struct sundries *s, const struct run *run)
     const struct cable_def *cable = wiring_cable_of_run(run, s->r->wiring);
     bool to_support = !run->existing && left_of_run(s->r, run, LOG_STAPLED),
          to_pull = !run->existing && left_of_run(s->r, run, LOG_PULLED);
-    if (run->raceway && to_support)
+    if (run->raceway && to_support) {
         add_fitting(s, run, COL_RACEWAY_HARDWARE_SUPPORT, s->r->routes->of_run[run->id].supports,
                     true);
-    else if (cable && to_support)
+        add_anchors(s, run);
+    } else if (cable && to_support)
         add_supports(s, run, cable);
     if (run->raceway && to_pull) {
         add_raceway(s, run);
@@ -303,6 +346,7 @@ sundry_list sundries_count(const struct results *r)
 {
     struct sundries s = {.r = r, .code = &r->model->code};
     add_runs(&s);
+    add_boards(&s);
     add_pigtails(&s);
     add_bars(&s);
     add_electrodes(&s);

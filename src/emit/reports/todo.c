@@ -313,6 +313,22 @@ static void add_pulls(struct todo *t)
     write_stage(t, PULL);
 }
 
+/* "3 staples", "2 straps into concrete and 1 staple". */
+static const char *support_words(struct todo *t, const struct run_view *v)
+{
+    uint32_t anchors = v->route->anchors, others = v->route->supports - anchors;
+    const char *straps = anchors ? arena_printf(t->r->arena, "%s into concrete",
+                                                counted(t, anchors, "strap", "straps"))
+                                 : NULL;
+    const char *rest = others || !anchors ? v->run->raceway
+                                                ? counted(t, others, "strap", "straps")
+                                                : counted(t, others, "staple", "staples")
+                                          : NULL;
+    return straps && rest ? arena_printf(t->r->arena, "%s and %s", straps, rest)
+           : straps       ? straps
+                          : rest;
+}
+
 static void add_staples(struct todo *t)
 {
     for (uint32_t i = 0; i < t->r->model->runs.n; i++) {
@@ -324,11 +340,7 @@ static void add_staples(struct todo *t)
         if (!left_of_run(t->r, v->run, LOG_STAPLED))
             continue;
         t->left[STAPLE]++;
-        add_task(t, v->room,
-                 (struct task){v->address, v->label,
-                               v->run->raceway ? counted(t, staples, "strap", "straps")
-                                               : counted(t, staples, "staple", "staples"),
-                               staples});
+        add_task(t, v->room, (struct task){v->address, v->label, support_words(t, v), staples});
     }
     write_stage(t, STAPLE);
 }

@@ -73,16 +73,25 @@ static bool goes_under_joists(const struct segment *s, const struct room *r)
            lies_over(s, r);
 }
 
+/* The word that says that it lies open. */
+static struct span open_span(const struct run *run)
+{
+    static const enum form_id words[] = {F_EXPOSED, F_RUNNING_BOARD, F_GUARD_STRIPS};
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+        if (node_child(run->node, words[i]))
+            return node_span(node_child(run->node, words[i]));
+    return run->from_span;
+}
+
 static void say_under_joists(const struct checked *c, const struct open_way *w)
 {
     struct finding *f = run_finding(
-        c, &rule_exposed_cable, w->run, node_span(node_child(w->run->node, F_EXPOSED)),
+        c, &rule_exposed_cable, w->run, open_span(w->run),
         "run %s lies under the open joists of room '%s', across them; %s is too thin for that",
         address_of_run(c->model->arena, w->run, true), w->room->name, w->cable->name);
     diag_mend(
         c->model->diag, f,
-        "leave 'exposed' out: bored through the joists; or a running board, and waive it with "
-        "that reason");
+        "leave 'exposed' out: bored through the joists; or 'running-board' where it lies on one");
 }
 
 /* --- in attics ------------------------------------------------------------------------------ */
@@ -110,7 +119,7 @@ static void say_in_attic(const struct checked *c, const struct open_way *w, bool
     struct code *code = &c->model->code;
     const char *address = address_of_run(c->model->arena, w->run, true),
                *near = rules_feet(c, code_length(code, SET_EXPOSED_CABLES_SCUTTLE, 0));
-    struct span span = node_span(node_child(w->run->node, F_EXPOSED));
+    struct span span = open_span(w->run);
     struct finding *f =
         stairs ? run_finding(c, &rule_exposed_cable, w->run, span,
                              "run %s lies open across the framing of room '%s', to which stairs "
@@ -129,10 +138,9 @@ static void say_in_attic(const struct checked *c, const struct open_way *w, bool
         f->article = code_case_article(code, "exposed-in-attic");
     diag_mend(c->model->diag, f,
               stairs || w->room->scuttles.n
-                  ? "leave 'exposed' out: bored through; or guard strips, and waive it with that "
-                    "reason"
+                  ? "leave 'exposed' out: bored through; or 'guard-strips' where they lie beside it"
                   : "leave 'exposed' out: bored through; or draw the way in, 'scuttle at EAST, "
-                    "NORTH size EAST by NORTH'; or guard strips, and waive it with that reason");
+                    "NORTH size EAST by NORTH'; or 'guard-strips' where they lie beside it");
 }
 
 BLIND_SPOT(metal_clad_in_attic, exposed_cable, "guard strips in the attic for", "");
@@ -153,11 +161,12 @@ static bool look_in_room(const struct checked *c, const struct run *run, const s
         looked(c, exposed_cable);
     for (uint32_t i = 0; i < route->segment_count; i++) {
         const struct segment *s = &route->segments[i];
-        if (guarded && joists && goes_under_joists(s, room) && !is_sturdy(c, cable)) {
+        if (guarded && joists && !run->boarded && goes_under_joists(s, room) &&
+            !is_sturdy(c, cable)) {
             say_under_joists(c, &w);
             return true;
         }
-        if (!attic || !lies_in_attic(c, s, room, stairs))
+        if (!attic || run->guarded || !lies_in_attic(c, s, room, stairs))
             continue;
         if (guarded)
             say_in_attic(c, &w, stairs);
