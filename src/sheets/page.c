@@ -17,11 +17,11 @@ enum {
     NOTE_ROW = 3200,
     NOTE_LINES = 4, /* lines of notes on a sheet; the first sheet has all */
     WORDS_ROW = 4200,
-    PROJECT = 69000, /* columns of the strip */
-    LINES = 53000,
-    WHERE = 37000,
-    NUMBER = 42000,
-    TASKS_LEAST = 58000
+    PROJECT = 66000, /* columns of the strip */
+    LINES = 62000,
+    WHERE = 36000,
+    NUMBER = 40000,
+    TASKS_LEAST = 55000
 };
 
 static const struct lettering words = {.caps = CAPS_WORDS}, note = {.caps = CAPS_NOTE},
@@ -246,8 +246,9 @@ static void strip_project(struct page *p, struct area a)
     struct arena *arena = p->set->r->arena;
     um y = a.top + CAPS_WORDS;
     y = strip_line(p, a, y, heading, m->title ? m->title : "Plan");
-    if (m->site && paper_rows(p->s, a.right - a.left, words, m->site) == 2)
-        y += WORDS_ROW * paper_write(p->s, a.left, y, a.right - a.left, WORDS_ROW, words, m->site);
+    if (m->site && paper_rows(p->s, a.right - a.left, note, m->site) == 2)
+        y += MM / 2 + NOTE_ROW * paper_write(p->s, a.left, y - MM, a.right - a.left, NOTE_ROW, note,
+                                             m->site);
     else
         y = strip_line(p, a, y, words, m->site ? m->site : "Site: ____________________");
     y = strip_line(p, a, y, words, labelled(arena, "Permit: ", m->permit, "____________"));
@@ -264,15 +265,16 @@ static void strip_tasks(struct page *p, struct area a)
     for (uint32_t i = 0; i < p->tasks.n && y < a.bottom - WORDS_ROW; i++) {
         paper_rect(p->s, (struct area){a.left, y - CAPS_WORDS, a.left + CAPS_WORDS, y}, 0,
                    (struct pen){BLACK, NO_INK, LINE_THIN, DASH_NONE});
-        y = strip_line(p, (struct area){a.left + CAPS_WORDS + PAD / 2, a.top, a.right, a.bottom}, y,
-                       words, p->tasks.at[i]);
+        um left = a.left + CAPS_WORDS + PAD / 2;
+        y += WORDS_ROW *
+             paper_write(p->s, left, y, a.right - left, WORDS_ROW, words, p->tasks.at[i]);
     }
-    paper_text(p->s, a.left, a.bottom, words, "Looked at: _______ Date: _______");
+    paper_text(p->s, a.left, a.bottom, words, "Looked at: ______ Date: _____");
 }
 
 static void strip_keys(struct page *p, struct area a)
 {
-    enum { FIELD = 14000, ROW = 5000 };
+    enum { FIELD = 9000, ROW = 4200 };
     um rows = (a.bottom - a.top - WORDS_ROW) / ROW, y0 = a.top + CAPS_WORDS + WORDS_ROW;
     um columns = rows ? ((um)p->keys.n + rows - 1) / rows : 0;
     um wide = columns ? (a.right - a.left) / columns : 0;
@@ -281,9 +283,9 @@ static void strip_keys(struct page *p, struct area a)
         const struct key *k = &p->keys.at[i];
         um x = a.left + (um)i / rows * wide, y = y0 + (um)i % rows * ROW - CAPS_NOTE / 2;
         if (k->draw)
-            k->draw(p->s, x + FIELD / 2 - MM, y, k->what);
+            k->draw(p->s, x + FIELD / 2 - MM / 2, y, k->what);
         else
-            paper_line(p->s, x, y, x + FIELD - 2 * MM, y, k->pen);
+            paper_line(p->s, x, y, x + FIELD - MM, y, k->pen);
         paper_text(p->s, x + FIELD, y + CAPS_NOTE / 2, note,
                    paper_cut(p->s, note, wide - FIELD - MM, k->words));
     }
@@ -320,8 +322,8 @@ void page_end(struct page *p)
     static void (*const draw[])(struct page *, struct area) = {
         strip_project, strip_tasks, strip_keys, strip_where, strip_number};
     struct area s = p->strip;
-    um widths[] = {PROJECT, 0, p->keys.n ? LINES : 0, WHERE, NUMBER}, x = s.left;
-    um rest = s.right - s.left - PROJECT - widths[2] - WHERE - NUMBER;
+    um widths[] = {PROJECT, 0, p->keys.n ? LINES : 0, p->level ? WHERE : 0, NUMBER}, x = s.left;
+    um rest = s.right - s.left - PROJECT - widths[2] - widths[3] - NUMBER;
     um more = p->keys.n && rest > 2 * TASKS_LEAST ? rest - 2 * TASKS_LEAST : 0;
     widths[1] = rest - more;
     widths[2] += more; /* on wide paper the legend takes what is left over */

@@ -54,8 +54,9 @@ void page_scale_bar(struct page *p, um x, um y, int ratio)
         paper_rect(p->s, (struct area){x + i * part, y + 5 * MM, x + (i + 1) * part, y + 7 * MM}, 0,
                    i % 2 ? open : solid);
     paper_text(p->s, x, y + 3 * MM, l,
-               p->set->metric ? arena_printf(arena, "0 to %g m", (double)ratio * 50 / 1000)
-                              : arena_printf(arena, "0 to %g ft", (double)ratio * 2 / 12));
+               p->set->metric
+                   ? arena_printf(arena, "0 to %g m", (double)ratio * 50 / 1000)
+                   : arena_printf(arena, "0 to %s", length_words(arena, 2 * ratio * INCH)));
     paper_text(
         p->s, x + bar_parts * part + 4 * MM, y + 7 * MM, l,
         p->set->metric

@@ -10,7 +10,7 @@
 
 const struct sheet_kind sheet_kinds[] = {
 #define SHEETS(name, number, series, function, use, in, doc)                                       \
-    {#name, number, series, function, use, in, doc},
+    {name, number, series, function, use, in, doc},
 #include "sheets/sheets.def"
 #undef SHEETS
 };
@@ -75,6 +75,8 @@ static void write_totals(struct set *set)
         paper_text(p->s, p->number_x, p->number_y, (struct lettering){.caps = CAPS_WORDS},
                    arena_printf(set->r->arena, "sheet %u of %u", i + 1, set->pages.n));
         paper_end(p->s);
+        if (p->late)
+            p->late(p);
     }
 }
 

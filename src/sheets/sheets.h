@@ -76,7 +76,7 @@ const struct protected *sheets_protected(struct set *set);
 
 enum { NO_WALL = 0x7fffffff };
 
-/* A line of the legend: a pen's line, or what `draw` draws in a field 12 mm wide and 5 mm high
+/* A line of the legend: a pen's line, or what `draw` draws in a field 8 mm wide and 4 mm high
  * about (x, y). */
 struct key {
     struct pen pen;
@@ -95,10 +95,11 @@ struct page {
     VEC(const char *) tasks; /* "Set 3 boxes": to be ticked */
     VEC(struct key) keys;    /* each once: page_key */
     const struct level *level;
-    const struct room *room; /* where one stands, or NULL */
-    uint32_t wall;           /* that one faces, or NO_WALL */
-    const char *scale;       /* NULL: none */
-    um number_x, number_y;   /* where "n of N" will stand */
+    const struct room *room;      /* where one stands, or NULL */
+    uint32_t wall;                /* that one faces, or NO_WALL */
+    const char *scale;            /* NULL: none */
+    um number_x, number_y;        /* where "n of N" will stand */
+    void (*late)(struct page *p); /* draws what is known when all sheets are there; or NULL */
 };
 
 /* A new page with that title and what stands under it (or NULL); page_begin_on: of that size. */

@@ -390,6 +390,7 @@ static const struct {
     {"src/emit/drawings/label_sheet.c", "100\\\" wide", "what a label sheet may measure"},
     {"src/emit/drawings/label_sheet.c", "is 1\\\" wide", "what a label must measure"},
     {"src/emit/drawings/plan_symbols.c", "240 V", "the sign of a receptacle of both lines"},
+    {"src/sheets/sheets.def", "E20", "numbers of sheets"},
     {"src/sheets/scales.c", "= 1'-0", "a scale"},
     {"src/sheets/scales.c", "2 in. long", "a bar to hold a rule against"},
     {"src/emit/drawings/sheet.c", "1'-0", "a scale"},

@@ -63,33 +63,16 @@ static const char *side_words(struct arena *arena, const char *side, length l)
     return arena_printf(arena, "%s %s", side, length_words(arena, l));
 }
 
-/* "9" of a stud that is laid out, "king" of another, "joist 4". */
-static const char *wood_words(struct arena *arena, const struct mounting *mounting)
-{
-    return mounting->joisted ? arena_printf(arena, "joist %lld", (long long)mounting->joist)
-           : mounting->stud->kind == STUD_COMMON ? arena_printf(arena, "%u", mounting->stud->index)
-                                                 : words_stud(arena, mounting->stud);
-}
-
-/* The nearest stud or joist, and how the box stands to it: "right of 9", "3\" north of joist 4".
- * Nothing of a box that is fastened to neither. */
+/* The nearest stud or joist, and how the box stands to it. */
 static void stand_cells(struct arena *arena, const struct mounting *mounting, struct cell *row)
 {
-    if (mounting->stand == STAND_FREE || (!mounting->stud && !mounting->joisted))
+    const char *words = words_stand(arena, mounting);
+    if (!words)
         return;
-    const char *wood = wood_words(arena, mounting),
-               *side = !mounting->joisted ? mounting->after ? "right" : "left"
-                       : mounting->north  ? mounting->after ? "east" : "west"
-                       : mounting->after  ? "north"
-                                          : "south";
-    const char *words =
-        mounting->stand == STAND_ON ? arena_printf(arena, "on %s", wood)
-        : mounting->stand == STAND_BESIDE
-            ? arena_printf(arena, "%s of %s", side, wood)
-            : arena_printf(arena, "%s %s of %s", length_words(arena, mounting->apart), side, wood);
-    row[STUD] =
-        cell_shown(cell_text(mounting->stud ? words_stud(arena, mounting->stud) : wood), words);
-    row[SIDE] = cell_text(mounting->stand == STAND_ON ? "on" : side);
+    row[STUD] = cell_shown(cell_text(mounting->stud ? words_stud(arena, mounting->stud)
+                                                    : words_mounted_on(arena, mounting)),
+                           words);
+    row[SIDE] = cell_text(mounting->stand == STAND_ON ? "on" : words_mounted_side(mounting));
     row[APART] = cell_length(mounting->stand == STAND_ON ? 0 : mounting->apart);
 }
 

@@ -3,6 +3,7 @@
 #include "base/length.h"
 #include "emit/results.h"
 #include "framing/frame.h"
+#include "framing/mountings.h"
 #include "framing/routes.h"
 #include "model/address.h"
 #include "model/model.h"
@@ -133,4 +134,50 @@ const char *words_ring(struct arena *arena, const struct box_type *type, length 
 {
     const struct box_ring *best = library_box_ring_for(type, finish);
     return best ? length_words(arena, best->depth) : NULL;
+}
+
+const char *words_mounted_on(struct arena *arena, const struct mounting *mounting)
+{
+    return mounting->joisted ? arena_printf(arena, "joist %lld", (long long)mounting->joist)
+           : mounting->stud->kind == STUD_COMMON ? arena_printf(arena, "%u", mounting->stud->index)
+                                                 : words_stud(arena, mounting->stud);
+}
+
+const char *words_mounted_side(const struct mounting *mounting)
+{
+    return !mounting->joisted ? mounting->after ? "right" : "left"
+           : mounting->north  ? mounting->after ? "east" : "west"
+           : mounting->after  ? "north"
+                              : "south";
+}
+
+static const char *stand_words(struct arena *arena, const struct mounting *mounting,
+                               const char *wood)
+{
+    const char *side = words_mounted_side(mounting);
+    if (mounting->stand == STAND_ON)
+        return arena_printf(arena, "on %s", wood);
+    if (mounting->stand == STAND_BESIDE)
+        return arena_printf(arena, "%s of %s", side, wood);
+    return arena_printf(arena, "%s %s of %s", length_words(arena, mounting->apart), side, wood);
+}
+
+static bool stands_by(const struct mounting *mounting)
+{
+    return mounting->stand != STAND_FREE && (mounting->stud || mounting->joisted);
+}
+
+const char *words_stand(struct arena *arena, const struct mounting *mounting)
+{
+    return stands_by(mounting) ? stand_words(arena, mounting, words_mounted_on(arena, mounting))
+                               : NULL;
+}
+
+const char *words_stand_by(struct arena *arena, const struct mounting *mounting)
+{
+    if (!stands_by(mounting))
+        return NULL;
+    return stand_words(arena, mounting,
+                       mounting->stud ? words_stud(arena, mounting->stud)
+                                      : words_mounted_on(arena, mounting));
 }

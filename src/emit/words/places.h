@@ -5,6 +5,7 @@
 #include "emit/table.h"
 
 struct box_type;
+struct mounting;
 struct passed;
 struct results;
 struct route;
@@ -21,6 +22,19 @@ struct cell words_unit_cell(const struct unit *unit);
 
 /* A stud: "stud 3", "end stud", "king stud". */
 const char *words_stud(struct arena *arena, const struct upright *stud);
+
+/* What a box is fastened to: "9" of a stud that is laid out, "king stud" of another, "joist 4". */
+const char *words_mounted_on(struct arena *arena, const struct mounting *mounting);
+
+/* "right", "west": the side of it on which the box stands. */
+const char *words_mounted_side(const struct mounting *mounting);
+
+/* How a box stands to the nearest stud or joist: "right of 9", "3\" north of joist 4"; NULL of one
+ * that is fastened to neither. */
+const char *words_stand(struct arena *arena, const struct mounting *mounting);
+
+/* The same beside no heading: "right of stud 9". */
+const char *words_stand_by(struct arena *arena, const struct mounting *mounting);
 
 /* A member in a builder's words: "studio north wall, stud 3", "joist 5 over upper". */
 const char *words_member(struct arena *arena, const struct passed *p);
