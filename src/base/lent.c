@@ -1,10 +1,14 @@
 #include "base/lent.h"
 
+#include <errno.h>
 #include <stdlib.h>
 
 void *lent_take(unsigned size)
 {
-    return calloc(1, size ? size : 1);
+    void *block = calloc(1, size ? size : 1);
+    if (!block)
+        errno = ENOMEM;
+    return block;
 }
 
 void lent_give(void *block)

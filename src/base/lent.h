@@ -3,7 +3,7 @@
 #ifndef STUDBAY_BASE_LENT_H
 #define STUDBAY_BASE_LENT_H
 
-/* A zeroed block, or NULL where the system has no more memory. */
+/* A zeroed block; NULL, with errno ENOMEM, where the system has no more memory. */
 void *lent_take(unsigned size);
 
 /* Gives it back; NULL does nothing. */

@@ -23,7 +23,8 @@ struct invocation {
     uint32_t operand_count;
     const char *format, *strict, *only, *output, *stdlib, *write, *check, *circuit, *box, *room,
         *wall, *level;
-    const char *width, *paper; /* of text */
+    const char *width, *paper; /* of text, and of sheets */
+    const char *dpi;
     const char *explain, *all, *method, *netlist, *position, *constant_current;
     const char *sheet, *page, *label, *columns, *rows, *margin_left, *margin_top, *pitch_x,
         *pitch_y, *start, *number, *outline; /* of label sheets */
@@ -108,6 +109,22 @@ bool cmd_open_plan(struct compilation *c, const struct invocation *inv, const ch
  * which is told. */
 bool cmd_read_results(struct compilation *c, const struct invocation *inv, const char *path,
                       bool cut_list, struct results *r, int *status);
+
+/* The format that --format says, or else the end of the output's name, of those; NULL where neither
+ * says one. False, with a message, where it is unknown or they are two. */
+bool cmd_read_format(const struct invocation *inv, const char *const *names, uint32_t count,
+                     const char **format);
+
+/* The seconds of SOURCE_DATE_EPOCH, -1 where it is not set; false, with a message, where that is no
+ * time, or none whose year has four figures. */
+bool cmd_read_epoch(int64_t *seconds);
+
+/* Writes a document by --format, the name of the output, --sheet and --dpi: all sheets as PDF, one
+ * as SVG or PNG, or each to a file of a folder. What is written is whole or not there. False, with
+ * a message, where it cannot be. */
+struct paper;
+bool cmd_write_paper(const struct invocation *inv, const struct compilation *c,
+                     struct paper *paper);
 
 /* The grid of a label sheet that the options ask for; false, with a message, where they make none.
  */

@@ -1,10 +1,11 @@
-/* studbay draw: one drawing, as DOT or as a picture. */
+/* studbay draw: one drawing, as DOT or as a picture, or the sheets of a kind. */
 #include "cmd/cmd.h"
 
 #include "emit/drawings/drawings.h"
 #include "emit/words/circuits.h"
 #include "emit/drawings/label_sheet.h"
 #include "model/site.h"
+#include "sheets/sheets.h"
 
 #include <string.h>
 #include <unistd.h>
@@ -13,13 +14,15 @@ static const char *const formats[] = {"dot", "svg", "png", "pdf"};
 enum { FORMAT_COUNT = sizeof formats / sizeof *formats };
 
 /* The circuits of a large house take dot some seconds, and a picture of them some MB. */
-static const struct dot_limits dot_limits = {.seconds = 300, .bytes = (size_t)256 << 20};
+static const struct program_limits dot_limits = {.seconds = 300, .bytes = (size_t)256 << 20};
 
 static int list_drawings(void)
 {
     struct buf b = {0};
     for (uint32_t i = 0; i < drawing_count; i++)
         buf_printf(&b, "%-10s %s\n", drawing_table[i].name, drawing_table[i].doc);
+    for (uint32_t i = 0; i < sheet_kind_count; i++)
+        buf_printf(&b, "%-10s %s\n", sheet_kinds[i].name, sheet_kinds[i].doc);
     bool written = cmd_write_output(&b, NULL);
     buf_free(&b);
     return written ? EXIT_FINE : EXIT_USAGE;
@@ -30,7 +33,10 @@ static bool write_picture(const struct invocation *inv, const struct drawing_def
                           struct results *r)
 {
     struct label_sheet *sheet = arena_new(r->arena, struct label_sheet);
-    if (inv->format && strcmp(inv->format, "svg") != 0) {
+    const char *format;
+    if (!cmd_read_format(inv, formats, FORMAT_COUNT, &format))
+        return false;
+    if (format && strcmp(format, "svg") != 0) {
         cmd_complain("%s is written as SVG: --format svg, or none", def->name);
         return false;
     }
@@ -49,8 +55,10 @@ static bool write_drawing(const struct invocation *inv, const struct drawing_def
                           const struct results *r)
 {
     struct buf dot = {0}, picture = {0};
-    const char *format = inv->format ? inv->format : "dot", *failed = NULL;
-    bool plain = !strcmp(format, "dot");
+    const char *format, *failed = NULL;
+    if (!cmd_read_format(inv, formats, FORMAT_COUNT, &format))
+        return false;
+    bool plain = !format || !strcmp(format, "dot");
     r->model->code.reader = def->name;
     def->draw(r, &dot);
     if (!plain)
@@ -147,18 +155,73 @@ static bool choose_things(const struct invocation *inv, struct results *r)
     return !inv->wall || choose_wall(inv->wall, r);
 }
 
-static int make_drawing(const struct invocation *inv, const struct drawing_def *def)
+/* The paper that --paper names; false, with a message, where there is none of that name. */
+static bool read_size(const struct invocation *inv, enum paper_size *size)
+{
+    *size = PAPER_BY_USE;
+    if (!inv->paper)
+        return true;
+    const char *const *names = sheets_paper_names + PAPER_BY_USE + 1;
+    uint32_t count = PAPER_SIZES - PAPER_BY_USE - 1, at = cmd_find_name(inv->paper, names, count);
+    if (at == count)
+        cmd_complain_unknown("paper", inv->paper, names, count);
+    *size = (enum paper_size)(at + PAPER_BY_USE + 1);
+    return at < count;
+}
+
+static bool write_sheets(const struct invocation *inv, const struct sheet_kind *kind,
+                         const struct compilation *c, const struct results *r)
+{
+    enum paper_size size;
+    return read_size(inv, &size) && cmd_write_paper(inv, c, sheets_make(r, size, false, &kind, 1));
+}
+
+/* One of `def` and `kind` is NULL. */
+static int make_drawing(const struct invocation *inv, const struct drawing_def *def,
+                        const struct sheet_kind *kind)
 {
     struct compilation c = {0};
     int status;
     struct results r;
     if (cmd_read_results(&c, inv, inv->operands[1], false, &r, &status)) {
-        if (!choose_things(inv, &r) ||
-            !(def->svg ? write_picture(inv, def, &r) : write_drawing(inv, def, &r)))
+        bool written = choose_things(inv, &r) && (kind       ? write_sheets(inv, kind, &c, &r)
+                                                  : def->svg ? write_picture(inv, def, &r)
+                                                             : write_drawing(inv, def, &r));
+        if (!written)
             status = EXIT_USAGE;
     }
     compile_free(&c);
     return status;
+}
+
+static int complain_of_name(const struct invocation *inv)
+{
+    uint32_t count = 0;
+    const char **names =
+        arena_array(inv->arena, const char *, (size_t)drawing_count + sheet_kind_count);
+    for (uint32_t i = 0; i < drawing_count; i++)
+        names[count++] = drawing_table[i].name;
+    for (uint32_t i = 0; i < sheet_kind_count; i++)
+        names[count++] = sheet_kinds[i].name;
+    return cmd_complain_unknown("drawing", inv->operands[0], names, count);
+}
+
+/* What is said wrongly, before the plan is read; 0: nothing. */
+static int check_options(const struct invocation *inv, const struct sheet_kind *kind)
+{
+    const char *format;
+    if (inv->operand_count != 2)
+        return cmd_complain("draw wants a name and one plan: studbay draw %s PLAN",
+                            inv->operands[0]);
+    if (!kind && (inv->paper || inv->dpi))
+        return cmd_complain("--%s is for sheets, and %s is a drawing of its own size",
+                            inv->paper ? "paper" : "dpi", inv->operands[0]);
+    if (!cmd_read_format(inv, formats, FORMAT_COUNT, &format))
+        return EXIT_USAGE;
+    bool bytes = format && (!strcmp(format, "png") || !strcmp(format, "pdf"));
+    if (bytes && !inv->output && isatty(STDOUT_FILENO))
+        return cmd_complain("%s is nothing to read on a terminal; name a file with -o", format);
+    return 0;
 }
 
 int command_draw(const struct invocation *inv)
@@ -166,20 +229,9 @@ int command_draw(const struct invocation *inv)
     if (!inv->operand_count)
         return list_drawings();
     const struct drawing_def *def = drawing_named(inv->operands[0]);
-    if (!def) {
-        const char **names = arena_array(inv->arena, const char *, drawing_count);
-        for (uint32_t i = 0; i < drawing_count; i++)
-            names[i] = drawing_table[i].name;
-        return cmd_complain_unknown("drawing", inv->operands[0], names, drawing_count);
-    }
-    if (inv->operand_count != 2)
-        return cmd_complain("draw wants a name and one plan: studbay draw %s PLAN",
-                            inv->operands[0]);
-    if (inv->format && cmd_find_name(inv->format, formats, FORMAT_COUNT) == FORMAT_COUNT)
-        return cmd_complain_unknown("format", inv->format, formats, FORMAT_COUNT);
-    bool bytes = inv->format && (!strcmp(inv->format, "png") || !strcmp(inv->format, "pdf"));
-    if (bytes && !inv->output && isatty(STDOUT_FILENO))
-        return cmd_complain("%s is nothing to read on a terminal; name a file with -o",
-                            inv->format);
-    return make_drawing(inv, def);
+    const struct sheet_kind *kind = def ? NULL : sheets_named(inv->operands[0]);
+    if (!def && !kind)
+        return complain_of_name(inv);
+    int status = check_options(inv, kind);
+    return status ? status : make_drawing(inv, def, kind);
 }

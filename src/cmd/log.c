@@ -12,26 +12,18 @@
 
 enum { LARGEST_INPUT = 1 << 20 };
 
-/* Seconds of SOURCE_DATE_EPOCH that make a day of four figures a year; else -1. */
-static time_t seconds_of(const char *epoch)
-{
-    const long long last = 253402300799; /* 9999-12-31 */
-    bool figures = *epoch && strspn(epoch, "0123456789") == strlen(epoch);
-    long long seconds = figures && strlen(epoch) < 13 ? strtoll(epoch, NULL, 10) : -1;
-    return seconds > last ? -1 : (time_t)seconds;
-}
-
 /* Today, or the day of SOURCE_DATE_EPOCH; NULL, with a message, where that is no time. */
 static const char *today(struct arena *arena)
 {
-    const char *epoch = getenv("SOURCE_DATE_EPOCH");
-    time_t now = epoch ? seconds_of(epoch) : time(NULL);
+    int64_t epoch;
+    if (!cmd_read_epoch(&epoch))
+        return NULL;
+    time_t now = epoch < 0 ? time(NULL) : (time_t)epoch;
     struct tm day;
     char text[64];
-    if (now < 0 || !(epoch ? gmtime_r(&now, &day) : localtime_r(&now, &day)) ||
+    if (!(epoch < 0 ? localtime_r(&now, &day) : gmtime_r(&now, &day)) ||
         !strftime(text, sizeof text, "%Y-%m-%d", &day)) {
-        cmd_complain("SOURCE_DATE_EPOCH is '%s', which is no number of seconds since 1970",
-                     epoch ? epoch : "not set");
+        cmd_complain("the clock has no day that can be written");
         return NULL;
     }
     return arena_copy(arena, text, strlen(text));

@@ -10,6 +10,7 @@
 #include "paper/pdf_inside.h"
 #include "paper/targets.h"
 
+#include <errno.h>
 #include <hpdf_catalog.h>
 #include <string.h>
 #include <time.h>
@@ -346,18 +347,18 @@ static void keep_quiet(HPDF_STATUS error, HPDF_STATUS detail, void *context)
 static const char *write_all(struct writing *w, struct buf *out)
 {
     enum { POOL = 64 << 10 };
+    static const char no_room[] = "there is not enough memory for the PDF";
     jmp_buf no_memory;
-    if (setjmp(no_memory)) {
-        w->pdf.error = HPDF_FAILD_TO_ALLOC_MEM;
-        return "there is not enough memory for the PDF";
-    }
+    if (setjmp(no_memory))
+        return no_room;
+    errno = 0; /* libharu's own errors that follow hide the first */
     w->pdf.arena.out_of_memory = &no_memory;
     w->pdf.doc = HPDF_NewEx(keep_quiet, lent_take, lent_give, POOL, NULL);
     if (!w->pdf.doc)
-        return "there is not enough memory for the PDF";
+        return no_room;
     if (setjmp(w->pdf.stop)) {
-        if (w->pdf.error == HPDF_FAILD_TO_ALLOC_MEM)
-            return "there is not enough memory for the PDF";
+        if (errno == ENOMEM)
+            return no_room;
         return arena_printf(w->paper->arena, "the PDF cannot be written: error %04lx of libharu",
                             w->pdf.error);
     }

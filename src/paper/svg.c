@@ -101,19 +101,23 @@ static void point(struct buf *out, struct spot p, char between)
 
 /* --- groups ---------------------------------------------------------------------------------- */
 
-/* An id has no blanks (SVG 2, 5.3.1); what an address has of them, as in names that are quoted, are
- * underscores. */
+/* An id has no blanks (SVG 2, 5.3.1), as an address may have them in names that are quoted. */
+const char *svg_id(struct arena *arena, const char *name)
+{
+    char *id = arena_printf(arena, "%s", name);
+    for (char *p = id; *p; p++)
+        if (*p == ' ' || *p == '\t' || *p == '\n')
+            *p = '_';
+    return id;
+}
+
 static void write_id(struct writing *w, const char *subject)
 {
     void **given = map_at(&w->scratch, &w->ids, 0, (uintptr_t)names_of(&w->names, subject));
     if (*given)
         return;
     *given = w;
-    char *id = arena_printf(&w->scratch, "%s", subject);
-    for (char *p = id; *p; p++)
-        if (*p == ' ' || *p == '\t' || *p == '\n')
-            *p = '_';
-    word(w->out, "id", w->use.prefix ? w->use.prefix : "", id);
+    word(w->out, "id", w->use.prefix ? w->use.prefix : "", svg_id(&w->scratch, subject));
 }
 
 static void open_group(struct writing *w, const struct group *g)
@@ -272,8 +276,9 @@ static void write_link(struct writing *w, const struct mark *m)
     const char *target = m->text;
     if (target[0] != '#' && !target_is_page(target))
         return;
-    if (target[0] == '#' && w->use.target)
-        target = w->use.target(w->use.context, target + 1);
+    if (target[0] == '#')
+        target =
+            w->use.target ? w->use.target(w->use.context, target + 1) : svg_id(&w->scratch, target);
     if (!target)
         return;
     buf_puts(w->out, "<a");

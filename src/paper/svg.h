@@ -15,6 +15,9 @@ struct svg_use {
     void *context;
 };
 
+/* A name as an id of the picture, without the prefix: its blanks are underscores. */
+const char *svg_id(struct arena *arena, const char *name);
+
 /* Groups with a subject have it as their id, the first of each alone. */
 void svg_write(const struct sheet *s, struct svg_use use, struct buf *out);
 

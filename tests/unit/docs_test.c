@@ -8,6 +8,7 @@
 #include "cmd/cmd.h"
 #include "emit/drawings/drawings.h"
 #include "emit/reports/reports.h"
+#include "sheets/sheets.h"
 
 #include <ctype.h>
 #include <glob.h>
@@ -168,6 +169,27 @@ static void make_drawings(struct buf *out)
     buf_puts(out, "| drawing | shows |\n| --- | --- |\n");
     for (uint32_t i = 0; i < drawing_count; i++)
         buf_printf(out, "| `%s` | %s |\n", drawing_table[i].name, drawing_table[i].doc);
+}
+
+/* With the number of the first sheet of each kind. */
+static void make_sheets(struct buf *out)
+{
+    buf_puts(out, "| sheets | numbered | drawn on | in the set for | show |\n"
+                  "| --- | --- | --- | --- | --- |\n");
+    for (uint32_t i = 0; i < sheet_kind_count; i++) {
+        const struct sheet_kind *k = &sheet_kinds[i];
+        const char *counted = strstr(k->number, "%02u") ? "%02u" : strstr(k->number, "%u");
+        size_t letters = counted ? (size_t)(strchr(k->number, '%') - k->number) : 0;
+        buf_printf(out, "| `%s` | ", k->name);
+        if (counted)
+            buf_printf(out, "%.*s%s1", (int)letters, k->number, counted[1] == '0' ? "0" : "");
+        else
+            buf_puts(out, k->number);
+        buf_printf(out, " | %s | %s%s%s | %s |\n", k->use == FOR_TABLE ? "tabloid" : "letter",
+                   k->in & IN_PERMIT ? "the permit" : "",
+                   (k->in & IN_PERMIT) && (k->in & IN_JOB) ? ", " : "",
+                   k->in & IN_JOB ? "the job" : "", k->doc);
+    }
 }
 
 /* --- editions ----------------------------------------------------------------------------- */
@@ -398,6 +420,8 @@ static bool make_part(const char *name, struct buf *out)
         each_report(out, put_report);
     else if (!strcmp(name, "drawings"))
         make_drawings(out);
+    else if (!strcmp(name, "sheets"))
+        make_sheets(out);
     else if (!strcmp(name, "tables-nec"))
         make_tables(out, 1, 4);
     else if (!strcmp(name, "tables-irc"))

@@ -572,7 +572,7 @@ static void circuits_are_drawn_from_the_breaker(void **state)
     arena_free(&c.house.arena);
 }
 
-static const struct dot_limits usual = {.seconds = 60, .bytes = 1 << 20};
+static const struct program_limits usual = {.seconds = 60, .bytes = 1 << 20};
 
 static void pictures_are_laid_out_by_dot(void **state)
 {
@@ -623,7 +623,7 @@ static void a_dot_without_end_is_ended(void **state)
         setenv("PATH", buf_text(&paths), 1);
         buf_puts(&dot, "digraph g { a }");
         const char *failed =
-            dot_picture(&arena, &dot, "svg", (struct dot_limits){1, 4096}, &picture);
+            dot_picture(&arena, &dot, "svg", (struct program_limits){1, 4096}, &picture);
         setenv("PATH", path, 1);
         assert_non_null(failed);
         assert_non_null(strstr(failed, dots[i].said));

@@ -174,6 +174,8 @@ static void each_allocation_may_fail(void **state)
         "report makeup --format json -o FILE " PLAN,
         "draw circuits --format dot -o FILE " PLAN,
         "draw plan -o FILE " PLAN,
+        "draw directory --sheet 1 -o FILE " PLAN,
+        "draw directory --format pdf -o FILE " PLAN,
         "prove " PLAN,
         "prove --netlist -o FILE " PLAN,
         "fmt " PLAN,

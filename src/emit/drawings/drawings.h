@@ -3,6 +3,7 @@
 #ifndef STUDBAY_EMIT_DRAWINGS_DRAWINGS_H
 #define STUDBAY_EMIT_DRAWINGS_DRAWINGS_H
 
+#include "base/program.h"
 #include "emit/results.h"
 #include "model/address.h"
 #include "model/model.h"
@@ -21,16 +22,10 @@ extern const uint32_t drawing_count;
 /* The drawing of that name, or NULL. */
 const struct drawing_def *drawing_named(const char *name);
 
-/* How long dot may take and how much it may write; then it is ended. */
-struct dot_limits {
-    unsigned seconds;
-    size_t bytes;
-};
-
 /* Lays out `dot` with Graphviz and appends the picture to `out`; format is "svg", "png" or "pdf".
  * No shell is run. NULL where it went well, else what went wrong, in the arena. */
 const char *dot_picture(struct arena *arena, const struct buf *dot, const char *format,
-                        struct dot_limits limits, struct buf *out);
+                        struct program_limits limits, struct buf *out);
 
 #define DRAWING(name, function, doc) drawing_fn function;
 #define PICTURE(name, function, doc) drawing_fn function;

@@ -1,0 +1,263 @@
+/* Sheets as files: what -o, --format, --sheet, --paper and --dpi come to, links from file to file,
+ * and that nothing half done is left. STUDBAY names the binary. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "base/arena.h"
+#include "base/file.h"
+#include "cmd/cmd.h"
+#include "every_mark.h"
+
+#include <glob.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#define STUDIO "examples/studio/studio.bay"
+
+static char folder[] = "/tmp/studbay-draw-XXXXXX";
+static struct arena arena;
+
+static const char *in_folder(const char *name)
+{
+    return arena_printf(&arena, "%s/%s", folder, name);
+}
+
+static const char *text_of(const char *name)
+{
+    struct buf b = {0};
+    assert_true(file_read(&b, in_folder(name), 1 << 26));
+    const char *text = arena_copy(&arena, b.at ? b.at : "", b.n);
+    buf_free(&b);
+    return text;
+}
+
+/* Runs a command with $D for the folder; what it prints is in out and err there. */
+static int shell(const char *command)
+{
+    const char *line = arena_printf(&arena, "D=%s; export D; { %s ; } >%s/out 2>%s/err", folder,
+                                    command, folder, folder);
+    int wait = system(line);
+    return WIFEXITED(wait) ? WEXITSTATUS(wait) : -1;
+}
+
+static int draw(const char *arguments)
+{
+    return shell(arena_printf(&arena, "\"$STUDBAY\" draw %s", arguments));
+}
+
+static void assert_has(const char *text, const char *words)
+{
+    if (!strstr(text, words))
+        fail_msg("no '%s' in:\n%s", words, text);
+}
+
+static unsigned files_in(const char *pattern)
+{
+    glob_t found;
+    unsigned n = glob(in_folder(pattern), GLOB_PERIOD, NULL, &found) ? 0 : (unsigned)found.gl_pathc;
+    globfree(&found);
+    return n;
+}
+
+static bool is_there(const char *name)
+{
+    return access(in_folder(name), F_OK) == 0;
+}
+
+static bool begins(const char *name, const char *bytes)
+{
+    return !memcmp(text_of(name), bytes, strlen(bytes));
+}
+
+/* The studio has two panels, each with its card. */
+static void the_name_says_what_is_written(void **state)
+{
+    (void)state;
+    assert_int_equal(draw("directory " STUDIO " -o $D/x.pdf"), 0);
+    assert_true(begins("x.pdf", "%PDF-"));
+    assert_int_equal(draw("directory --sheet 2 " STUDIO " -o $D/x.svg"), 0);
+    assert_true(begins("x.svg", "<svg "));
+    assert_int_equal(draw("directory --sheet d-2 " STUDIO " -o $D/y.PNG"), 0);
+    assert_true(begins("y.PNG", "\x89PNG"));
+    assert_has(text_of("x.svg"), "<title>D-2: ");
+    assert_int_equal(shell("\"$STUDBAY\" draw directory --format pdf " STUDIO " >$D/z && "
+                           "cmp $D/z $D/x.pdf"),
+                     0);
+    assert_int_equal(draw("circuits " STUDIO " -o $D/c.svg"), 0);
+    assert_has(text_of("c.svg"), "<svg ");
+}
+
+static void a_folder_has_a_file_for_each_sheet(void **state)
+{
+    (void)state;
+    assert_int_equal(draw("directory " STUDIO " -o $D/new"), 0);
+    assert_true(is_there("new/D-1.svg") && is_there("new/D-2.svg"));
+    assert_int_equal(files_in("new/*"), 4); /* with . and .. */
+    assert_int_equal(draw("directory --format png --dpi 30 " STUDIO " -o $D/new/"), 0);
+    assert_true(begins("new/D-2.png", "\x89PNG"));
+    assert_int_equal(shell("xmllint --noout $D/new/*.svg"), 0);
+    assert_string_equal(text_of("err"), "");
+}
+
+/* A document made by hand, as a command writes it. */
+static void write_by_hand(const char *output, const char *format, const char *sheet)
+{
+    struct compilation none = {0};
+    struct invocation inv = {.arena = &arena, .output = in_folder(output)};
+    inv.format = format;
+    inv.sheet = sheet;
+    assert_true(cmd_write_paper(&inv, &none, every_mark(&arena)));
+}
+
+static void links_lead_from_file_to_file(void **state)
+{
+    (void)state;
+    write_by_hand("links", NULL, NULL);
+    const char *one = text_of("links/W-1.svg"), *two = text_of("links/W-2.svg");
+    assert_has(one, "<a href=\"W-2.svg#hall.R2\">");
+    assert_has(one, "<a href=\"https://example.org/a?b=(1)\">");
+    assert_null(strstr(one, "nowhere"));
+    assert_null(strstr(one, "javascript"));
+    assert_has(two, "<a href=\"W-1.svg#studio.S1\">");
+    assert_has(two, "id=\"hall.R2\"");
+    assert_has(one, "id=\"studio.S1\"");
+    assert_true(is_there("links/E101.svg"));
+    /* one sheet by itself leads to no file that is not there */
+    write_by_hand("alone.svg", NULL, "w-1");
+    assert_null(strstr(text_of("alone.svg"), "W-2.svg"));
+}
+
+static void the_paper_and_the_points_are_chosen(void **state)
+{
+    (void)state;
+    assert_int_equal(draw("directory --paper a4 " STUDIO " -o $D/x.pdf"), 0);
+    assert_int_equal(shell("pdfinfo $D/x.pdf"), 0);
+    assert_has(text_of("out"), "841.89 x 595.276 pts (A4)");
+    assert_int_equal(draw("directory --sheet 1 --dpi 100 " STUDIO " -o $D/x.png"), 0);
+    /* width and height of a PNG, behind its first 16 bytes: 1100 and 850 */
+    assert_memory_equal(text_of("x.png") + 16, "\0\0\x04\x4c\0\0\x03\x52", 8);
+}
+
+static void what_cannot_be_is_told(void **state)
+{
+    static const struct {
+        const char *arguments, *says;
+    } wrong[] = {
+        {"directory " STUDIO, "these are 2 sheets and svg holds one"},
+        {"directory " STUDIO " -o $D/none.svg", "--sheet D-1 for one"},
+        {"directory " STUDIO " -o $D/none.png", "these are 2 sheets and png holds one"},
+        {"directory --format pdf " STUDIO " -o $D/none.svg", "are two things: leave one out"},
+        {"circuits --format dot " STUDIO " -o $D/none.svg", "are two things: leave one out"},
+        {"directory --format pdf " STUDIO " -o $D/", "a PDF is one file"},
+        {"directory --format dot " STUDIO " -o $D/none", "there is no format 'dot'"},
+        {"directory --sheet D-3 " STUDIO " -o $D/none.svg", "there is no sheet 'D-3'"},
+        {"directory --sheet 3 " STUDIO " -o $D/none.svg", "there is no sheet '3'"},
+        {"directory --sheet 0 " STUDIO " -o $D/none.svg", "there is no sheet '0'"},
+        {"directory --paper a5 " STUDIO " -o $D/none.pdf", "there is no paper 'a5'"},
+        {"directory --dpi 0 --sheet 1 " STUDIO " -o $D/none.png", "--dpi wants points"},
+        {"directory --dpi 1e3 --sheet 1 " STUDIO " -o $D/none.png", "--dpi wants points"},
+        {"directory --dpi 100 " STUDIO " -o $D/none.pdf", "--dpi is for png"},
+        {"plan --paper a4 " STUDIO " -o $D/none.svg", "--paper is for sheets"},
+        {"plan " STUDIO " -o $D/none.pdf", "plan is written as SVG"},
+        {"directry " STUDIO, "did you mean 'directory'"},
+        {"directory --paper arch-d --dpi 1200 --sheet 1 " STUDIO " -o $D/none.png",
+         "is a picture of 1244 million points, and 400 million are the most"},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof wrong / sizeof *wrong; i++) {
+        if (draw(wrong[i].arguments) != 2)
+            fail_msg("%s: not refused", wrong[i].arguments);
+        assert_has(text_of("err"), wrong[i].says);
+        assert_string_equal(text_of("out"), "");
+        assert_int_equal(files_in("none*"), 0);
+    }
+}
+
+static void a_program_that_is_missing_is_named(void **state)
+{
+    (void)state;
+    assert_int_equal(
+        shell("PATH=/nonexistent \"$STUDBAY\" draw directory --sheet 1 " STUDIO " -o $D/none.png"),
+        2);
+    assert_has(text_of("err"), "png needs poppler's program pdftoppm, which is not installed here; "
+                               "svg and pdf work without it");
+    assert_false(is_there("none.png"));
+    assert_int_equal(shell("mkdir -p $D/bin; printf '#!/bin/sh\\nexit 3\\n' >$D/bin/pdftoppm; "
+                           "chmod +x $D/bin/pdftoppm; PATH=$D/bin:$PATH \"$STUDBAY\" draw "
+                           "directory " STUDIO " --format png -o $D/none/"),
+                     2);
+    assert_has(text_of("err"), "pdftoppm failed with exit status 3");
+    assert_false(is_there("none"));
+}
+
+/* A file that cannot be written leaves those of the folder as they were. */
+static void all_files_are_written_or_none(void **state)
+{
+    (void)state;
+    assert_int_equal(shell("mkdir -p $D/half/D-2.svg; echo old >$D/half/D-1.svg"), 0);
+    assert_int_equal(draw("directory " STUDIO " -o $D/half"), 2);
+    assert_string_equal(text_of("half/D-1.svg"), "old\n");
+    assert_int_equal(files_in("half/*"), 4);
+}
+
+static void a_plan_is_not_written_over(void **state)
+{
+    (void)state;
+    assert_int_equal(shell("cp -r examples/studio $D/plan"), 0);
+    assert_int_equal(shell("cp $D/plan/studio.bay $D/kept"), 0);
+    assert_int_equal(draw("directory --format pdf $D/plan/studio.bay -o $D/plan/studio.bay"), 2);
+    assert_has(text_of("err"), "it is not written over");
+    assert_int_equal(shell("cmp $D/kept $D/plan/studio.bay"), 0);
+}
+
+static void a_date_is_written_where_one_is_set(void **state)
+{
+    (void)state;
+    assert_int_equal(shell("SOURCE_DATE_EPOCH=1773446400 \"$STUDBAY\" draw directory " STUDIO
+                           " -o $D/x.pdf && TZ=UTC pdfinfo $D/x.pdf"),
+                     0);
+    assert_has(text_of("out"), "CreationDate:    Sat Mar 14 00:00:00 2026 UTC");
+    assert_int_equal(
+        shell("SOURCE_DATE_EPOCH=soon \"$STUDBAY\" draw directory " STUDIO " -o $D/none.pdf"), 2);
+    assert_has(text_of("err"), "SOURCE_DATE_EPOCH is 'soon'");
+    assert_false(is_there("none.pdf"));
+}
+
+static int set_up(void **state)
+{
+    (void)state;
+    return getenv("STUDBAY") && mkdtemp(folder) ? 0 : -1;
+}
+
+static int tear_down(void **state)
+{
+    (void)state;
+    char line[128];
+    snprintf(line, sizeof line, "rm -rf %s", folder);
+    arena_free(&arena);
+    return system(line);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_name_says_what_is_written),
+        cmocka_unit_test(a_folder_has_a_file_for_each_sheet),
+        cmocka_unit_test(links_lead_from_file_to_file),
+        cmocka_unit_test(the_paper_and_the_points_are_chosen),
+        cmocka_unit_test(what_cannot_be_is_told),
+        cmocka_unit_test(a_program_that_is_missing_is_named),
+        cmocka_unit_test(all_files_are_written_or_none),
+        cmocka_unit_test(a_plan_is_not_written_over),
+        cmocka_unit_test(a_date_is_written_where_one_is_set),
+    };
+    return cmocka_run_group_tests(tests, set_up, tear_down);
+}
