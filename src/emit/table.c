@@ -22,6 +22,14 @@ struct cell *table_row(struct grid *t)
     return &t->cells.at[first];
 }
 
+uint32_t table_column(const struct grid *t, const char *name)
+{
+    uint32_t i = 0;
+    while (strcmp(t->columns[i].name, name))
+        i++;
+    return i;
+}
+
 struct cell cell_text(const char *text)
 {
     return text ? (struct cell){.kind = CELL_TEXT, .text = text} : (struct cell){0};

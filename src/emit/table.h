@@ -93,6 +93,9 @@ static inline uint32_t table_rows(const struct grid *t)
     return t->column_count ? t->cells.n / t->column_count : 0;
 }
 
+/* The place of the column of that name, which is there. */
+uint32_t table_column(const struct grid *t, const char *name);
+
 /* Cells; a NULL text is an empty cell. */
 struct cell cell_text(const char *text);
 struct cell cell_integer(int64_t n);

@@ -1,7 +1,7 @@
-/* Files built into the binary: the standard library and the pages of the rules.
+/* Files built into the binary: the standard library, the pages of the rules, the book's face.
  *
- * The arrays are written by embed.sh while building, from stdlib/ (every .bay file) and docs/rules/
- * (every .md file).
+ * The arrays are written by embed.sh while building, from stdlib/ (every .bay file), docs/rules/
+ * (every .md file) and src/book/face/.
  */
 #ifndef STUDBAY_RESOLVE_EMBEDDED_H
 #define STUDBAY_RESOLVE_EMBEDDED_H
@@ -22,5 +22,9 @@ extern const unsigned embedded_stdlib_count;
 /* One page a rule for `studbay explain`, sorted and ended the same way; there may be none. */
 extern const struct embedded_file embedded_rule_pages[];
 extern const unsigned embedded_rule_page_count;
+
+/* The style and the script of the job book. */
+extern const struct embedded_file embedded_book_face[];
+extern const unsigned embedded_book_face_count;
 
 #endif

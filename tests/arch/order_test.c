@@ -36,6 +36,8 @@ static const struct layer {
     {"emit", "base diag syntax resolve model facts framing wiring prove loads log cuts"},
     {"sheets",
      "base paper diag syntax resolve model facts framing wiring prove loads log cuts emit"},
+    {"book", "base paper diag syntax resolve model facts framing wiring prove loads log cuts emit "
+             "sheets"},
     {"fmt", "base diag syntax"},
     {"settle", "base diag syntax resolve model facts framing wiring loads log"},
     {"compare", "*"},

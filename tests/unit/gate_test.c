@@ -18,7 +18,8 @@ static char folder[] = "/tmp/studbay-gate-XXXXXX";
 static int run(const char *arguments)
 {
     struct buf line = {0};
-    buf_printf(&line, "D=%s; rm -rf $D/o; \"$STUDBAY\" %s >$D/out 2>$D/err", folder, arguments);
+    buf_printf(&line, "D=%s; rm -rf $D/o $D/o.html; \"$STUDBAY\" %s >$D/out 2>$D/err", folder,
+               arguments);
     int status = system(buf_text(&line));
     buf_free(&line);
     return WIFEXITED(status) ? WEXITSTATUS(status) : -1;
@@ -49,10 +50,13 @@ static const char sound[] =
 static void must_not_write(int status, const char *arguments)
 {
     int got = run(arguments);
-    if (got != status || !shell("test ! -s $D/out && test ! -e $D/o && test ! -e $D/plan.log"))
+    if (got != status ||
+        !shell(
+            "test ! -s $D/out && test ! -e $D/o && test ! -e $D/o.html && test ! -e $D/plan.log"))
         fprintf(stderr, "%s: status %d\n", arguments, got);
     assert_int_equal(got, status);
-    assert_true(shell("test ! -s $D/out && test ! -e $D/o && test ! -e $D/plan.log"));
+    assert_true(shell(
+        "test ! -s $D/out && test ! -e $D/o && test ! -e $D/o.html && test ! -e $D/plan.log"));
     assert_true(shell("grep -q '^proof failed: statement' $D/err"));
 }
 
@@ -71,8 +75,9 @@ static void nothing_is_written(int status, const char *library)
         must_not_write(status, line);
     }
     static const char *const others[] = {
-        "report all $D/plan.bay -o $D/o", "compare $D/sound.bay $D/plan.bay",
-        "compare $D/plan.bay $D/sound.bay", "log $D/plan.bay mounted shed.S1"};
+        "report all $D/plan.bay -o $D/o", "book $D/plan.bay -o $D/o.html",
+        "compare $D/sound.bay $D/plan.bay", "compare $D/plan.bay $D/sound.bay",
+        "log $D/plan.bay mounted shed.S1"};
     for (size_t i = 0; i < sizeof others / sizeof *others; i++) {
         snprintf(line, sizeof line, "%s%s", others[i], library);
         must_not_write(status, line);

@@ -4,6 +4,7 @@
  */
 #include "base/file.h"
 #include "base/json.h"
+#include "book/book.h"
 #include "cmd/cmd.h"
 #include "compare/compare.h"
 #include "cuts/cuts.h"
@@ -533,6 +534,14 @@ static void print_drawings(const struct results *r, struct measured *m)
     buf_free(&out);
 }
 
+static void print_book(const struct results *r, struct measured *m)
+{
+    struct buf out = {0};
+    book_write_html(r, &out);
+    measure(m, r->arena, "book", "html");
+    buf_free(&out);
+}
+
 static void print_proof(struct compilation *c, struct measured *m)
 {
     struct buf out = {0};
@@ -663,6 +672,7 @@ static void measure_plan(const struct shape *shape, unsigned size, struct measur
         measure(m, &c.arena, "what reports share", "");
         print_reports(&r, shape->flags & ALL_FORMATS, m);
         print_drawings(&r, m);
+        print_book(&r, m);
         print_proof(&c, m);
         compare_with(&r, &before, m);
     }

@@ -125,16 +125,17 @@ static void add_box(const struct results *r, struct report *report, const struct
 /* What is not where the plan writes it. */
 static void note_moved(const struct results *r, struct report *report)
 {
-    const char *moved = NULL;
+    struct buf moved = {0};
     for (uint32_t i = 0; i < r->model->boxes.n; i++) {
         const struct box_view *v = view_built_box(r, i);
         if (v && r->routes->mountings->of_box[i].moved)
-            moved = moved ? arena_printf(r->arena, "%s, %s", moved, v->address) : v->address;
+            buf_printf(&moved, "%s%s", moved.n ? ", " : "", v->address);
     }
-    if (moved)
+    if (moved.n)
         *vec_push(r->arena, &report->notes) = arena_printf(
             r->arena, "Written in front of a stud or joist, and set on its nearer side: %s.",
-            moved);
+            buf_text(&moved));
+    buf_free(&moved);
 }
 
 void report_boxes(const struct results *r, struct report *report)

@@ -57,24 +57,6 @@ static void json_conductor(struct words *w, const struct lead *l)
     json_end(w->json);
 }
 
-/* What a pigtail leads to. */
-static const char *pigtail_words(const struct words *w, const struct lead *l)
-{
-    if (l->kind == LEAD_BOX)
-        return "the metal box";
-    if (l->kind == LEAD_TERMINAL)
-        return words_terminal_words(w->r, l);
-    return w->several ? arena_printf(w->r->arena, "circuit %s that is there",
-                                     words_circuit(w->r, l->circuit))
-                      : "the circuit that is there";
-}
-
-/* A terminal that a tab feeds has no pigtail. */
-static bool is_pigtail(const struct lead *l)
-{
-    return l->kind != LEAD_CONDUCTOR && !l->over_tab;
-}
-
 static void json_splice(struct words *w, const struct joint *j)
 {
     json_object(w->json, JSON_ROW);
@@ -88,8 +70,8 @@ static void json_splice(struct words *w, const struct joint *j)
     json_key(w->json, "pigtails");
     json_array(w->json, JSON_ROW);
     for (uint32_t i = 0; i < j->lead_count; i++)
-        if (is_pigtail(&j->leads[i]))
-            json_string(w->json, pigtail_words(w, &j->leads[i]));
+        if (lead_is_pigtail(&j->leads[i]))
+            json_string(w->json, words_pigtail(w->r, &j->leads[i], w->several));
     json_end(w->json);
     json_string_member(w->json, "connector", j->connector);
     json_end(w->json);
@@ -104,17 +86,14 @@ static void write_splice(struct words *w, const struct joint *j)
     for (uint32_t i = 0; i < 2 * j->lead_count; i++) {
         const struct lead *l = &j->leads[i % j->lead_count];
         bool conductor = l->kind == LEAD_CONDUCTOR;
-        if (conductor != (i < j->lead_count) || !(conductor || is_pigtail(l)))
+        if (conductor != (i < j->lead_count) || !(conductor || lead_is_pigtail(l)))
             continue;
         buf_printf(&w->text, "%s%s", any ? " + " : "",
-                   conductor ? cables_conductor_words(w->cables, l) : pigtail_words(w, l));
+                   conductor ? cables_conductor_words(w->cables, l)
+                             : words_pigtail(w->r, l, w->several));
         any = true;
     }
-    buf_printf(&w->text, " (%s)",
-               j->by_box      ? "by the box"
-               : j->connector ? j->connector
-               : j->old_wire  ? "a connector for the old wire's size"
-                              : "no connector of the library holds them");
+    buf_printf(&w->text, " (%s)", words_connector(j));
 }
 
 static void write_landing(struct words *w, const struct joint *j)

@@ -29,8 +29,7 @@ bool report_tells_of_whole(const struct report_def *def)
     return def->fill == report_cuts || def->fill == report_materials || def->fill == report_trim;
 }
 
-/* "NEC 2023, IRC 2024": the books that the plan is checked by. */
-static const char *edition_words(const struct results *r)
+const char *report_edition_words(const struct results *r)
 {
     const struct edition *e = r->model->code.electrical, *home = r->model->code.residential;
     if (e && home)
@@ -262,7 +261,7 @@ static void text_note(struct page_text *text, const char *words, unsigned hang)
 /* "Carriage-house studio, NEC 2023, IRC 2024". */
 static const char *title_words(const struct results *r)
 {
-    const char *edition = edition_words(r);
+    const char *edition = report_edition_words(r);
     return r->model->title ? arena_printf(r->arena, "%s%s%s", r->model->title, edition ? ", " : "",
                                           edition ? edition : "")
                            : NULL;
@@ -364,13 +363,18 @@ static void write_markdown(const struct report *report, const struct results *r,
     buf_putc(out, '\n');
 }
 
+void report_make(const struct results *results, struct report *report)
+{
+    results->model->code.reader = report->def->name;
+    report->def->fill(results, report);
+    add_exceptions(results, report);
+}
+
 void report_write(const struct report_def *def, const struct results *results,
                   enum report_format format, struct buf *out)
 {
     struct report report = {.def = def};
-    results->model->code.reader = def->name;
-    def->fill(results, &report);
-    add_exceptions(results, &report);
+    report_make(results, &report);
     switch (format) {
     case REPORT_TEXT:
         write_text(&report, results, out);

@@ -69,6 +69,12 @@ enum report_format { REPORT_TEXT, REPORT_CSV, REPORT_JSON, REPORT_MARKDOWN };
  * through. */
 void way_explain(const struct results *r, struct report *report, const struct run *run);
 
+/* Fills the report `report->def`, with what is said under it. */
+void report_make(const struct results *results, struct report *report);
+
+/* "NEC 2023, IRC 2024": the books that the plan is checked by; NULL: it names none. */
+const char *report_edition_words(const struct results *r);
+
 /* Fills the report and appends it to `out` in the format. */
 void report_write(const struct report_def *def, const struct results *results,
                   enum report_format format, struct buf *out);

@@ -88,6 +88,11 @@ void cables_of_box(const struct results *r, const struct box *b, struct cables *
         mark_alike(out, lists.at[i]);
 }
 
+const char *cables_far_end(const struct cables *c, const struct run *run)
+{
+    return far_end(c->r, c->box, run);
+}
+
 const char *cables_mark(const struct cables *c, const struct run *run)
 {
     return map_get(&c->mark_of, (uintptr_t)run, 1);

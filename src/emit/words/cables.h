@@ -21,6 +21,9 @@ void cables_of_box(const struct results *r, const struct box *b, struct cables *
  * comes from or goes to, and its own name or its label where the end alone does not tell it. */
 const char *cables_conductor_words(const struct cables *c, const struct lead *l);
 
+/* Where a cable of the box goes: "S2" of the same room, "landing.S1", "P". */
+const char *cables_far_end(const struct cables *c, const struct run *run);
+
 /* What tells the cable from others of the box that go to the same place: "1 P-pas S1", "travelers",
  * "existing, circuit P.2"; NULL where its end does. */
 const char *cables_mark(const struct cables *c, const struct run *run);

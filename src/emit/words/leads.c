@@ -2,6 +2,7 @@
 
 #include "emit/results.h"
 #include "emit/table.h"
+#include "emit/words/circuits.h"
 #include "emit/words/devices.h"
 #include "facts/devices.h"
 #include "model/makeup.h"
@@ -44,17 +45,38 @@ static const char *part_words(const struct results *r, const struct part *p)
     if (!p->def)
         return "";
     return p->def->count > 1
-               ? arena_printf(r->arena, " %s %u", p->def->name, facts_place_of_part(p))
-               : arena_printf(r->arena, " %s", p->def->name);
+               ? arena_printf(r->arena, "%s %u ", p->def->name, facts_place_of_part(p))
+               : arena_printf(r->arena, "%s ", p->def->name);
 }
 
-const char *words_terminal_words(const struct results *r, const struct lead *l)
+const char *words_terminal_alone(const struct results *r, const struct lead *l)
 {
     const struct device *d = l->part->device;
     const struct terminal *t =
         &r->makeup->forms[d->id][l->part - d->parts].body->terminals[l->terminal];
-    return arena_printf(r->arena, "%s%s %s", words_device_in_box(r, d),
-                        t->shared ? "" : part_words(r, l->part), t->name);
+    return arena_printf(r->arena, "%s%s", t->shared ? "" : part_words(r, l->part), t->name);
+}
+
+const char *words_terminal_words(const struct results *r, const struct lead *l)
+{
+    return arena_printf(r->arena, "%s %s", words_device_in_box(r, l->part->device),
+                        words_terminal_alone(r, l));
+}
+
+bool lead_is_pigtail(const struct lead *l)
+{
+    return l->kind != LEAD_CONDUCTOR && !l->over_tab;
+}
+
+const char *words_pigtail(const struct results *r, const struct lead *l, bool several)
+{
+    if (l->kind == LEAD_BOX)
+        return "the metal box";
+    if (l->kind == LEAD_TERMINAL)
+        return words_terminal_words(r, l);
+    return several
+               ? arena_printf(r->arena, "circuit %s that is there", words_circuit(r, l->circuit))
+               : "the circuit that is there";
 }
 
 const char *lead_color(const struct results *r, const struct lead *l)
@@ -76,6 +98,14 @@ const char *lead_size(const struct results *r, const struct lead *l)
     return !d || (l->conductor == CONDUCTOR_GROUND && d->ground == GROUND_RACEWAY) ? NULL
            : l->conductor == CONDUCTOR_GROUND && d->ground_size                    ? d->ground_size
                                                                                    : d->size;
+}
+
+const char *words_connector(const struct joint *j)
+{
+    return j->by_box      ? "by the box"
+           : j->connector ? j->connector
+           : j->old_wire  ? "a connector for the old wire's size"
+                          : "no connector of the library holds them";
 }
 
 const struct lead *lead_of_joint(const struct joint *j, enum lead_kind kind)

@@ -20,6 +20,19 @@ const char *words_device_in_box(const struct results *r, const struct device *d)
 /* The terminal of a lead: "three-way common", "receptacle 2 hot". */
 const char *words_terminal_words(const struct results *r, const struct lead *l);
 
+/* The same without its device: "common", "fan hot". */
+const char *words_terminal_alone(const struct results *r, const struct lead *l);
+
+/* Whether a lead of a splice is a pigtail: a terminal that a tab feeds has none. */
+bool lead_is_pigtail(const struct lead *l);
+
+/* What a pigtail leads to: "receptacle 2 hot", "the metal box", "the circuit that is there"; of
+ * several such circuits of the box, which. */
+const char *words_pigtail(const struct results *r, const struct lead *l, bool several);
+
+/* What holds a splice: "medium", "by the box". */
+const char *words_connector(const struct joint *j);
+
 /* The side of a device that a tab is on: "hot", or "hot to line" where it ties two sorts of
  * terminals. */
 const char *words_tab_side(const struct results *r, const struct made_tab *t);
