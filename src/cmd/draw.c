@@ -183,7 +183,8 @@ static int make_drawing(const struct invocation *inv, const struct drawing_def *
     struct compilation c = {0};
     int status;
     struct results r;
-    if (cmd_read_results(&c, inv, inv->operands[1], false, &r, &status)) {
+    bool cuts = kind && kind->in & WITH_CUTS;
+    if (cmd_read_results(&c, inv, inv->operands[1], cuts, &r, &status)) {
         bool written = choose_things(inv, &r) && (kind       ? write_sheets(inv, kind, &c, &r)
                                                   : def->svg ? write_picture(inv, def, &r)
                                                              : write_drawing(inv, def, &r));

@@ -20,7 +20,9 @@ typedef void sheets_fn(struct set *set);
  * side; the permit set on 24 x 36 in and A1. */
 enum sheet_use { FOR_HAND, FOR_TABLE };
 
-enum { IN_PERMIT = 1, IN_JOB = 2 };
+/* WITH_CUTS: what it shows hangs on how cuts are allotted to coils, which is found as well as it
+ * goes for it. */
+enum { IN_PERMIT = 1, IN_JOB = 2, WITH_CUTS = 4 };
 
 struct sheet_kind {
     const char *name;   /* "walls": as `draw` calls it */
@@ -28,7 +30,7 @@ struct sheet_kind {
     const char *series; /* "Wall sheets" */
     sheets_fn *draw;
     enum sheet_use use;
-    unsigned in;     /* IN_PERMIT, IN_JOB */
+    unsigned in;     /* IN_PERMIT, IN_JOB, WITH_CUTS */
     const char *doc; /* what it shows, in a line */
 };
 

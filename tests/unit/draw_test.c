@@ -11,6 +11,8 @@
 #include "base/file.h"
 #include "cmd/cmd.h"
 #include "every_mark.h"
+#include "plans.h"
+#include "sheets/sheets.h"
 
 #include <glob.h>
 #include <stdio.h>
@@ -231,6 +233,60 @@ static void a_date_is_written_where_one_is_set(void **state)
     assert_false(is_there("none.pdf"));
 }
 
+/* All that the sheets of a kind write. */
+static void words_of(const struct sheet_kind *kind, struct compilation *c, struct buf *out)
+{
+    struct results r;
+    if (!cmd_results(c, &r))
+        return;
+    struct paper *p = sheets_make(&r, PAPER_BY_USE, false, &kind, 1);
+    for (uint32_t i = 0; i < p->sheets.n; i++)
+        for (uint32_t k = 0; k < p->sheets.at[i]->marks.n; k++)
+            if (p->sheets.at[i]->marks.at[k].kind == MARK_TEXT)
+                buf_printf(out, "%s\n", p->sheets.at[i]->marks.at[k].text);
+}
+
+/* Whether the kind comes out otherwise where cuts are allotted as well as it goes. */
+static bool hangs_on_cuts(const struct sheet_kind *kind, struct compilation *quick,
+                          struct compilation *well)
+{
+    struct buf a = {0}, b = {0};
+    words_of(kind, quick, &a);
+    words_of(kind, well, &b);
+    bool differs = strcmp(buf_text(&a), buf_text(&b)) != 0;
+    buf_free(&a);
+    buf_free(&b);
+    return differs;
+}
+
+/* Else `draw` would tell of coils otherwise than `report cuts` does. */
+static void kinds_that_hang_on_cuts_say_so(void **state)
+{
+    enum { PLANS = 12, BOXES = 20 };
+    (void)state;
+    bool seen = false;
+    for (uint64_t seed = 1; seed <= PLANS; seed++) {
+        struct plan_text text = {0};
+        struct compilation quick = {0}, well = {0};
+        plan_make(&text, PLAN_CLEAN, seed, BOXES);
+        assert_true(plan_write(&text, folder));
+        plan_free(&text);
+        compile(&quick, in_folder("plan.bay"), (struct compile_options){0});
+        compile(&well, in_folder("plan.bay"),
+                (struct compile_options){.cut_steps = SOME_CUT_STEPS});
+        for (uint32_t i = 0; i < sheet_kind_count && quick.model && well.model; i++) {
+            if (!hangs_on_cuts(&sheet_kinds[i], &quick, &well))
+                continue;
+            if (!(sheet_kinds[i].in & WITH_CUTS))
+                fail_msg("%s hangs on the allotment of cuts: WITH_CUTS", sheet_kinds[i].name);
+            seen = true;
+        }
+        compile_free(&quick);
+        compile_free(&well);
+    }
+    assert_true(seen);
+}
+
 static int set_up(void **state)
 {
     (void)state;
@@ -257,6 +313,7 @@ int main(void)
         cmocka_unit_test(a_program_that_is_missing_is_named),
         cmocka_unit_test(all_files_are_written_or_none),
         cmocka_unit_test(a_plan_is_not_written_over),
+        cmocka_unit_test(kinds_that_hang_on_cuts_say_so),
         cmocka_unit_test(a_date_is_written_where_one_is_set),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
