@@ -57,6 +57,7 @@ static const struct module {
     {"resolve/value", "item"},
     {"rules/placing", "placing"},
     {"sheets", "page"},
+    {"sheets/walls", "wall"},
 };
 
 /* Whether a name is the word, or the word and more behind a line. */

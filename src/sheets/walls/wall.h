@@ -1,0 +1,110 @@
+/* A wall as one stands before it, drawn to scale: what the wall sheets and the book share. */
+#ifndef STUDBAY_SHEETS_WALLS_WALL_H
+#define STUDBAY_SHEETS_WALLS_WALL_H
+
+#include "framing/frame.h"
+#include "framing/routes.h"
+#include "sheets/sheets.h"
+#include "wiring/bores.h"
+
+/* Part of a run's way on a line of wall. */
+struct wall_piece {
+    const struct run *run;
+    const struct segment *segment;
+};
+
+/* A box or a panel on a wall. */
+struct wall_thing {
+    const struct box *box;
+    const struct panel *panel;
+    const struct place *place; /* where it is set */
+    const char *name;          /* "S1", "Landing S1" of what is behind the wall */
+    length wide, high;
+    bool round, existing, goes;
+};
+
+typedef VEC(struct wall_piece) wall_pieces;
+typedef VEC(const struct bore *) wall_bores;
+typedef VEC(struct wall_thing) wall_things;
+
+/* What is looked up once for all walls. */
+struct wall_index {
+    const struct results *r;
+    wall_pieces *pieces; /* by face of the framing: what may be seen on it */
+    wall_bores *bores;
+    struct map panels; /* (0, room) -> wall_things: its panels */
+    struct map gone;   /* (0, room) -> wall_things: its boxes that are taken out */
+    length gang, first_gang, box_height, round_wide, panel_wide, panel_high;
+    int64_t top_plates;
+};
+
+struct wall_index *wall_index_make(const struct results *r);
+
+/* Whether a wall has boxes or panels, or cables and holes in it. */
+bool wall_has_things(const struct wall_index *index, const struct room *room, uint32_t wall);
+
+/* One wall in its place on a sheet. */
+struct wall_view {
+    const struct wall_index *index;
+    struct set *set;
+    struct sheet *s;
+    const struct room *room;
+    const struct wall *wall;
+    uint32_t number; /* of the wall in its room */
+    const struct face *face;
+    const struct line *line; /* NULL: a wall that is no line of the framing */
+    wall_things things;      /* from the left */
+    wall_things behind;      /* on the other side, their places as seen from this one */
+    int ratio;
+    um left, floor;    /* where its left end and its floor lie on the sheet */
+    struct area words; /* where call-outs may stand */
+};
+
+/* A view of the wall that is not placed yet: what stands on it. */
+struct wall_view wall_view_of(const struct wall_index *index, struct set *set,
+                              const struct room *room, uint32_t wall);
+
+static inline um wall_x(const struct wall_view *v, length from_left)
+{
+    return v->left + paper_scaled(from_left, v->ratio);
+}
+
+static inline um wall_y(const struct wall_view *v, length up)
+{
+    return v->floor - paper_scaled(up, v->ratio);
+}
+
+/* Where a thing lies on the sheet. */
+struct area wall_thing_area(const struct wall_view *v, const struct wall_thing *t);
+
+/* A part of a way as it is drawn: beside those that lie in the same place. */
+struct wall_stretch {
+    const struct run *run;
+    struct spot from, to;
+    bool level;
+};
+
+typedef VEC(struct wall_stretch) wall_stretches;
+
+/* frame.c: studs, plates, headers, openings and what is fixed or stands before the wall. */
+void wall_draw_frame(const struct wall_view *v, struct page *page);
+
+/* cables.c: what is bored and pulled, the boxes, and those of the other side. */
+void wall_draw_cables(const struct wall_view *v, struct page *page, wall_stretches *stretches);
+void wall_draw_things(const struct wall_view *v, struct page *page);
+
+/* measures.c: heights beside the wall, distances below it; what they take there. */
+void wall_draw_measures(const struct wall_view *v);
+enum { WALL_BELOW = 20000, WALL_BESIDE = 18000 };
+
+/* words.c: call-outs of boxes and panels and names of cables that pass, which lie on nothing that
+ * is drawn from the sheet's mark `first` on. What finds no place is a number and stands in the
+ * list.
+ */
+void wall_write_words(const struct wall_view *v, uint32_t first, const wall_stretches *stretches,
+                      struct area list);
+
+/* What a thing is called in the whole plan. */
+const char *wall_thing_address(const struct wall_index *index, const struct wall_thing *t);
+
+#endif

@@ -1,0 +1,257 @@
+/* The wall sheets: walls as one stands before them, one or several of a room on a sheet. */
+#include "facts/facts.h"
+#include "model/address.h"
+#include "sheets/walls/wall.h"
+
+#include <string.h>
+
+enum {
+    GAP = 10000,  /* between two walls of a sheet */
+    ABOVE = 6000, /* what of a way is seen beyond the ceiling */
+    BAR = 140000, /* the field of the bar of the scale */
+    BELOW = 12000 /* of a sheet: the bar of the scale, and the list of what has a number */
+};
+
+/* The walls of a room that stand on one sheet. */
+struct row {
+    const struct wall_index *index;
+    struct set *set;
+    const struct room *room;
+    uint32_t wall[8];
+    uint32_t count;
+    int ratio;
+    um wide; /* of all walls with what stands beside them */
+};
+
+static um wall_wide(const struct room *room, uint32_t wall, int ratio)
+{
+    return paper_scaled(room->walls[wall].length, ratio) + WALL_BESIDE + GAP;
+}
+
+/* The largest scale at which the wall fits alone; the smallest of all where none does. */
+static int ratio_for(const struct set *set, const struct room *room, uint32_t wall,
+                     struct area inside)
+{
+    int ratio =
+        scales_fitting(set, room->walls[wall].length, inside.right - inside.left - 2 * WALL_BESIDE,
+                       room->ceiling, inside.bottom - inside.top - WALL_BELOW - ABOVE - BELOW);
+    const int *last = scales_of(set);
+    while (last[1])
+        last++;
+    return ratio ? ratio : *last;
+}
+
+/* --- what is to be done there ----------------------------------------------------------------- */
+
+struct tally {
+    uint32_t boxes, gangs[13], round, holes, plates, cables, passing;
+};
+
+static bool ends_here(const struct wall_view *v, struct end end)
+{
+    const struct place *p = end.box ? &end.box->place : end.panel ? &end.panel->place : NULL;
+    const struct room *room = end.box ? end.box->room : end.panel ? end.panel->room : NULL;
+    return p && room == v->room && p->where == ON_WALL && p->wall == v->number;
+}
+
+static void count_things(const struct wall_view *v, struct tally *t)
+{
+    for (uint32_t i = 0; i < v->things.n; i++) {
+        const struct wall_thing *x = &v->things.at[i];
+        if (!x->box || x->existing || x->goes)
+            continue;
+        unsigned gangs =
+            x->round ? 0 : (unsigned)((x->wide - v->index->first_gang) / v->index->gang) + 1;
+        t->boxes++;
+        if (x->round)
+            t->round++;
+        else
+            t->gangs[gangs < 12 ? gangs : 12]++;
+    }
+}
+
+static void count_ways(const struct wall_view *v, struct tally *t)
+{
+    const struct skeleton *f = v->index->r->routes->frame;
+    struct map seen = {0};
+    if (!v->line)
+        return;
+    const wall_pieces *pieces = &v->index->pieces[v->face - f->faces];
+    const wall_bores *bores = &v->index->bores[v->face - f->faces];
+    for (uint32_t i = 0; i < pieces->n; i++) {
+        const struct run *run = pieces->at[i].run;
+        void **at = map_at(v->index->r->arena, &seen, 0, (uintptr_t)run);
+        if (*at || run->existing)
+            continue;
+        *at = t;
+        if (ends_here(v, run->from) || ends_here(v, run->to))
+            t->cables++;
+        else
+            t->passing++;
+    }
+    for (uint32_t i = 0; i < bores->n; i++) {
+        t->holes++;
+        t->plates += bores->at[i]->plates;
+    }
+}
+
+static const char *plural(uint32_t n)
+{
+    return n == 1 ? "" : "s";
+}
+
+static void write_tasks(struct page *p, const struct tally *t)
+{
+    struct buf b = {0};
+    const char *between = "";
+    for (unsigned g = 1; g <= 12; g++)
+        if (t->gangs[g]) {
+            buf_printf(&b, "%s%u \xc3\x97 %u-gang", between, t->gangs[g], g);
+            between = ", ";
+        }
+    if (t->round)
+        buf_printf(&b, "%s%u round", between, t->round);
+    if (t->boxes)
+        page_task(p, "Set %u box%s: %s", t->boxes, t->boxes == 1 ? "" : "es", buf_text(&b));
+    buf_free(&b);
+    if (t->holes)
+        page_task(p, "Bore %u hole%s, %u nail plate%s", t->holes, plural(t->holes), t->plates,
+                  plural(t->plates));
+    if (t->cables && t->passing)
+        page_task(p, "Pull %u cable%s; %u more pass%s by", t->cables, plural(t->cables), t->passing,
+                  t->passing == 1 ? "es" : "");
+    else if (t->cables)
+        page_task(p, "Pull %u cable%s", t->cables, plural(t->cables));
+    else if (t->passing)
+        page_task(p, "%u cable%s pass%s by", t->passing, plural(t->passing),
+                  t->passing == 1 ? "es" : "");
+}
+
+/* --- a sheet ---------------------------------------------------------------------------------- */
+
+static const char *room_words(const struct results *r, const struct room *room)
+{
+    return room->title ? room->title : address_of_room(r->arena, room, false);
+}
+
+static const char *titled(const struct row *row)
+{
+    struct arena *arena = row->set->r->arena;
+    const char *walls = row->room->walls[row->wall[0]].name;
+    for (uint32_t i = 1; i < row->count; i++)
+        walls = arena_printf(arena, "%s%s%s", walls, i + 1 == row->count ? " and " : ", ",
+                             row->room->walls[row->wall[i]].name);
+    return arena_printf(arena, "%s \xc2\xb7 %s wall%s", room_words(row->set->r, row->room), walls,
+                        row->count > 1 ? "s" : "");
+}
+
+static const char *said_below(const struct row *row)
+{
+    struct arena *arena = row->set->r->arena;
+    const struct wall *w = &row->room->walls[row->wall[0]];
+    const char *size = row->count > 1 ? arena_printf(arena, "%s high",
+                                                     sheets_distance(row->set, row->room->ceiling))
+                                      : arena_printf(arena, "%s \xc3\x97 %s",
+                                                     sheets_distance(row->set, w->length),
+                                                     sheets_distance(row->set, row->room->ceiling)),
+               *studs = wall_is_bare(w) ? "concrete"
+                        : w->framing.lumber.name
+                            ? arena_printf(arena, "%s at %s%s", w->framing.lumber.name,
+                                           sheets_height(row->set, w->framing.spacing),
+                                           w->furred ? " before concrete" : "")
+                            : "no studs";
+    return arena_printf(arena,
+                        "%s \xc2\xb7 %s \xc2\xb7 seen from inside \xc2\xb7 distances from the left "
+                        "corner, heights above finished floor",
+                        size, studs);
+}
+
+static void draw_wall(const struct row *row, uint32_t wall, struct page *p, um left,
+                      struct area field, struct area list, struct tally *tally)
+{
+    struct wall_view v = wall_view_of(row->index, row->set, row->room, wall);
+    uint32_t first = p->s->marks.n;
+    wall_stretches stretches = {0};
+    v.s = p->s;
+    v.ratio = row->ratio;
+    v.left = left + WALL_BESIDE;
+    v.floor = field.bottom - WALL_BELOW;
+    v.words = (struct area){field.left, field.top, field.right, v.floor};
+    wall_draw_frame(&v, p);
+    wall_draw_cables(&v, p, &stretches);
+    wall_draw_things(&v, p);
+    wall_draw_measures(&v);
+    wall_write_words(&v, first, &stretches, list);
+    count_things(&v, tally);
+    count_ways(&v, tally);
+}
+
+static void draw_row(struct row *row)
+{
+    struct page *p = page_begin(row->set, titled(row), said_below(row));
+    struct area in = p->inside;
+    struct tally tally = {0};
+    um spare = in.right - in.left - row->wide, x = in.left + (spare > 0 ? spare / 2 : 0),
+       bottom = in.bottom - BELOW, column = (in.right - in.left - BAR) / row->count;
+    p->level = row->room->level;
+    p->room = row->room;
+    p->wall = row->wall[0];
+    p->scale = scales_words(row->set, row->ratio);
+    paper_anchor(p->s, in.left, in.top, address_of_room(row->set->r->arena, row->room, false));
+    for (uint32_t i = 0; i < row->count; i++) {
+        um wide = wall_wide(row->room, row->wall[i], row->ratio), at = in.left + BAR + i * column;
+        struct area field = {row->count > 1 ? x : in.left, in.top,
+                             row->count > 1 ? x + wide : in.right, bottom},
+                    list = {at, bottom + MM, at + column - 2 * MM, in.bottom};
+        draw_wall(row, row->wall[i], p, x, field, list, &tally);
+        x += wide;
+    }
+    page_scale_bar(p, in.left, in.bottom - 10 * MM, row->ratio);
+    write_tasks(p, &tally);
+    page_end(p);
+}
+
+/* A wall joins the row where it is drawn to the same scale and there is room for it. */
+static bool joins(const struct row *row, uint32_t wall, int ratio, struct area inside)
+{
+    return row->count && row->count < 4 && row->ratio == ratio &&
+           row->wide + wall_wide(row->room, wall, ratio) <= inside.right - inside.left;
+}
+
+static void draw_room(struct set *set, const struct wall_index *index, const struct room *room,
+                      struct area inside)
+{
+    const struct results *r = set->r;
+    struct row row = {.index = index, .set = set, .room = room};
+    for (uint32_t w = 0; w < room->wall_count; w++) {
+        if (r->only_wall ? strcmp(r->only_wall, room->walls[w].name) != 0
+                         : !wall_has_things(index, room, w))
+            continue;
+        int ratio = ratio_for(set, room, w, inside);
+        if (row.count && !joins(&row, w, ratio, inside)) {
+            draw_row(&row);
+            row.count = 0;
+            row.wide = 0;
+        }
+        row.ratio = ratio;
+        row.wall[row.count++] = w;
+        row.wide += wall_wide(room, w, ratio);
+    }
+    if (row.count)
+        draw_row(&row);
+}
+
+void sheets_walls(struct set *set)
+{
+    const struct results *r = set->r;
+    const struct wall_index *index = wall_index_make(r);
+    struct area inside = page_room(set);
+    for (uint32_t i = 0; i < r->model->rooms.n; i++) {
+        const struct room *room = r->model->rooms.at[i];
+        if ((r->only_room && r->only_room != room) ||
+            (r->only_level && r->only_level != room->level) || !facts_is_built(room->unit) ||
+            !room->level || !facts_known(room, ITS_TEXT))
+            continue;
+        draw_room(set, index, room, inside);
+    }
+}
