@@ -100,7 +100,7 @@ static struct source *read_source(struct compilation *c, const char *path, struc
 static struct node *read_statements(struct compilation *c, struct source *s)
 {
     bool whole = lex(&c->diag, s);
-    struct node *file = match_source(&c->diag, &c->scratch, c->language, s, true);
+    struct node *file = match_source(&c->diag, &c->names, &c->scratch, c->language, s, true);
     file->broken |= !whole;
     return file;
 }
@@ -147,15 +147,19 @@ static const char *root_of(struct arena *a, const char *folder)
 
 /* --- the library -------------------------------------------------------------------------- */
 
-static void load_embedded(struct compilation *c)
+typedef VEC(struct node *) file_list;
+
+static file_list read_embedded(struct compilation *c)
 {
-    struct node **files = arena_array(&c->arena, struct node *, embedded_stdlib_count);
+    file_list files = {0};
+    vec_reserve(&c->arena, &files, embedded_stdlib_count);
     for (unsigned i = 0; i < embedded_stdlib_count; i++) {
         const char *path = arena_printf(&c->arena, "stdlib/%s", embedded_stdlib[i].path);
-        files[i] = read_statements(c, add_source(c, path, (const char *)embedded_stdlib[i].bytes,
-                                                 embedded_stdlib[i].size));
+        *vec_push(&c->arena, &files) =
+            read_statements(c, add_source(c, path, (const char *)embedded_stdlib[i].bytes,
+                                          embedded_stdlib[i].size));
     }
-    library_add(&c->lib, files, embedded_stdlib_count, false);
+    return files;
 }
 
 /* Reads a file that nobody named, only its folder; NULL with a finding. */
@@ -196,28 +200,27 @@ static bool list_folder(struct compilation *c, const char *folder, path_list *pa
     return true;
 }
 
-static void load_folder(struct compilation *c, const char *folder)
+static file_list read_folder(struct compilation *c, const char *folder)
 {
     path_list paths = {0};
+    file_list files = {0};
     bool read = list_folder(c, folder, &paths, 0);
     if (!paths.n) {
         diag_add(&c->diag, &rule_unreadable_file, nowhere, "%s: %s", folder,
                  read ? "there is no standard library in this folder" : strerror(errno));
         c->io_failed = true;
-        return;
+        return files;
     }
     qsort(paths.at, paths.n, sizeof *paths.at, by_name);
-    struct node **files = arena_array(&c->arena, struct node *, paths.n);
     const char *root = root_of(&c->arena, folder);
-    uint32_t count = 0;
     for (uint32_t i = 0; i < paths.n; i++) {
         struct source *s = read_beside(c, root, paths.at[i]);
         if (s)
-            files[count++] = read_statements(c, s);
+            *vec_push(&c->arena, &files) = read_statements(c, s);
         else
             c->io_failed = true;
     }
-    library_add(&c->lib, files, count, false);
+    return files;
 }
 
 /* --- includes ----------------------------------------------------------------------------- */
@@ -341,8 +344,38 @@ static void start(struct compilation *c, jmp_buf *out)
     c->names.arena = &c->arena;
     c->lib.diag = &c->diag;
     c->lib.names = &c->names;
+}
+
+/* With a language and names of its own. */
+static void start_alone(struct compilation *c, jmp_buf *out)
+{
+    start(c, out);
     arena_reserve(&c->arena, SMALL_PLAN);
     c->language = language_new(&c->arena, &c->names);
+}
+
+static file_list read_library(struct compilation *c, const char *stdlib)
+{
+    c->stdlib = stdlib ? arena_copy(&c->arena, stdlib, strlen(stdlib)) : NULL;
+    file_list files = stdlib ? read_folder(c, stdlib) : read_embedded(c);
+    library_add(&c->lib, files.at, files.n, false);
+    return files;
+}
+
+/* What is wrong with a library is told with each plan, so then each reads it. */
+static bool may_share(const struct compilation *library)
+{
+    return library && !library->diag.said && !library->io_failed;
+}
+
+static void share_library(struct compilation *c, const struct compilation *library)
+{
+    c->language = library->language;
+    c->names.parent = &library->names;
+    c->stdlib = library->stdlib;
+    library_share(&c->lib, &library->lib);
+    vec_share(&c->diag.words, &library->diag.words);
+    vec_share(&c->read, &library->read);
 }
 
 /* The site log beside the plan, or the one that was named; a plan without one is as good. */
@@ -381,20 +414,15 @@ static void prove_makeup(struct compilation *c, bool only_findings)
         c->makeup = made;
 }
 
-/* The library and the plan; false where one of them cannot be read. */
-static bool read_files(struct compilation *c, const char *path, const char *stdlib,
-                       struct node **file)
+/* The plan, behind its library; false where one of them cannot be read. */
+static bool read_files(struct compilation *c, const char *path, struct node **file)
 {
-    if (stdlib)
-        load_folder(c, stdlib);
-    else
-        load_embedded(c);
     *file = read_plan(c, path);
     arena_free(&c->scratch);
     if (!*file || c->io_failed)
         return false;
     library_add(&c->lib, file, 1, true);
-    if (stdlib)
+    if (c->stdlib)
         schema_check_library(&c->lib);
     return true;
 }
@@ -453,7 +481,7 @@ static void lay_cables(struct compilation *c)
 static void run_stages(struct compilation *c, const char *path, struct compile_options options)
 {
     struct node *file;
-    if (!read_files(c, path, options.stdlib, &file))
+    if (!read_files(c, path, &file))
         return;
     c->model = model_build(&c->arena, &c->diag, &c->names, c->language, &c->lib, file);
     struct code *code = &c->model->code;
@@ -494,6 +522,21 @@ struct checked compile_checked(struct compilation *c)
                             .dwellings = rooms_of_dwellings(&c->arena, c->model)};
 }
 
+/* A compilation with its library, for a plan. */
+static void begin_plan(struct compilation *c, jmp_buf *out, const struct compile_options *options)
+{
+    const struct compilation *library = options->library;
+    if (may_share(library)) {
+        start(c, out);
+        c->diag.only = options->only;
+        share_library(c, library);
+    } else {
+        start_alone(c, out);
+        c->diag.only = options->only;
+        read_library(c, library ? library->stdlib : options->stdlib);
+    }
+}
+
 void compile(struct compilation *c, const char *path, struct compile_options options)
 {
     jmp_buf out;
@@ -506,8 +549,7 @@ void compile(struct compilation *c, const char *path, struct compile_options opt
         c->io_failed = true;
         diag_add(&c->diag, &rule_limit, nowhere, "there is not enough memory for this plan");
     } else {
-        start(c, &out);
-        c->diag.only = options.only;
+        begin_plan(c, &out, &options);
         run_stages(c, path, options);
     }
     c->arena.out_of_memory = NULL;
@@ -516,23 +558,24 @@ void compile(struct compilation *c, const char *path, struct compile_options opt
 
 bool compile_library(struct compilation *c, const char *stdlib)
 {
-    start(c, NULL);
-    if (stdlib)
-        load_folder(c, stdlib);
-    else
-        load_embedded(c);
+    start_alone(c, NULL);
+    file_list files = read_library(c, stdlib);
     arena_free(&c->scratch);
+    for (uint32_t i = 0; i < files.n; i++)
+        source_index(&c->arena, files.at[i]->source);
+    library_merge_tables(&c->lib);
+    arena_seal(&c->arena);
     return !c->io_failed;
 }
 
 struct source *compile_form(struct compilation *c, const char *path)
 {
-    start(c, NULL);
+    start_alone(c, NULL);
     struct source *s = read_source(c, path, nowhere);
     if (s) {
         keep_source(c, s);
         lex(&c->diag, s);
-        match_source(&c->diag, &c->scratch, c->language, s, false);
+        match_source(&c->diag, &c->names, &c->scratch, c->language, s, false);
     } else {
         c->io_failed = true;
     }

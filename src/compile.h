@@ -16,8 +16,9 @@ struct compilation {
     struct arena scratch; /* of one statement while it is read */
     struct diag diag;
     struct names names;
-    struct language *language;
+    const struct language *language;
     struct library lib;
+    const char *stdlib;      /* the folder that the library was read from; NULL: it is built in */
     struct source **sources; /* of the plan, in the order in which they were read; sources[0] is the
                                 file that was named */
     uint32_t source_count;
@@ -37,8 +38,10 @@ struct compilation {
 };
 
 struct compile_options {
-    const char *stdlib; /* folder to read the library from; NULL: the one built in */
-    const char *log;    /* site log; NULL: the one beside the plan, where there is one */
+    const char *stdlib;                /* folder to read the library from; NULL: the one built in */
+    const struct compilation *library; /* of compile_library: it stands behind the plan and is not
+                                          read again; NULL: the plan's own is read, from `stdlib` */
+    const char *log;  /* site log; NULL: the one beside the plan, where there is one */
     const char *only; /* the rule whose findings alone will be shown, or NULL: what other rules find
                          leaves room for them */
     bool only_findings; /* nothing will be printed of the work: no make-up is kept */
@@ -54,8 +57,8 @@ void compile(struct compilation *c, const char *path, struct compile_options opt
 bool compile_has_read(const struct compilation *c, const char *path);
 
 /* The library alone: its definitions and words in c->lib and c->diag. False where it cannot be
- * read.
- */
+ * read. It may stand behind any number of plans, which do not change it, and must outlive them;
+ * where something is wrong with it each plan reads its own, and tells that. */
 bool compile_library(struct compilation *c, const char *stdlib);
 
 /* Asks for the tables that reports and drawings alone read: where one is missing that is told with

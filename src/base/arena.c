@@ -161,6 +161,14 @@ void arena_free(struct arena *a)
     a->total = 0;
 }
 
+void arena_seal(struct arena *a)
+{
+    for (struct arena_chunk *c = a->chunk; c; c = c->before)
+        if (c->mapped)
+            mprotect(c, c->mapped, PROT_READ);
+    a->next = a->end; /* nothing more is handed out of it */
+}
+
 void arena_reset(struct arena *a)
 {
     struct arena_chunk *newest = a->chunk;

@@ -41,6 +41,10 @@ size_t arena_used(const struct arena *a);
 /* Frees everything; the arena may be used again. */
 void arena_free(struct arena *a);
 
+/* Lets nobody write any more what the arena holds, as far as it lies in large chunks: what several
+ * share is not changed by mistake. It can still be freed. */
+void arena_seal(struct arena *a);
+
 /* Makes the arena empty and keeps its newest chunk for what comes next: a scratch arena is emptied,
  * not freed, between one small thing and the next. */
 void arena_reset(struct arena *a);
@@ -77,6 +81,8 @@ void *vec_grow(struct arena *a, void *at, uint32_t n, uint32_t *cap, size_t size
 /* Gives back the room behind the last element, if the array is the newest block of the arena. */
 void vec_cut(struct arena *a, void *at, uint32_t n, uint32_t *cap, size_t size);
 #define vec_trim(a, v) vec_cut((a), (v)->at, (v)->n, &(v)->cap, vec_size(v))
+/* The same elements for who has another arena: they are shared, and copied before one is added. */
+#define vec_share(v, of) ((v)->at = (of)->at, (v)->n = (v)->cap = (of)->n)
 #define vec_push(a, v)                                                                             \
     ((v)->at = vec_grow((a), (v)->at, (v)->n, &(v)->cap, vec_size(v)), &(v)->at[(v)->n++])
 

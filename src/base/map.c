@@ -89,3 +89,13 @@ void map_put(struct arena *arena, struct map *m, uintptr_t a, uintptr_t b, void 
 {
     *map_at(arena, m, a, b) = value;
 }
+
+struct map map_copy(struct arena *arena, const struct map *m)
+{
+    struct map copy = {.n = m->n, .cap = m->cap};
+    if (m->cap) {
+        copy.slot = arena_array(arena, struct map_slot, m->cap);
+        memcpy(copy.slot, m->slot, m->cap * sizeof *m->slot);
+    }
+    return copy;
+}

@@ -29,6 +29,9 @@ void **map_at(struct arena *arena, struct map *m, uintptr_t a, uintptr_t b);
 /* Room for `n` in all, where their number is known beforehand. */
 void map_reserve(struct arena *arena, struct map *m, uint32_t n);
 
+/* The same keys and values, to be added to by itself. */
+struct map map_copy(struct arena *arena, const struct map *m);
+
 #define map_find(m, scope, name) map_get((m), (uintptr_t)(scope), (uintptr_t)(name))
 #define map_file(arena, m, scope, name, value)                                                     \
     map_put((arena), (m), (uintptr_t)(scope), (uintptr_t)(name), (value))

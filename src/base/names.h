@@ -1,4 +1,7 @@
-/* Interned strings: equal names are equal pointers. */
+/* Interned strings: equal names are equal pointers.
+ *
+ * Names may stand on others that live longer, which are looked in first and never added to: so
+ * those of the library serve every plan. */
 #ifndef STUDBAY_BASE_NAMES_H
 #define STUDBAY_BASE_NAMES_H
 
@@ -11,11 +14,13 @@ struct name_slot {
 
 struct names {
     struct arena *arena;
+    const struct names *parent; /* NULL: it stands on none */
     struct name_slot *slot;
     uint32_t n, cap;
 };
 
-/* The one copy of these bytes, NUL-terminated; lives as long as the arena. */
+/* The one copy of these bytes, NUL-terminated; lives as long as the arena, or that of the parent
+ * that has it. */
 const char *names_intern(struct names *names, const char *text, size_t len);
 
 /* The same for a C string. */

@@ -105,3 +105,12 @@ const char *source_line(struct arena *arena, struct source *s, uint32_t line, ui
     *len = end - start;
     return s->bytes + start;
 }
+
+void source_index(struct arena *arena, struct source *s)
+{
+    if (!s->lines)
+        find_lines(arena, s);
+    for (uint32_t i = 0; i < s->line_count && !s->marks; i++)
+        if ((i + 1 < s->line_count ? s->lines[i + 1] : s->size) - s->lines[i] > 2 * MARK_STEP)
+            find_marks(arena, s);
+}

@@ -44,4 +44,7 @@ struct position source_position(struct arena *arena, struct source *source, uint
 /* Start and length of line `line` (from 1) without its newline. */
 const char *source_line(struct arena *arena, struct source *source, uint32_t line, uint32_t *len);
 
+/* Works out beforehand what the functions above would: they only read the source from then on. */
+void source_index(struct arena *arena, struct source *source);
+
 #endif

@@ -160,12 +160,18 @@ static bool write_findings(struct diag *all, const char *format, struct compilat
 
 static int check_plans(const struct invocation *inv, const char *format)
 {
-    struct compilation *plans = arena_array(inv->arena, struct compilation, inv->operand_count);
+    struct compilation *plans = arena_array(inv->arena, struct compilation, inv->operand_count),
+                       library = {0};
+    bool several = inv->operand_count > 1; /* they share the library */
+    if (several)
+        compile_library(&library, inv->stdlib);
     bool io_failed = false, defect = false;
     for (uint32_t i = 0; i < inv->operand_count; i++) {
         compile(&plans[i], inv->operands[i],
-                (struct compile_options){
-                    .stdlib = inv->stdlib, .only = inv->only, .only_findings = true});
+                (struct compile_options){.stdlib = inv->stdlib,
+                                         .library = several ? &library : NULL,
+                                         .only = inv->only,
+                                         .only_findings = true});
         io_failed = io_failed || plans[i].io_failed;
         defect = defect || cmd_has_our_defect(&plans[i]);
     }
@@ -181,6 +187,7 @@ static int check_plans(const struct invocation *inv, const char *format)
             status = cmd_tell_unproven(&plans[i]);
         compile_free(&plans[i]);
     }
+    compile_free(&library);
     return status;
 }
 

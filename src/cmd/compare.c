@@ -69,7 +69,9 @@ int command_compare(const struct invocation *inv)
         return cmd_complain("compare wants two plans: studbay compare OLD NEW");
     if (inv->format && cmd_find_name(inv->format, formats, FORMAT_COUNT) == FORMAT_COUNT)
         return cmd_complain_unknown("format", inv->format, formats, FORMAT_COUNT);
-    struct compile_options options = {.stdlib = inv->stdlib,
+    struct compilation library; /* the plans share it */
+    compile_library(&library, inv->stdlib);
+    struct compile_options options = {.library = &library,
                                       .cut_steps = CUTS_EXACT,
                                       .log =
                                           log_of(inv->arena, inv->operands[0], inv->operands[1])};
@@ -86,5 +88,6 @@ int command_compare(const struct invocation *inv)
     }
     for (int i = 0; i < 2; i++)
         compile_free(&plans[i]);
+    compile_free(&library);
     return status;
 }

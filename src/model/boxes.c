@@ -32,7 +32,7 @@ static struct device_def *find_device(struct builder *b, const struct node *n)
 {
     struct device_def *d = library_device(b->m->lib, n->word);
     if (d) {
-        d->used = true;
+        library_use(d);
         return d->faulty ? NULL : d;
     }
     struct among among = build_map_names(b, &b->m->lib->devices, 0);
@@ -333,7 +333,7 @@ static void read_box_type(struct builder *b, struct box *x, const struct node *n
         return;
     x->declared = library_box_type(b->m->lib, name);
     if (x->declared) {
-        x->declared->used = true;
+        library_use(x->declared);
         x->declared = x->declared->faulty ? NULL : x->declared;
         return;
     }

@@ -65,7 +65,7 @@ static bool read_edition(struct builder *b, const struct node *n)
             c->electrical = meant;
         return false;
     }
-    e->used = true;
+    library_use(e);
     struct edition **book = is_electrical(b, e) ? &c->electrical : &c->residential;
     if (*book)
         diag_add(b->diag, &rule_duplicate_clause, node_span(n),
@@ -275,7 +275,8 @@ static void each_scope(struct builder *b, void (*build)(struct builder *, struct
 }
 
 struct model *model_build(struct arena *arena, struct diag *diag, struct names *names,
-                          struct language *language, struct library *lib, const struct node *file)
+                          const struct language *language, struct library *lib,
+                          const struct node *file)
 {
     struct model *m = arena_new(arena, struct model);
     *m = (struct model){.diag = diag, .arena = arena, .names = names, .lib = lib};

@@ -76,7 +76,7 @@ struct scope {
 
 struct builder {
     struct model *m;
-    struct language *language;
+    const struct language *language;
     struct arena *arena;
     struct diag *diag;
     const struct node *file;     /* all statements of the plan */

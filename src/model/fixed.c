@@ -96,7 +96,7 @@ static void read_area(struct builder *b, const struct room_text *t, const struct
         t->room->in_doubt |= ITS_KINDS;
         return;
     }
-    kind->used = true;
+    library_use(kind);
     lay(b, t, n, 2, &a.low, &a.high);
     *vec_push(b->arena, &t->room->areas) = a;
 }

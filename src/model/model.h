@@ -69,6 +69,7 @@ struct model {
  * library and the plan's own definitions. */
 struct language;
 struct model *model_build(struct arena *arena, struct diag *diag, struct names *names,
-                          struct language *language, struct library *lib, const struct node *file);
+                          const struct language *language, struct library *lib,
+                          const struct node *file);
 
 #endif

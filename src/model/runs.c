@@ -79,7 +79,7 @@ struct cable_def *build_find_cable(struct builder *b, const struct node *n, unsi
         return NULL;
     struct cable_def *c = library_cable(b->m->lib, v->name);
     if (c) {
-        c->used = true;
+        library_use(c);
         return c->faulty ? NULL : c;
     }
     say_no_cable(b, value_span(n, node_value(n, i)), v->name);
@@ -91,7 +91,7 @@ struct raceway_def *build_find_raceway(struct builder *b, const struct node *n)
     const struct value *v = n ? val(b, n, 0, C_CABLE) : NULL;
     struct raceway_def *w = v ? library_raceway(b->m->lib, v->name) : NULL;
     if (w && w->inside > 0) {
-        w->used = true;
+        library_use(w);
         return w->faulty ? NULL : w;
     }
     if (v && w)

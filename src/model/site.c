@@ -474,7 +474,7 @@ static void read_kinds(struct builder *b, struct room *r, const struct node *n)
         const char *name = val_name(b, kind, i);
         struct kind_def *k = library_kind(b->m->lib, name);
         if (k) {
-            k->used = true;
+            library_use(k);
             list[r->kind_count++] = k;
         } else if (name) {
             build_unknown(b, value_span(kind, &kind->values[i]), "kind of room", name,

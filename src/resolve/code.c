@@ -110,15 +110,20 @@ static void index_block(struct library *lib, struct edition *e, const struct nod
     }
 }
 
+static void index_edition(struct library *lib, struct edition *e)
+{
+    if (e->indexed)
+        return;
+    index_block(lib, e, e->node);
+    for (uint32_t i = 0; i < e->amendments.n; i++)
+        index_block(lib, e, e->amendments.at[i]);
+    e->indexed = true;
+}
+
 /* What an edition with its amendments says of a table, in their order; NULL: nothing. */
 static const said_list *said_of(struct library *lib, struct edition *e, const char *name)
 {
-    if (!e->indexed) {
-        index_block(lib, e, e->node);
-        for (uint32_t i = 0; i < e->amendments.n; i++)
-            index_block(lib, e, e->amendments.at[i]);
-        e->indexed = true;
-    }
+    index_edition(lib, e);
     return map_find(&e->said, 0, name);
 }
 
@@ -156,11 +161,25 @@ static struct table *copy_table(struct library *lib, const struct table *base)
 
 static const char absent;
 
+static struct table *present(void *table)
+{
+    return table == (void *)&absent ? NULL : table;
+}
+
+static bool is_amended(const struct edition *e)
+{
+    while (e && !e->amendments.n)
+        e = e->base;
+    return e;
+}
+
 struct table *edition_table(struct library *lib, struct edition *e, const char *name)
 {
+    if (e->shared && !is_amended(e))
+        return present(map_find(&e->shared->tables, 0, name));
     void **at = map_at(lib->diag->arena, &e->tables, 0, (uintptr_t)name);
     if (*at)
-        return *at == (void *)&absent ? NULL : *at;
+        return present(*at);
     struct table *base = e->base ? edition_table(lib, (struct edition *)e->base, name) : NULL;
     const said_list *said = said_of(lib, e, name);
     struct table *t = base && said ? copy_table(lib, base)
@@ -169,6 +188,19 @@ struct table *edition_table(struct library *lib, struct edition *e, const char *
         t = apply_statement(lib, t, said->at[i], name);
     map_put(lib->diag->arena, &e->tables, 0, (uintptr_t)name, t ? (void *)t : (void *)&absent);
     return t;
+}
+
+void library_merge_tables(struct library *lib)
+{
+    for (uint32_t i = 0; i < lib->edition_list.n; i++) {
+        struct edition *e = lib->edition_list.at[i];
+        for (struct edition *from = e; from; from = (struct edition *)from->base) {
+            index_edition(lib, from);
+            for (uint32_t k = 0; k < from->said.cap; k++)
+                if (from->said.slot[k].value)
+                    edition_table(lib, e, (const char *)from->said.slot[k].b);
+        }
+    }
 }
 
 /* --- what C asks for ---------------------------------------------------------------------- */

@@ -550,6 +550,17 @@ static bool is_color(const char *word)
     return base && among(colors, dash ? dash + 1 : word);
 }
 
+static void say_no_color(struct checking *k, const struct node *n, const struct value *v)
+{
+    struct nearest near = nearest_to(v->name);
+    for (int c = 0; colors[c]; c++)
+        nearest_try(&near, colors[c]);
+    mend_word(
+        k,
+        say(k, &rule_unknown_name, value_span(n, v), "'%s' is no colour of a conductor", v->name),
+        &near, "black, red, blue, white; white-red for a white with a red stripe");
+}
+
 static void check_conductors(struct checking *k, const struct node *n)
 {
     struct map seen = {0};
@@ -562,14 +573,8 @@ static void check_conductors(struct checking *k, const struct node *n)
         const struct value *v = &n->values[i];
         if (v->kind != V_NAME)
             continue;
-        struct nearest near = nearest_to(v->name);
-        for (int c = 0; colors[c]; c++)
-            nearest_try(&near, colors[c]);
         if (!is_color(v->name))
-            mend_word(k,
-                      say(k, &rule_unknown_name, value_span(n, v),
-                          "'%s' is no colour of a conductor", v->name),
-                      &near, "black, red, blue, white; white-red for a white with a red stripe");
+            say_no_color(k, n, v);
         void **at = map_at(k->r->arena, &seen, 1, (uintptr_t)v->name);
         if (*at)
             mend(k,

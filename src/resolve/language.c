@@ -60,9 +60,16 @@ static enum capture capture_named(const char *p, size_t len)
     return (enum capture)c;
 }
 
+/* The language while it is made. */
+struct making {
+    struct language *l;
+    struct arena *arena;
+    struct names *names;
+};
+
 /* Reads one pattern of the table: words and signs parted by blanks. */
 struct pattern_reader {
-    struct language *language;
+    const struct making *m;
     VEC(struct step) steps;
     uint32_t open[4], depth;
     uint8_t slots;
@@ -70,7 +77,7 @@ struct pattern_reader {
 
 static struct step *add_step(struct pattern_reader *r, enum step_kind kind)
 {
-    struct step *s = vec_push(r->language->arena, &r->steps);
+    struct step *s = vec_push(r->m->arena, &r->steps);
     memset(s, 0, sizeof *s);
     s->kind = kind;
     return s;
@@ -79,11 +86,11 @@ static struct step *add_step(struct pattern_reader *r, enum step_kind kind)
 static void read_words(struct pattern_reader *r, const char *p, size_t len)
 {
     struct step *s = add_step(r, STEP_WORD);
-    s->choices = arena_array(r->language->arena, const char *, len / 2 + 1);
+    s->choices = arena_array(r->m->arena, const char *, len / 2 + 1);
     for (const char *end = p + len; p < end;) {
         const char *bar = memchr(p, '|', (size_t)(end - p));
         const char *to = bar ? bar : end;
-        s->choices[s->choice_count++] = names_intern(r->language->names, p, (size_t)(to - p));
+        s->choices[s->choice_count++] = names_intern(r->m->names, p, (size_t)(to - p));
         p = to + (bar != NULL);
     }
     if (s->choice_count > 1)
@@ -112,9 +119,9 @@ static void read_element(struct pattern_reader *r, const char *p, size_t len)
     }
 }
 
-static struct pattern read_pattern(struct language *l, const char *p, const char *end)
+static struct pattern read_pattern(const struct making *m, const char *p, const char *end)
 {
-    struct pattern_reader r = {.language = l};
+    struct pattern_reader r = {.m = m};
     while (p < end) {
         size_t len = strcspn(p, " ");
         if (p + len > end)
@@ -137,13 +144,13 @@ static struct pattern read_pattern(struct language *l, const char *p, const char
     return (struct pattern){r.steps.at, r.slots};
 }
 
-static void read_patterns(struct language *l, struct form *f, const char *text)
+static void read_patterns(const struct making *m, struct form *f, const char *text)
 {
-    f->patterns = arena_array(l->arena, struct pattern, 8);
+    f->patterns = arena_array(m->arena, struct pattern, 8);
     for (;;) {
         const char *slash = strstr(text, " / ");
         f->patterns[f->pattern_count++] =
-            read_pattern(l, text, slash ? slash : text + strlen(text));
+            read_pattern(m, text, slash ? slash : text + strlen(text));
         if (!slash)
             return;
         text = slash + 3;
@@ -172,28 +179,29 @@ static int owner_named(struct form_index *index, const char *p, size_t len)
     return name ? (int)(name - form_names) : -1;
 }
 
-static void place_in(struct language *l, enum form_id id, int owner)
+static void place_in(const struct making *m, enum form_id id, int owner)
 {
+    struct language *l = m->l;
     struct form *f = &l->forms[id];
     if (owner < 0)
         return;
     if (f->in_block) {
-        map_put(l->arena, &l->in_block, (uintptr_t)owner + 1, (uintptr_t)f->word, f);
-        *vec_push(l->arena, &l->words_in[owner]) = f->word;
+        map_put(m->arena, &l->in_block, (uintptr_t)owner + 1, (uintptr_t)f->word, f);
+        *vec_push(m->arena, &l->words_in[owner]) = f->word;
         if (f->names)
-            *vec_push(l->arena, &l->named_in[owner]) = (uint16_t)id;
+            *vec_push(m->arena, &l->named_in[owner]) = (uint16_t)id;
     }
     if (f->on_line) {
-        map_put(l->arena, &l->on_line, (uintptr_t)owner + 1, (uintptr_t)f->word, f);
-        *vec_push(l->arena, &l->words_on[owner]) = f->word;
+        map_put(m->arena, &l->on_line, (uintptr_t)owner + 1, (uintptr_t)f->word, f);
+        *vec_push(m->arena, &l->words_on[owner]) = f->word;
     }
 }
 
-static void read_form(struct language *l, struct form_index *index, enum form_id id)
+static void read_form(const struct making *m, struct form_index *index, enum form_id id)
 {
     const struct row *row = &rows[id];
-    struct form *f = &l->forms[id];
-    *f = (struct form){.word = names_of(l->names, row->word),
+    struct form *f = &m->l->forms[id];
+    *f = (struct form){.word = names_of(m->names, row->word),
                        .doc = row->doc,
                        .source = row->pattern,
                        .on_line = strchr(row->place, 'L') != NULL,
@@ -205,26 +213,25 @@ static void read_form(struct language *l, struct form_index *index, enum form_id
                        .flag = strchr(row->flags, 'Y') != NULL,
                        .along_wall = strchr(row->flags, 'W') != NULL};
     f->may_block = f->must_block || strchr(row->flags, 'K');
-    read_patterns(l, f, row->pattern);
+    read_patterns(m, f, row->pattern);
     for (const char *p = row->owners; *p;) {
         size_t len = strcspn(p, " ");
-        place_in(l, id, owner_named(index, p, len));
+        place_in(m, id, owner_named(index, p, len));
         p += len;
         p += strspn(p, " ");
     }
 }
 
-struct language *language_new(struct arena *arena, struct names *names)
+const struct language *language_new(struct arena *arena, struct names *names)
 {
     struct language *l = arena_new(arena, struct language);
-    l->arena = arena;
-    l->names = names;
+    struct making m = {l, arena, names};
     l->any = names_of(names, "*");
     l->bare = names_of(names, "");
     struct form_index index = {.scratch = {.out_of_memory = arena->out_of_memory}};
     index_forms(&index);
     for (int id = 0; id < FORM_COUNT; id++)
-        read_form(l, &index, (enum form_id)id);
+        read_form(&m, &index, (enum form_id)id);
     arena_free(&index.scratch);
     return l;
 }
@@ -232,7 +239,7 @@ struct language *language_new(struct arena *arena, struct names *names)
 static enum form_id find(const struct language *l, const struct map *m, enum form_id owner,
                          const char *word)
 {
-    struct form *f = map_get(m, (uintptr_t)owner + 1, (uintptr_t)word);
+    const struct form *f = map_get(m, (uintptr_t)owner + 1, (uintptr_t)word);
     return f ? (enum form_id)(f - l->forms) : FORM_COUNT;
 }
 

@@ -46,8 +46,6 @@ struct form {
 };
 
 struct language {
-    struct arena *arena;
-    struct names *names;
     struct form forms[FORM_COUNT];
     struct map in_block; /* (owner, word) -> form */
     struct map on_line;  /* (owner, word) -> form */
@@ -59,8 +57,9 @@ struct language {
     const char *any, *bare; /* the interned words "*" and "" */
 };
 
-/* Builds the language from the table; everything lives in the arena. */
-struct language *language_new(struct arena *arena, struct names *names);
+/* Builds the language from the table; everything lives in the arena. It does not change any more:
+ * its words are in `names`, or in those that stand on them. */
+const struct language *language_new(struct arena *arena, struct names *names);
 
 /* The form that `word` begins in the block (or on the line) of `owner`, or FORM_COUNT. */
 enum form_id language_in_block(const struct language *l, enum form_id owner, const char *word);

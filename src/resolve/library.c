@@ -391,6 +391,29 @@ static void mend_name(struct reading *r, struct finding *f, const char *name, co
 
 RULE(definition_cycle, "definition-cycle", ERROR, FIRM, "no definition is based on itself");
 
+static void use_base(struct declared *base)
+{
+    switch (base->form) {
+    case F_KIND_DEF:
+        library_use((struct kind_def *)base->definition);
+        break;
+    case F_CABLE_DEF:
+        library_use((struct cable_def *)base->definition);
+        break;
+    case F_RACEWAY_DEF:
+        library_use((struct raceway_def *)base->definition);
+        break;
+    case F_BOX_DEF:
+        library_use((struct box_type *)base->definition);
+        break;
+    case F_DEVICE_DEF:
+        library_use((struct device_def *)base->definition);
+        break;
+    default:
+        library_use((struct edition *)base->definition);
+    }
+}
+
 static void read_declared(struct reading *r, struct declared *d)
 {
     static void (*const readers[])(struct reading *, struct declared *, const struct declared *) = {
@@ -420,18 +443,7 @@ static void read_declared(struct reading *r, struct declared *d)
             base = NULL;
         } else {
             read_declared(r, base);
-            if (d->of_plan && d->form == F_KIND_DEF)
-                ((struct kind_def *)base->definition)->used = true;
-            if (d->of_plan && d->form == F_EDITION_DEF)
-                ((struct edition *)base->definition)->used = true;
-            if (d->of_plan && d->form == F_CABLE_DEF)
-                ((struct cable_def *)base->definition)->used = true;
-            if (d->of_plan && d->form == F_RACEWAY_DEF)
-                ((struct raceway_def *)base->definition)->used = true;
-            if (d->of_plan && d->form == F_DEVICE_DEF)
-                ((struct device_def *)base->definition)->used = true;
-            if (d->of_plan && d->form == F_BOX_DEF)
-                ((struct box_type *)base->definition)->used = true;
+            use_base(base);
         }
     }
     readers[d->form](r, d, base);
@@ -483,6 +495,43 @@ void library_add(struct library *lib, struct node *const *files, uint32_t count,
                 add_amendment(&r, n);
             else if (n->form == F_TRADE && !n->broken)
                 add_word(&r, n);
+}
+
+/* A plan may amend an edition: each has its own of every one. Bases come first. */
+static void share_editions(struct library *lib, const struct library *shared)
+{
+    struct arena *a = lib->diag->arena;
+    for (uint32_t i = 0; i < shared->edition_list.n; i++) {
+        const struct edition *from = shared->edition_list.at[i];
+        struct edition *e = arena_new(a, struct edition);
+        *e = (struct edition){.name = from->name,
+                              .title = from->title,
+                              .label = from->label,
+                              .node = from->node,
+                              .shared = from,
+                              .base = from->base ? library_edition(lib, from->base->name) : NULL};
+        struct declared *d = arena_new(a, struct declared);
+        *d = *(struct declared *)map_find(&shared->editions, 0, e->name);
+        d->definition = e;
+        map_file(a, &lib->editions, 0, e->name, d);
+        *vec_push(a, &lib->edition_list) = e;
+    }
+}
+
+void library_share(struct library *lib, const struct library *shared)
+{
+    struct arena *a = lib->diag->arena;
+    lib->kinds = map_copy(a, &shared->kinds);
+    lib->cables = map_copy(a, &shared->cables);
+    lib->raceways = map_copy(a, &shared->raceways);
+    lib->box_types = map_copy(a, &shared->box_types);
+    lib->devices = map_copy(a, &shared->devices);
+    vec_share(&lib->kind_list, &shared->kind_list);
+    vec_share(&lib->cable_list, &shared->cable_list);
+    vec_share(&lib->raceway_list, &shared->raceway_list);
+    vec_share(&lib->box_type_list, &shared->box_type_list);
+    vec_share(&lib->device_list, &shared->device_list);
+    share_editions(lib, shared);
 }
 
 static void *definition(const struct map *all, const char *name)

@@ -315,6 +315,8 @@ struct edition {
     bool indexed;
     struct map
         tables; /* name -> struct table, merged with those of the bases when first asked for */
+    const struct edition *shared; /* the same one in a library that stands behind this one, which
+                                     has all its tables merged; NULL: none */
 };
 
 struct library {
@@ -334,6 +336,15 @@ struct library {
  * be redefined, and may be based upon. */
 void library_add(struct library *lib, struct node *const *files, uint32_t count, bool of_plan);
 
+/* Begins an empty library, which has its diag and names, with the definitions of one that lives
+ * longer and stays as it is: plans that are read one after another share it. Its names are the
+ * parent of those here. */
+void library_share(struct library *lib, const struct library *shared);
+
+/* Notes that the plan uses a definition, if it is one of its own: of those of the library nobody
+ * asks, and other plans share them. */
+#define library_use(definition) ((void)((definition)->of_plan && ((definition)->used = true)))
+
 /* Whether a kind is the one of that name, or based upon it. */
 bool library_kind_is(const struct kind_def *kind, const char *name);
 
@@ -350,6 +361,8 @@ struct edition *library_edition(const struct library *lib, const char *name);
  * has none. For words that book.def does not have: what C asks for by a word of its own goes
  * through code_table. */
 struct table *edition_table(struct library *lib, struct edition *e, const char *name);
+/* Merges all tables of all editions beforehand. */
+void library_merge_tables(struct library *lib);
 
 /* What was found for a table of book.def, or that there is none; `told`: that it is missing has
  * been reported. */

@@ -32,7 +32,7 @@ struct value_reader match_reader(struct matcher *m, const struct stmt *s)
     }
     return (struct value_reader){.diag = m->diag,
                                  .arena = m->nodes,
-                                 .names = m->language->names,
+                                 .names = m->names,
                                  .source = m->source,
                                  .items = s->items,
                                  .count = s->item_count,
@@ -170,7 +170,7 @@ static bool match_what(struct matcher *m)
         v->last = m->reader.items[m->at].last;
     }
     v->kind = V_NAME;
-    v->name = names_intern(m->language->names, text, len);
+    v->name = names_intern(m->names, text, len);
     return add_value(m, C_NUMBER);
 }
 

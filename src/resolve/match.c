@@ -315,10 +315,12 @@ static void match_block(struct matcher *m, struct node *owner, struct stmt *firs
     }
 }
 
-static struct node *begin_file(struct matcher *m, struct diag *diag, struct arena *nodes,
-                               struct language *language, struct source *source)
+static struct node *begin_file(struct matcher *m, struct diag *diag, struct names *names,
+                               struct arena *nodes, const struct language *language,
+                               struct source *source)
 {
-    *m = (struct matcher){.diag = diag, .nodes = nodes, .language = language, .source = source};
+    *m = (struct matcher){
+        .diag = diag, .nodes = nodes, .language = language, .names = names, .source = source};
     m->spare = arena_array(diag->arena, struct value, MOST_VALUES);
     struct node *file = arena_new(diag->arena, struct node);
     file->source = source;
@@ -326,10 +328,11 @@ static struct node *begin_file(struct matcher *m, struct diag *diag, struct aren
     return file;
 }
 
-struct node *match_file(struct diag *diag, struct language *language, const struct tree *tree)
+struct node *match_file(struct diag *diag, struct names *names, const struct language *language,
+                        const struct tree *tree)
 {
     struct matcher m;
-    struct node *file = begin_file(&m, diag, diag->arena, language, tree->source);
+    struct node *file = begin_file(&m, diag, names, diag->arena, language, tree->source);
     file->broken = tree->refused;
     match_block(&m, file, tree->first);
     return file;
@@ -353,12 +356,12 @@ static void match_next(void *data, struct stmt *first)
     arena_reset(on->m.nodes);
 }
 
-struct node *match_source(struct diag *diag, struct arena *scratch, struct language *language,
-                          struct source *source, bool keep)
+struct node *match_source(struct diag *diag, struct names *names, struct arena *scratch,
+                          const struct language *language, struct source *source, bool keep)
 {
     struct arena passing = {.out_of_memory = diag->arena->out_of_memory};
     struct matching on = {.keep = keep};
-    on.file = begin_file(&on.m, diag, keep ? diag->arena : &passing, language, source);
+    on.file = begin_file(&on.m, diag, names, keep ? diag->arena : &passing, language, source);
     on.file->broken = !parse_each(diag, scratch, source, match_next, &on);
     arena_free(&passing);
     return on.file;

@@ -22,7 +22,8 @@ struct first_clause {
 struct matcher {
     struct diag *diag;
     struct arena *nodes; /* nodes and what is theirs */
-    struct language *language;
+    const struct language *language;
+    struct names *names;
     struct source *source;
     uint32_t part;       /* of the file, as it comes from the parser: counted */
     struct value *spare; /* values of the line at hand, before they are copied to its node */

@@ -9,10 +9,8 @@ enum { MOST_LOOKED_AT = 8 };
 
 static const char *word_at(struct matcher *m, const struct stmt *s, uint32_t at)
 {
-    struct value_reader r = {.names = m->language->names,
-                             .source = m->source,
-                             .items = s->items,
-                             .count = s->item_count};
+    struct value_reader r = {
+        .names = m->names, .source = m->source, .items = s->items, .count = s->item_count};
     return item_word(&r, at);
 }
 

@@ -100,9 +100,8 @@ static void give_values(struct matcher *m, struct node *box, const struct row *r
     struct value *to = box->values = arena_array(m->nodes, struct value, ROW_VALUES_GRID);
     to[0] = v[0];
     to[0].last = v[1].last;
-    to[0].name =
-        names_of(m->language->names, arena_printf(m->diag->arena, "%.*s%ld", (int)row->stem_length,
-                                                  row->stem, row->from + (long)i));
+    to[0].name = names_of(m->names, arena_printf(m->diag->arena, "%.*s%ld", (int)row->stem_length,
+                                                 row->stem, row->from + (long)i));
     to[1] = v[2];
     if (!row->grid) {
         box->alt = PLACE_ON_WALL;

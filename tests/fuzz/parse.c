@@ -51,19 +51,24 @@ static void check_nodes(const struct node *owner)
     }
 }
 
-/* The language, made anew now and then so that the names of past inputs do not pile up. */
-static struct language *language(void)
+struct words {
+    struct arena arena;
+    struct names names;
+    const struct language *language;
+};
+
+/* The language and the names, made anew now and then so that those of past inputs do not pile up.
+ */
+static struct words *words(void)
 {
-    static struct arena arena;
-    static struct names names;
-    static struct language *language;
+    static struct words words;
     static unsigned used;
     if (used++ % 512 == 0) {
-        arena_free(&arena);
-        names = (struct names){.arena = &arena};
-        language = language_new(&arena, &names);
+        arena_free(&words.arena);
+        words.names = (struct names){.arena = &words.arena};
+        words.language = language_new(&words.arena, &words.names);
     }
-    return language;
+    return &words;
 }
 
 static void read_once(const char *bytes, size_t size, struct buf *out)
@@ -74,7 +79,8 @@ static void read_once(const char *bytes, size_t size, struct buf *out)
     lex(&diag, &source);
     check_cover(&source, diag.findings.n == 0);
     struct tree tree = parse(&diag, &arena, &source);
-    check_nodes(match_file(&diag, language(), &tree));
+    struct words *w = words();
+    check_nodes(match_file(&diag, &w->names, w->language, &tree));
     diag_finish(&diag);
     diag_text(&diag, out, (struct diag_style){0});
     diag_json(&diag, out, (struct diag_style){0}, NULL, NULL);
@@ -88,7 +94,8 @@ static void read_by_lines(const char *bytes, size_t size, bool keep, struct buf 
     struct diag diag = {.arena = &arena};
     struct source source = {.path = "plan.bay", .bytes = bytes, .size = (uint32_t)size};
     lex(&diag, &source);
-    check_nodes(match_source(&diag, &scratch, language(), &source, keep));
+    struct words *w = words();
+    check_nodes(match_source(&diag, &w->names, &scratch, w->language, &source, keep));
     diag_finish(&diag);
     diag_text(&diag, out, (struct diag_style){0});
     diag_json(&diag, out, (struct diag_style){0}, NULL, NULL);

@@ -40,6 +40,10 @@ void plan_free(struct plan_text *t);
 
 const char *plan_sort_word(enum plan_sort sort);
 
+/* The library that is built in, read once for all plans that a test program compiles. */
+struct compilation;
+const struct compilation *plan_library(void);
+
 /* For how long, in a test that is not about it, the allotment of cuts is searched (cut_steps): a
  * tenth of a second. Where more is wanted the list is one of many as good, which is as good for
  * what is asked. */

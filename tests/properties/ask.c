@@ -92,7 +92,8 @@ static void compile_plan(struct asker *a, struct compilation *c, const struct pl
         perror(a->folder);
         exit(2);
     }
-    compile(c, a->path, (struct compile_options){.cut_steps = SOME_CUT_STEPS});
+    compile(c, a->path,
+            (struct compile_options){.library = plan_library(), .cut_steps = SOME_CUT_STEPS});
 }
 
 /* --- making it short -------------------------------------------------------------------------- */

@@ -57,7 +57,7 @@ bool property_layout(const struct subject *s, struct buf *why)
     buf_add(&once.log, s->text->log.at, s->text->log.n);
     snprintf(path, sizeof path, "%s/plan.bay", s->scratch);
     plan_write(&once, s->scratch);
-    compile(&laid, path, (struct compile_options){0});
+    compile(&laid, path, (struct compile_options){.library = plan_library()});
     held = held && same_findings(s->c, &laid, why);
     compile_free(&laid);
     if (held && lay_out(&once.plan, &twice) && strcmp(buf_text(&once.plan), buf_text(&twice))) {

@@ -75,7 +75,8 @@ bool property_order(const struct subject *s, struct buf *why)
     buf_add(&other.log, s->text->log.at, s->text->log.n);
     snprintf(path, sizeof path, "%s/plan.bay", s->scratch);
     plan_write(&other, s->scratch);
-    compile(&d, path, (struct compile_options){.cut_steps = SOME_CUT_STEPS});
+    compile(&d, path,
+            (struct compile_options){.library = plan_library(), .cut_steps = SOME_CUT_STEPS});
     bool held = same("findings", sorted_findings(s->c), sorted_findings(&d), why);
     for (uint32_t i = 0; held && i < report_count; i++) {
         const char *name = report_table[i].name;

@@ -42,7 +42,8 @@ bool property_reports(const struct subject *s, struct buf *why)
 {
     struct compilation check;
     write_all(s->c);
-    compile(&check, s->path, (struct compile_options){.only_findings = true});
+    compile(&check, s->path,
+            (struct compile_options){.library = plan_library(), .only_findings = true});
     bool held = true;
     for (uint32_t i = 0; held && i < s->c->diag.findings.n; i++)
         if (!has_finding(&check, &s->c->diag.findings.at[i])) {

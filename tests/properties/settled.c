@@ -153,7 +153,8 @@ static void compile_settled(struct compilation *c, const char *log, unsigned sor
 {
     write_settled(c, settle_compiled(c, sorts), folder);
     compile(again, settled_path(c, 0, folder),
-            (struct compile_options){.log = log, .cut_steps = SOME_CUT_STEPS});
+            (struct compile_options){
+                .library = plan_library(), .log = log, .cut_steps = SOME_CUT_STEPS});
 }
 
 /* People read a circuit that is named by a word by its space as soon as that is written: with the

@@ -170,7 +170,7 @@ enum slip_came slip_try(const struct slip_text *t, const struct buf *include,
         buf_add(&text.include, include->at, include->n);
     snprintf(path, sizeof path, "%s/plan.bay", folder);
     plan_write(&text, folder);
-    compile(&c, path, (struct compile_options){.only_findings = true});
+    compile(&c, path, (struct compile_options){.library = plan_library(), .only_findings = true});
     enum slip_came came = judge(t, slip, &change, &c);
     if (!slip_is_well(slip, came))
         tell(t, slip, &change, &c, why);

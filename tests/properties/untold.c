@@ -172,7 +172,8 @@ static void compile_with(const struct subject *s, const struct tried *t, bool to
     buf_free(&text.plan);
     struct buf path = {0};
     buf_printf(&path, "%s/plan.bay", s->scratch);
-    compile(c, buf_text(&path), (struct compile_options){.cut_steps = SOME_CUT_STEPS});
+    compile(c, buf_text(&path),
+            (struct compile_options){.library = plan_library(), .cut_steps = SOME_CUT_STEPS});
     buf_free(&path);
 }
 

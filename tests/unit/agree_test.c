@@ -121,13 +121,15 @@ static void tell(struct story *s, const char *name, uint64_t seed)
         struct buf log = {0};
         struct compilation c;
         unlink(s->log);
-        compile(&c, s->plan, (struct compile_options){.cut_steps = CUTS_EXACT});
+        compile(&c, s->plan,
+                (struct compile_options){.library = plan_library(), .cut_steps = CUTS_EXACT});
         if (k && c.model && c.cuts) {
             make_log(&c, &log, seed * 7 + (uint64_t)k);
             assert_true(file_write(&log, s->log));
             buf_free(&log);
             compile_free(&c);
-            compile(&c, s->plan, (struct compile_options){.cut_steps = CUTS_EXACT});
+            compile(&c, s->plan,
+                    (struct compile_options){.library = plan_library(), .cut_steps = CUTS_EXACT});
         }
         char title[160];
         snprintf(title, sizeof title, "%s, log %d", name, k);

@@ -7,6 +7,7 @@
 
 #include "base/buf.h"
 #include "base/map.h"
+#include "base/names.h"
 #include "base/sort.h"
 
 #include <stdio.h>
@@ -121,6 +122,53 @@ static void rooms_of_known_size(void **state)
     arena_free(&arena);
 }
 
+/* --- what several share ------------------------------------------------------------------- */
+
+/* Names, maps and lists that stand on others add nothing to them, and find what is there. */
+static void what_is_shared_stays_as_it_is(void **state)
+{
+    (void)state;
+    enum { COUNT = 1000 };
+    struct arena arena = {0}, others[2] = {{0}, {0}};
+    struct names below = {.arena = &arena};
+    struct map map = {0};
+    VEC(const char *) list = {0};
+    arena_reserve(&arena, 1 << 20);
+    for (unsigned i = 0; i < COUNT; i++) {
+        const char *name = names_of(&below, arena_printf(&arena, "name-%u", i));
+        map_file(&arena, &map, 0, name, &list);
+        *vec_push(&arena, &list) = name;
+    }
+    arena_seal(&arena); /* who writes into it now does not come to the end */
+    const char *own[2];
+    for (int k = 0; k < 2; k++) {
+        struct names names = {.arena = &others[k], .parent = &below};
+        struct names above = {.arena = &others[k], .parent = &names};
+        struct map copy = map_copy(&others[k], &map);
+        VEC(const char *) more;
+        vec_share(&more, &list);
+        assert_ptr_equal(more.at, list.at);
+        assert_ptr_equal(names_of(&names, list.at[COUNT - 1]), list.at[COUNT - 1]);
+        assert_ptr_equal(names_of(&above, list.at[0]), list.at[0]);
+        own[k] = names_of(&names, "none of those");
+        assert_ptr_equal(names_of(&names, "none of those"), own[k]);
+        assert_ptr_equal(names_of(&above, "none of those"), own[k]);
+        map_file(&others[k], &copy, 0, own[k], &more);
+        *vec_push(&others[k], &more) = own[k];
+        assert_int_equal(more.n, COUNT + 1);
+        assert_ptr_equal(more.at[COUNT - 1], list.at[COUNT - 1]);
+        assert_ptr_equal(map_find(&copy, 0, list.at[7]), &list);
+        assert_ptr_equal(map_find(&copy, 0, own[k]), &more);
+        assert_null(map_find(&map, 0, own[k]));
+    }
+    assert_ptr_not_equal(own[0], own[1]);
+    assert_int_equal(list.n, COUNT);
+    assert_int_equal(below.n, COUNT);
+    for (int k = 0; k < 2; k++)
+        arena_free(&others[k]);
+    arena_free(&arena);
+}
+
 /* --- what the address sanitizer sees in arenas -------------------------------------------- */
 
 #ifdef __SANITIZE_ADDRESS__
@@ -226,6 +274,7 @@ int main(void)
         cmocka_unit_test(blocks),
         cmocka_unit_test(texts_over_the_ends_of_chunks),
         cmocka_unit_test(rooms_of_known_size),
+        cmocka_unit_test(what_is_shared_stays_as_it_is),
         cmocka_unit_test(sorts_like_qsort),
 #ifdef __SANITIZE_ADDRESS__
         cmocka_unit_test(what_is_nobodys_is_seen),

@@ -224,7 +224,7 @@ static unsigned write_choices_of(const char *folder)
         snprintf(path, sizeof path, "%s/%s", folder, e->d_name);
         if (strlen(e->d_name) < 5 || strcmp(path + strlen(path) - 4, ".bay"))
             continue;
-        compile(&c, path, (struct compile_options){0});
+        compile(&c, path, (struct compile_options){.library = plan_library()});
         if (c.model)
             written += write_choices(&c);
         else

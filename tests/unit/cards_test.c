@@ -131,7 +131,7 @@ static void examples_are_made_up_by_their_cards(void **state)
     struct cards_read x = {0};
     for (size_t i = 0; i < sizeof plans / sizeof *plans; i++) {
         struct compilation c;
-        compile(&c, plans[i], (struct compile_options){0});
+        compile(&c, plans[i], (struct compile_options){.library = plan_library()});
         read_compiled(&c, &x);
     }
     assert_true(x.boxes > 100 && x.labels > 3);

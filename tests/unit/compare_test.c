@@ -39,7 +39,9 @@ static void compile_with(struct compilation *c, const char *text, const char *lo
     assert_true(fd >= 0);
     assert_int_equal(write(fd, text, strlen(text)), (ssize_t)strlen(text));
     close(fd);
-    compile(c, path, (struct compile_options){.log = log, .cut_steps = CUTS_EXACT});
+    compile(
+        c, path,
+        (struct compile_options){.library = plan_library(), .log = log, .cut_steps = CUTS_EXACT});
     unlink(path);
     assert_non_null(c->model);
 }

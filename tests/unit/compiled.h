@@ -35,7 +35,8 @@ static inline void compile_text(struct compilation *c, const char *text)
     assert_int_equal(write(fd, b.at, b.n), (ssize_t)b.n);
     close(fd);
     buf_free(&b);
-    compile(c, path, (struct compile_options){.cut_steps = SOME_CUT_STEPS});
+    compile(c, path,
+            (struct compile_options){.library = plan_library(), .cut_steps = SOME_CUT_STEPS});
     unlink(path);
     assert_false(c->io_failed);
 }

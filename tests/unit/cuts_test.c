@@ -116,7 +116,8 @@ static void every_run_is_cut_once(void **state)
 {
     (void)state;
     struct compilation c;
-    compile(&c, "examples/studio/studio.bay", (struct compile_options){.cut_steps = CUTS_EXACT});
+    compile(&c, "examples/studio/studio.bay",
+            (struct compile_options){.library = plan_library(), .cut_steps = CUTS_EXACT});
     assert_non_null(c.cuts);
     unsigned char *seen = calloc(c.model->runs.n, 1);
     for (uint32_t i = 0; i < c.cuts->cable_count; i++) {

@@ -145,7 +145,8 @@ static void put_columns(struct buf *out, const char *what, const struct grid *g)
 static void each_report(struct buf *out, void (*put)(struct buf *out, const struct report *r))
 {
     struct compilation c;
-    compile(&c, "examples/small/two-places.bay", (struct compile_options){0});
+    compile(&c, "examples/small/two-places.bay",
+            (struct compile_options){.library = plan_library()});
     struct results results;
     assert_true(cmd_results(&c, &results));
     for (uint32_t i = 0; i < report_count; i++) {

@@ -150,7 +150,7 @@ static bool means(struct run_names *names, const char *chain, const struct run *
 static void check_names_of_runs(const char *plan)
 {
     struct compilation c;
-    compile(&c, plan, (struct compile_options){0});
+    compile(&c, plan, (struct compile_options){.library = plan_library()});
     struct run_names *names = facts_name_runs(&c.arena, c.model);
     for (uint32_t i = 0; i < c.model->runs.n; i++) {
         const struct run *run = c.model->runs.at[i];

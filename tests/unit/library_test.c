@@ -120,10 +120,10 @@ static void note_settings(const struct code *c, uint32_t plan)
 }
 
 /* All findings, and what is printed of the work. */
-static char *outcome(const char *plan, const char *folder, struct compilation *c)
+static char *outcome(const char *plan, const struct compilation *library, struct compilation *c)
 {
     struct buf out = {0};
-    compile(c, plan, (struct compile_options){.stdlib = folder});
+    compile(c, plan, (struct compile_options){.library = library});
     diag_text(&c->diag, &out, (struct diag_style){0});
     struct results r;
     if (c->model && cmd_results(c, &r)) {
@@ -295,7 +295,8 @@ static int find_plans(void **state)
     whole = calloc(plans.gl_pathc, sizeof *whole);
     for (uint32_t i = 0; i < plans.gl_pathc; i++) {
         struct compilation c;
-        whole[i] = outcome(plans.gl_pathv[i], NULL, &c);
+        whole[i] =
+            outcome(plans.gl_pathv[i], NULL, &c); /* its editions keep what they are asked for */
         if (c.model) {
             note_readers(&c.model->code);
             note_asked(c.model->code.electrical, i);
@@ -350,9 +351,12 @@ struct without {
 static struct without try_without(const struct known *k, const char *folder)
 {
     struct without w = {0};
+    struct compilation library = {0};
+    if (k->count)
+        assert_true(compile_library(&library, folder));
     for (uint32_t i = 0; i < k->count; i++) {
         struct compilation lacking;
-        char *got = outcome(plans.gl_pathv[k->plans[i]], folder, &lacking);
+        char *got = outcome(plans.gl_pathv[k->plans[i]], &library, &lacking);
         bool is = is_told(&lacking, k->name), same = !strcmp(whole[k->plans[i]], got);
         w.told += is;
         w.same += !is && same;
@@ -361,6 +365,7 @@ static struct without try_without(const struct known *k, const char *folder)
         free(got);
         compile_free(&lacking);
     }
+    compile_free(&library);
     return w;
 }
 
@@ -440,7 +445,7 @@ static void the_schema_is_in_the_library(void **state)
 {
     (void)state;
     struct compilation c;
-    compile(&c, "examples/studio/studio.bay", (struct compile_options){0});
+    compile(&c, "examples/studio/studio.bay", (struct compile_options){.library = plan_library()});
     bool table[BOOK_TABLES] = {true}, item[BOOK_ITEMS] = {false};
     for (uint32_t i = 0; i < c.lib.edition_list.n; i++) {
         const struct table *of[BOOK_TABLES] = {NULL};
@@ -630,7 +635,8 @@ static void the_usual_edition_serves(void **state)
 {
     (void)state;
     struct compilation c;
-    compile(&c, "tests/data/library/no-edition.bay", (struct compile_options){0});
+    compile(&c, "tests/data/library/no-edition.bay",
+            (struct compile_options){.library = plan_library()});
     assert_string_equal(c.model->code.electrical->name, "nec-2023");
     const struct finding *f = finding_of(&c, "missing-clause", 0);
     assert_non_null(f);

@@ -379,7 +379,7 @@ static void load_library(struct compilation *c)
             add_source(&c->arena, arena_printf(&c->arena, "stdlib/%s", embedded_stdlib[i].path),
                        (const char *)embedded_stdlib[i].bytes, embedded_stdlib[i].size);
         lex(&c->diag, s);
-        files[i] = match_source(&c->diag, &c->scratch, c->language, s, true);
+        files[i] = match_source(&c->diag, &c->names, &c->scratch, c->language, s, true);
     }
     library_add(&c->lib, files, embedded_stdlib_count, false);
 }
@@ -451,7 +451,7 @@ static void compile_in_stages(struct compilation *c, const struct buf *text, boo
     measure(m, &c->arena, name, "")
     STAGE("lex", lex(&c->diag, s));
     STAGE("layout, parse, match",
-          struct node *file = match_source(&c->diag, &c->scratch, c->language, s, true));
+          struct node *file = match_source(&c->diag, &c->names, &c->scratch, c->language, s, true));
     STAGE("library", library_add(&c->lib, &file, 1, true));
     STAGE("build",
           c->model = model_build(&c->arena, &c->diag, &c->names, c->language, &c->lib, file));
@@ -563,7 +563,7 @@ static void lay_out(const struct buf *text, struct measured *m)
     struct source *s = add_source(&c.arena, "plan.bay", text->at, text->n);
     measure_not(m, &c.arena);
     lex(&c.diag, s);
-    match_source(&c.diag, &c.scratch, c.language, s, false);
+    match_source(&c.diag, &c.names, &c.scratch, c.language, s, false);
     diag_finish(&c.diag);
     fmt_source(&c.diag, &c.arena, s, &out);
     measure(m, &c.arena, "fmt", "");

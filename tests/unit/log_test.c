@@ -58,7 +58,7 @@ static void write_log(const struct site *s, const char *text, size_t len)
 static void compile_log(struct compilation *c, const struct site *s, const char *log)
 {
     write_log(s, log, strlen(log));
-    compile(c, s->plan, (struct compile_options){0});
+    compile(c, s->plan, (struct compile_options){.library = plan_library()});
     assert_non_null(c->log);
 }
 
@@ -361,13 +361,13 @@ static void nothing_is_lost_at_any_byte(void **state)
             lines += whole[i] == '\n';
         bool torn = cut && whole[cut - 1] != '\n';
         write_log(&s, whole, cut);
-        compile(&c, s.plan, (struct compile_options){0});
+        compile(&c, s.plan, (struct compile_options){.library = plan_library()});
         assert_int_equal(c.log->events.n, lines);
         assert_int_equal(findings_of(&c, "log-line-torn"), torn);
         assert_int_equal(findings_of(&c, "log-entry-unknown"), 0);
         append(&c, &s, "2026-03-16 made-up shed.A\n");
         compile_free(&c);
-        compile(&c, s.plan, (struct compile_options){0});
+        compile(&c, s.plan, (struct compile_options){.library = plan_library()});
         assert_int_equal(c.log->events.n, lines + 1);
         assert_true(log_has(box_states(&c, "shed.A"), LOG_MADE_UP));
         assert_int_equal(findings_of(&c, "log-line-torn"), torn);
@@ -388,10 +388,10 @@ static void a_torn_mark_is_marked_again(void **state)
     for (size_t cut = 35; cut < sizeof second; cut++) {
         struct compilation c;
         write_log(&s, second, cut);
-        compile(&c, s.plan, (struct compile_options){0});
+        compile(&c, s.plan, (struct compile_options){.library = plan_library()});
         append(&c, &s, "2026-03-17 made-up shed.B\n");
         compile_free(&c);
-        compile(&c, s.plan, (struct compile_options){0});
+        compile(&c, s.plan, (struct compile_options){.library = plan_library()});
         assert_int_equal(power(&c, "P -> shed.A")->states, 0);
         assert_true(log_has(box_states(&c, "shed.B"), LOG_MADE_UP));
         assert_int_equal(log_has(box_states(&c, "shed.A"), LOG_MADE_UP), cut == sizeof second - 1);

@@ -128,7 +128,7 @@ static void faults_in_examples_are_found(void **state)
     static const char *const plans[] = {"examples/studio/studio.bay", "examples/flats/flats.bay"};
     for (size_t i = 0; i < sizeof plans / sizeof *plans; i++) {
         struct compilation c;
-        compile(&c, plans[i], (struct compile_options){0});
+        compile(&c, plans[i], (struct compile_options){.library = plan_library()});
         assert_non_null(c.makeup);
         try_plan(&n, &c, plans[i], i + 1, MUTANTS_OF_EXAMPLE);
         compile_free(&c);
@@ -142,7 +142,7 @@ static void faults_in_examples_are_found(void **state)
             continue;
         snprintf(path, sizeof path, "examples/small/%s", e->d_name);
         struct compilation c;
-        compile(&c, path, (struct compile_options){0});
+        compile(&c, path, (struct compile_options){.library = plan_library()});
         assert_non_null(c.makeup);
         try_plan(&n, &c, path, len, MUTANTS_OF_EXAMPLE);
         compile_free(&c);

@@ -156,7 +156,7 @@ static void names_of_a_plan_are_readable(void **state)
         struct compilation c;
         struct buf out = {0};
         unsigned over = 0;
-        compile(&c, plans[p], (struct compile_options){0});
+        compile(&c, plans[p], (struct compile_options){.library = plan_library()});
         draw(&c, &out, "plan", NULL);
         unsigned n = words_of(buf_text(&out), words, sizeof words / sizeof *words);
         assert_true(n > 30);
@@ -193,7 +193,7 @@ static void a_plan_bears_the_marks_of_a_submission(void **state)
     struct compilation c;
     struct buf out = {0};
     double width = 0;
-    compile(&c, "examples/studio/studio.bay", (struct compile_options){0});
+    compile(&c, "examples/studio/studio.bay", (struct compile_options){.library = plan_library()});
     draw(&c, &out, "plan", NULL);
     for (size_t i = 0; i < sizeof marks / sizeof *marks; i++)
         if (!strstr(buf_text(&out), marks[i]))
@@ -273,7 +273,7 @@ static void pictures_are_whole(const char *drawing)
         struct compilation c;
         struct buf out = {0}, again = {0};
         if (i)
-            compile(&c, plans[i - 1], (struct compile_options){0});
+            compile(&c, plans[i - 1], (struct compile_options){.library = plan_library()});
         else
             compile_text(&c, shed);
         assert_non_null(c.model);
@@ -302,7 +302,7 @@ static void every_box_of_a_wall_is_drawn(void **state)
     (void)state;
     struct compilation c;
     struct buf out = {0};
-    compile(&c, "examples/studio/studio.bay", (struct compile_options){0});
+    compile(&c, "examples/studio/studio.bay", (struct compile_options){.library = plan_library()});
     draw(&c, &out, "elevation", NULL);
     for (uint32_t i = 0; i < c.model->boxes.n; i++) {
         const struct box *b = c.model->boxes.at[i];
@@ -319,7 +319,7 @@ static void a_part_can_be_chosen(void **state)
 {
     (void)state;
     struct compilation c;
-    compile(&c, "examples/studio/studio.bay", (struct compile_options){0});
+    compile(&c, "examples/studio/studio.bay", (struct compile_options){.library = plan_library()});
     const struct room *room = NULL;
     for (uint32_t i = 0; i < c.model->rooms.n; i++)
         if (!strcmp(c.model->rooms.at[i]->name, "bath"))
@@ -370,7 +370,7 @@ static void boxes_of_a_plan_stand_to_scale(void **state)
     }
     buf_free(&out);
     compile_free(&c);
-    compile(&c, "examples/studio/studio.bay", (struct compile_options){0});
+    compile(&c, "examples/studio/studio.bay", (struct compile_options){.library = plan_library()});
     out = (struct buf){0};
     draw(&c, &out, "plan", NULL);
     for (uint32_t i = 0; i < c.model->boxes.n; i++)

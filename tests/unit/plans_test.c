@@ -52,13 +52,14 @@ static void count_forms(const struct node *n, unsigned *seen)
     }
 }
 
-static void count_text(struct language *l, struct buf *text, unsigned *seen)
+static void count_text(struct names *names, const struct language *l, struct buf *text,
+                       unsigned *seen)
 {
     struct arena arena = {0}, scratch = {0};
     struct diag diag = {.arena = &arena};
     struct source source = {.path = "plan.bay", .bytes = buf_text(text), .size = (uint32_t)text->n};
     lex(&diag, &source);
-    count_forms(match_source(&diag, &scratch, l, &source, true)->child, seen);
+    count_forms(match_source(&diag, names, &scratch, l, &source, true)->child, seen);
     arena_free(&scratch);
     arena_free(&arena);
 }
@@ -76,13 +77,13 @@ static void plans_have_every_form(void **state)
     (void)state;
     struct arena arena = {0};
     struct names names = {.arena = &arena};
-    struct language *l = language_new(&arena, &names);
+    const struct language *l = language_new(&arena, &names);
     unsigned seen[FORM_COUNT] = {0}, missing = 0;
     for (unsigned i = 0; i < PLANS; i++) {
         struct plan_text t = {0};
         plan_make(&t, i % 2 ? PLAN_BOLD : PLAN_CLEAN, i, 0);
-        count_text(l, &t.plan, seen);
-        count_text(l, &t.include, seen);
+        count_text(&names, l, &t.plan, seen);
+        count_text(&names, l, &t.include, seen);
         plan_free(&t);
     }
     for (unsigned i = 0; i < plan_form_count; i++)

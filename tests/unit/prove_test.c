@@ -41,7 +41,7 @@ static unsigned prove_files(const char *pattern)
     assert_int_equal(glob(pattern, 0, NULL, &files), 0);
     for (size_t i = 0; i < files.gl_pathc; i++) {
         struct compilation c;
-        compile(&c, files.gl_pathv[i], (struct compile_options){0});
+        compile(&c, files.gl_pathv[i], (struct compile_options){.library = plan_library()});
         if (c.makeup && !finding_of(&c, "definition-faulty", 0)) {
             assert_holds(&c, prove(&c.arena, c.model, c.makeup));
             n++;

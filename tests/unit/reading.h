@@ -26,7 +26,7 @@ struct reading {
     struct arena arena;
     struct names names;
     struct diag diag;
-    struct language *language;
+    const struct language *language;
     struct source source;
     struct tree tree;
     struct node *file;
@@ -43,7 +43,7 @@ static inline void read_bytes(struct reading *r, const char *bytes, size_t len)
         .path = "plan.bay", .bytes = arena_copy(&r->arena, bytes, len), .size = (uint32_t)len};
     lex(&r->diag, &r->source);
     r->tree = parse(&r->diag, &r->arena, &r->source);
-    r->file = match_file(&r->diag, r->language, &r->tree);
+    r->file = match_file(&r->diag, &r->names, r->language, &r->tree);
     diag_finish(&r->diag);
 }
 

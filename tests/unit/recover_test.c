@@ -25,7 +25,7 @@ struct tally {
 struct bench {
     struct arena arena;
     struct names names;
-    struct language *language;
+    const struct language *language;
     struct tally by[DAMAGES];
     uint64_t seed;
     bool show;
@@ -55,7 +55,7 @@ static void read_into(struct bench *b, struct plan *p, const char *bytes, size_t
         .path = "plan.bay", .bytes = arena_copy(&p->arena, bytes, len), .size = (uint32_t)len};
     lex(&p->diag, &p->source);
     p->tree = parse(&p->diag, &p->arena, &p->source);
-    p->file = match_file(&p->diag, b->language, &p->tree);
+    p->file = match_file(&p->diag, &b->names, b->language, &p->tree);
     diag_finish(&p->diag);
 }
 
@@ -295,7 +295,7 @@ static void findings_as_read(struct bench *b, const struct buf *text, bool keep,
                             .bytes = arena_copy(&arena, text->at, text->n),
                             .size = (uint32_t)text->n};
     lex(&diag, &source);
-    match_source(&diag, &scratch, b->language, &source, keep);
+    match_source(&diag, &b->names, &scratch, b->language, &source, keep);
     diag_finish(&diag);
     diag_text(&diag, out, (struct diag_style){0});
     arena_free(&scratch);
@@ -317,7 +317,7 @@ static void findings_by_tokens(struct bench *b, const struct buf *text, struct b
     struct stmt *last = parser.all, *first = last ? last->next : NULL; /* the list is a ring */
     if (last)
         last->next = NULL;
-    match_file(&diag, b->language, &(struct tree){.source = &source, .first = first});
+    match_file(&diag, &b->names, b->language, &(struct tree){.source = &source, .first = first});
     diag_finish(&diag);
     diag_text(&diag, out, (struct diag_style){0});
     arena_free(&arena);

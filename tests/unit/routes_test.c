@@ -183,7 +183,7 @@ static void each_part_passes_its_members(void **state)
     struct compilation c;
     static const char *const plans[] = {"examples/studio/studio.bay", "examples/flats/flats.bay"};
     for (size_t i = 0; i < sizeof plans / sizeof *plans; i++) {
-        compile(&c, plans[i], (struct compile_options){0});
+        compile(&c, plans[i], (struct compile_options){.library = plan_library()});
         check_passes(&c);
         compile_free(&c);
     }
@@ -256,7 +256,7 @@ static void no_route_is_shorter_than_straight(void **state)
 {
     (void)state;
     struct compilation c;
-    compile(&c, "examples/studio/studio.bay", (struct compile_options){0});
+    compile(&c, "examples/studio/studio.bay", (struct compile_options){.library = plan_library()});
     assert_non_null(c.model);
     assert_true(c.model->runs.n > 20);
     for (uint32_t i = 0; i < c.model->runs.n; i++) {

@@ -37,7 +37,7 @@ static unsigned others_than(const struct compilation *c, const struct rule *rule
 static bool bad_breaks(const struct rule *rule)
 {
     struct compilation c;
-    compile(&c, path_of(rule, "bad"), (struct compile_options){0});
+    compile(&c, path_of(rule, "bad"), (struct compile_options){.library = plan_library()});
     bool fits = findings_of(&c, rule->name) == 1 && others_than(&c, rule) == 0;
     if (!fits) {
         fprintf(stderr, "%s: wanted one finding, of %s\n", path_of(rule, "bad"), rule->name);
@@ -50,7 +50,7 @@ static bool bad_breaks(const struct rule *rule)
 static bool good_keeps(const struct rule *rule)
 {
     struct compilation c;
-    compile(&c, path_of(rule, "good"), (struct compile_options){0});
+    compile(&c, path_of(rule, "good"), (struct compile_options){.library = plan_library()});
     uint32_t waived = c.diag.waived + findings_of(&c, "plate-needed");
     bool fits = worse_than_notes(&c) == 0 && findings_of(&c, rule->name) == 0 &&
                 c.diag.findings.n == waived;
@@ -145,7 +145,8 @@ static void checks_speak_of_their_rules_alone(void **state)
     unsigned strangers = 0;
     for (uint32_t i = 0; i < rule_count; i++) {
         struct compilation c;
-        compile(&c, path_of(rule_list[i], "bad"), (struct compile_options){0});
+        compile(&c, path_of(rule_list[i], "bad"),
+                (struct compile_options){.library = plan_library()});
         for (uint32_t k = 0; k < check_count && c.model; k++)
             strangers += strangers_of(check_list[k], &c);
         compile_free(&c);

@@ -10,6 +10,7 @@
 #include "cmd/cmd.h"
 #include "emit/drawings/drawings.h"
 #include "emit/reports/reports.h"
+#include "plans.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -57,7 +58,7 @@ static const char end_of_reports[] = "\nend of reports\n";
 static int write_reports(const char *plan)
 {
     struct compilation c;
-    compile(&c, plan, (struct compile_options){0});
+    compile(&c, plan, (struct compile_options){.library = plan_library()});
     struct buf out = {0};
     diag_text(&c.diag, &out, (struct diag_style){0});
     struct results r;

@@ -17,7 +17,7 @@ static void write_of(struct compilation *c, struct buf *out)
 static void of_file(const char *path, struct buf *out)
 {
     struct compilation c;
-    compile(&c, path, (struct compile_options){.only_findings = true});
+    compile(&c, path, (struct compile_options){.library = plan_library(), .only_findings = true});
     write_of(&c, out);
     compile_free(&c);
 }
@@ -186,7 +186,7 @@ static void hosts_find_the_files_and_the_help(void **state)
         struct compilation c;
         struct buf out = {0};
         compile(&c, i < sizeof paths / sizeof *paths ? paths[i] : absolute,
-                (struct compile_options){.only_findings = true});
+                (struct compile_options){.library = plan_library(), .only_findings = true});
         diag_add(&c.diag, rule_of("unfed-box"),
                  (struct span){node_span(c.model->plan).source, 0, 1}, "said by the test");
         write_of(&c, &out);

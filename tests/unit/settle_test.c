@@ -16,7 +16,7 @@ static bool plan_holds(const char *path, unsigned sorts)
     char log[512], folder[] = "/tmp/studbay-settled-XXXXXX", command[64];
     snprintf(log, sizeof log, "%.*slog", (int)(strlen(path) - strlen("bay")), path);
     assert_non_null(mkdtemp(folder));
-    compile(&c, path, (struct compile_options){.cut_steps = CUTS_EXACT});
+    compile(&c, path, (struct compile_options){.library = plan_library(), .cut_steps = CUTS_EXACT});
     bool held = settled_is_the_plan(&c, access(log, R_OK) ? NULL : log, sorts, folder, &why);
     if (!held)
         print_error("%s: %s\n", path, buf_text(&why));

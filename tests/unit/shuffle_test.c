@@ -69,7 +69,7 @@ static const char *const wiring_rules[] = {"conductors-missing", "neutral-missin
 static unsigned differences(const char *plan, unsigned seeds)
 {
     struct compilation c;
-    compile(&c, plan, (struct compile_options){0});
+    compile(&c, plan, (struct compile_options){.library = plan_library()});
     char *was[REPORTS];
     unsigned wrong = 0;
     for (unsigned r = 0; r < REPORTS; r++)
@@ -82,7 +82,7 @@ static unsigned differences(const char *plan, unsigned seeds)
         snprintf(name, sizeof name, "%s", plan);
         snprintf(path, sizeof path, "%s/%s", folder, basename(name));
         struct compilation d;
-        compile(&d, path, (struct compile_options){0});
+        compile(&d, path, (struct compile_options){.library = plan_library()});
         for (unsigned r = 0; r < sizeof wiring_rules / sizeof *wiring_rules; r++)
             assert_int_equal(findings_of(&d, wiring_rules[r]), findings_of(&c, wiring_rules[r]));
         for (unsigned r = 0; r < REPORTS; r++) {

@@ -80,7 +80,7 @@ static void try_made(struct trial *t, uint64_t seed)
     buf_free(&plan.log);
     plan_write(&plan, t->folder);
     snprintf(path, sizeof path, "%s/plan.bay", t->folder);
-    compile(&c, path, (struct compile_options){.only_findings = true});
+    compile(&c, path, (struct compile_options){.library = plan_library(), .only_findings = true});
     if (c.model && !c.diag.counts[ERROR])
         try_all(t, "clean", &plan, &c, seed);
     compile_free(&c);
@@ -115,7 +115,7 @@ static void try_file(struct trial *t, const char *path, unsigned times)
     struct plan_text plan = {0};
     struct compilation c;
     read_whole(&plan.plan, path);
-    compile(&c, path, (struct compile_options){.only_findings = true});
+    compile(&c, path, (struct compile_options){.library = plan_library(), .only_findings = true});
     for (unsigned i = 0; c.model && !c.diag.counts[ERROR] && i < times; i++)
         try_all(t, path, &plan, &c, i);
     compile_free(&c);

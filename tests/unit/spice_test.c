@@ -308,7 +308,7 @@ static void examples_behave_in_the_simulator(void **state)
     uint32_t decks = 0, readings = 0, compared = 0;
     for (size_t i = 0; i < sizeof plans / sizeof *plans; i++) {
         struct compilation c;
-        compile(&c, plans[i], (struct compile_options){0});
+        compile(&c, plans[i], (struct compile_options){.library = plan_library()});
         ask_plan(&c, true, &decks, &readings, &compared);
         compile_free(&c);
     }
@@ -420,7 +420,8 @@ static void decks_are_the_same_each_time(void **state)
     for (int i = 0; i < 2; i++) {
         struct compilation c;
         struct bench b;
-        compile(&c, "examples/studio/studio.bay", (struct compile_options){0});
+        compile(&c, "examples/studio/studio.bay",
+                (struct compile_options){.library = plan_library()});
         begin_bench(&b, &c);
         netlist_write(&decks[i], &c.arena, b.g,
                       &(struct netlist_options){.ohm = b.ohm, .at = b.at});

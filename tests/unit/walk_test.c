@@ -161,7 +161,7 @@ static uint32_t judged_in(const struct rule *rule, const char *which)
     char path[256];
     struct compilation c;
     snprintf(path, sizeof path, "tests/rules/%s.%s.bay", rule->name, which);
-    compile(&c, path, (struct compile_options){.only_findings = true});
+    compile(&c, path, (struct compile_options){.library = plan_library(), .only_findings = true});
     uint32_t n = diag_judged(&c.diag, rule);
     compile_free(&c);
     return n;
@@ -408,7 +408,7 @@ static void add_plan(FILE *f, const char *path, bool first)
     static const char *const reports[] = {"permit", "boxes",     "panel", "runs",      "legs",
                                           "trim",   "materials", "test",  "protection"};
     struct compilation c;
-    compile(&c, path, (struct compile_options){0});
+    compile(&c, path, (struct compile_options){.library = plan_library()});
     assert_non_null(c.makeup);
     struct results r;
     assert_true(cmd_results(&c, &r));

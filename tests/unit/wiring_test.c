@@ -139,7 +139,7 @@ static void classic_wirings_take_their_conductors(void **state)
         struct compilation c;
         char path[128];
         snprintf(path, sizeof path, "docs/wiring/%s.bay", classics[i].plan);
-        compile(&c, path, (struct compile_options){0});
+        compile(&c, path, (struct compile_options){.library = plan_library()});
         assert_int_equal(c.diag.counts[ERROR], 0);
         assert_switches(&c, classics[i].leg, classics[i].switches);
         for (const struct expected_run *r = classics[i].runs;
@@ -248,7 +248,7 @@ static void colours_keep_their_meaning(void **state)
     assert_int_equal(glob("examples/*/*.bay", GLOB_APPEND, NULL, &found), 0);
     for (size_t i = 0; i < found.gl_pathc; i++) {
         struct compilation c;
-        compile(&c, found.gl_pathv[i], (struct compile_options){0});
+        compile(&c, found.gl_pathv[i], (struct compile_options){.library = plan_library()});
         if (c.model)
             assert_int_equal(color_faults(&c), 0);
         compile_free(&c);
