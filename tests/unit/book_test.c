@@ -45,7 +45,7 @@ static void make_from(struct made *m)
 
 static void make_example(struct made *m, const char *plan)
 {
-    compile(&m->c, plan, (struct compile_options){0});
+    compile(&m->c, plan, (struct compile_options){.library = plan_library()});
     assert_false(m->c.io_failed);
     make_from(m);
 }

@@ -21,7 +21,8 @@ static void reports_of_the_tree_keep_to_their_pages(void **state)
     for (size_t i = 0; i < plans.gl_pathc; i++) {
         struct compilation c;
         struct buf why = {0};
-        compile(&c, plans.gl_pathv[i], (struct compile_options){.cut_steps = SOME_CUT_STEPS});
+        compile(&c, plans.gl_pathv[i],
+                (struct compile_options){.library = plan_library(), .cut_steps = SOME_CUT_STEPS});
         bool holds = pages_hold(&c, &read, &why);
         if (!holds)
             print_error("%s: %s\n", plans.gl_pathv[i], buf_text(&why));
