@@ -88,37 +88,23 @@ static void say_recalled(const struct diag *all, struct compilation *one, struct
 
 static const char failed[] = "The proof FAILED; what failed stands on standard error.\n";
 
-/* What the tables behind a rule hold of the edition before, each said once. */
-static uint32_t say_unknown_of(struct code *code, const struct rule *rule, struct map *said,
-                               uint32_t before, struct buf *out)
-{
-    uint32_t n, count = before;
-    const char *const *list = code_unknown(code, rule->name, false, &n);
-    for (uint32_t i = 0; i < n; i++) {
-        void **at =
-            map_at(code->lib->diag->arena, said, 0, (uintptr_t)names_of(code->lib->names, list[i]));
-        if (*at)
-            continue;
-        *at = (void *)rule;
-        if (!count)
-            buf_printf(out, "Not known of %s, so by the edition before: ", code->electrical->label);
-        buf_printf(out, "%s%s", count++ ? "; " : "", list[i]);
-    }
-    return count;
-}
-
 /* The same for what no published page told of the edition, where the findings are of one plan. */
 static void say_unknown(const struct diag *all, struct compilation *one, struct buf *out)
 {
     struct code *code = one && one->model ? &one->model->code : NULL;
-    struct map rules = {0}, said = {0};
+    struct map said = {0};
     uint32_t count = 0;
-    for (uint32_t i = 0; code && i < all->findings.n; i++) {
-        void **at = map_at(all->arena, &rules, 0, (uintptr_t)all->findings.at[i].rule);
-        if (!*at)
-            count = say_unknown_of(code, all->findings.at[i].rule, &said, count, out);
-        *at = (void *)all->findings.at[i].rule;
-    }
+    for (uint32_t i = 0; code && i < all->findings.n; i++)
+        for (uint32_t k = 0; k < all->findings.at[i].unknown_count; k++) {
+            const char *what = names_of(code->lib->names, all->findings.at[i].unknown[k]);
+            if (map_get(&said, 0, (uintptr_t)what))
+                continue;
+            map_put(all->arena, &said, 0, (uintptr_t)what, (void *)what);
+            if (!count)
+                buf_printf(out,
+                           "Not known of %s, so by the edition before: ", code->electrical->label);
+            buf_printf(out, "%s%s", count++ ? "; " : "", what);
+        }
     if (count)
         buf_puts(out, ".\n");
     else if (code && code_unknown(code, NULL, true, &count) && count)

@@ -39,6 +39,9 @@ struct finding {
     const char *waived_by, *waived_on; /* the authority and the date that it names, or NULL */
     const char *const *recalled;       /* tables written from memory that it rests on */
     uint32_t recalled_count;
+    const char *const *unknown; /* what its edition holds as the one before: the table (and what of
+                                   it is not known) */
+    uint32_t unknown_count;
     struct related *related;
     uint32_t related_count;
     uint32_t order; /* order of recording, the last key of the sort */

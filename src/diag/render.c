@@ -271,6 +271,8 @@ static void json_finding(struct json *j, struct diag *d, const struct finding *f
     json_string_member(j, "article", f->article);
     if (f->recalled_count)
         json_texts_member(j, "recalled", f->recalled, f->recalled_count);
+    if (f->unknown_count)
+        json_texts_member(j, "unknown", f->unknown, f->unknown_count);
     json_string_member(j, "mend", f->mend);
     if (finding_waive_line(d->arena, f))
         json_string_member(j, "waive", finding_waive_line(d->arena, f));

@@ -246,6 +246,22 @@ static void write_waiver(struct json *j, const struct finding *f)
     buf_free(&why);
 }
 
+/* How far the book behind a finding can be trusted: the tables of it that were written from memory,
+ * and what of the edition no published page told. */
+static void write_trust(struct json *j, const struct finding *f)
+{
+    if (!f->recalled_count && !f->unknown_count)
+        return;
+    json_break(j);
+    json_key(j, "properties");
+    json_object(j, JSON_ROW);
+    if (f->recalled_count)
+        json_texts_member(j, "recalled", f->recalled, f->recalled_count);
+    if (f->unknown_count)
+        json_texts_member(j, "unknown", f->unknown, f->unknown_count);
+    json_end(j);
+}
+
 static void write_finding(struct writer *w, const struct finding *f)
 {
     struct arena *a = w->diag->arena;
@@ -272,13 +288,7 @@ static void write_finding(struct writer *w, const struct finding *f)
     }
     if (f->waived)
         write_waiver(j, f);
-    if (f->recalled_count) {
-        json_break(j);
-        json_key(j, "properties");
-        json_object(j, JSON_ROW);
-        json_texts_member(j, "recalled", f->recalled, f->recalled_count);
-        json_end(j);
-    }
+    write_trust(j, f);
     json_end(j);
 }
 

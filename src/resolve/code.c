@@ -713,10 +713,14 @@ void code_vouch(struct code *c)
         struct finding *f = &d->findings.at[i];
         void **at = map_at(d->arena, &of_rule, (uintptr_t)f->rule, 1 + (f->article != NULL));
         const struct finding *same = *at;
-        if (same)
+        if (same) {
             f->recalled_count = same->recalled_count;
+            f->unknown_count = same->unknown_count;
+        }
         f->recalled =
             same ? same->recalled : code_recalled(c, f->rule->name, f->article, &f->recalled_count);
+        f->unknown =
+            same ? same->unknown : code_unknown(c, f->rule->name, f->article, &f->unknown_count);
         *at = f;
     }
 }

@@ -2,6 +2,7 @@
  * fingerprints that survive moved lines, waivers as suppressions. */
 #include "base/file.h"
 #include "compiled.h"
+#include "diag/render.h"
 #include "emit/sarif.h"
 #include "resolve/node.h"
 
@@ -222,6 +223,41 @@ static void waivers_are_suppressions(void **state)
     buf_free(&out);
 }
 
+/* How a finding is vouched for comes with it in both forms: what was written from memory, and what
+ * of the edition no published page told; by an edition that is known through and through there is no
+ * such member. */
+static void findings_say_what_they_rest_on(void **state)
+{
+    (void)state;
+    static const char plan[] =
+        "plan \"T\" { edition %s }\n"
+        "room shed \"Shed\" {\n  kind storage\n  corner 0', 0'\n  size 20' by 12'\n}\n"
+        "room yard \"Yard\" {\n  kind outdoors\n  corner 0', -30'\n  size 20' by 10'\n"
+        "  box R1 north at 10' up 24\" { cover in-use; receptacle-gfci-wr }\n}\n"
+        "panel P { in shed north at 4' up 5'; main 60 A; spaces 8 }\n"
+        "circuit P.5 \"Yard\" {\n  breaker 20 A\n  run P -> yard.R1 underground 6\" in pvc-3/4\n}\n";
+    static const char unknown[] = "\"unknown\": [\"burial-depth (the number of its table";
+    static const char *const editions[] = {"nec-2023", "nec-2026"};
+    for (int of_2026 = 0; of_2026 < 2; of_2026++) {
+        char text[1024];
+        struct compilation c;
+        struct buf json = {0}, sarif = {0};
+        snprintf(text, sizeof text, plan, editions[of_2026]);
+        compile_text(&c, text);
+        assert_int_equal(findings_of(&c, "burial-depth"), 1);
+        diag_json(&c.diag, &json, (struct diag_style){0}, NULL, NULL);
+        write_of(&c, &sarif);
+        must_be_valid(&sarif);
+        assert_int_equal(strstr(buf_text(&json), unknown) != NULL, of_2026);
+        assert_int_equal(strstr(buf_text(&sarif), unknown) != NULL, of_2026);
+        assert_non_null(strstr(buf_text(&json), "\"recalled\": ["));
+        assert_non_null(strstr(buf_text(&sarif), "\"recalled\": ["));
+        buf_free(&json);
+        buf_free(&sarif);
+        compile_free(&c);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -231,6 +267,7 @@ int main(void)
         cmocka_unit_test(fingerprints_survive_another_name_and_order),
         cmocka_unit_test(hosts_find_the_files_and_the_help),
         cmocka_unit_test(waivers_are_suppressions),
+        cmocka_unit_test(findings_say_what_they_rest_on),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
