@@ -267,3 +267,8 @@ void *vec_grow(struct arena *a, void *at, uint32_t n, uint32_t *cap, size_t size
     ASAN_UNPOISON_MEMORY_REGION((char *)at + n * size, size);
     return at;
 }
+
+const char *arena_counted(struct arena *a, uint64_t n, const char *one, const char *many)
+{
+    return arena_printf(a, "%llu %s", (unsigned long long)n, n == 1 ? one : many);
+}

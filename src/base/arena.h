@@ -56,6 +56,10 @@ char *arena_copy(struct arena *a, const char *text, size_t len);
 char *arena_printf(struct arena *a, const char *format, ...) __attribute__((format(printf, 2, 3)));
 char *arena_vprintf(struct arena *a, const char *format, va_list args);
 
+/* "1 staple", "3 staples", "no" never: a number with its noun, for all that is said to people. Who
+ * knows no number of its noun writes it otherwise. */
+const char *arena_counted(struct arena *a, uint64_t n, const char *one, const char *many);
+
 #define arena_new(a, T) arena_array(a, T, 1)
 #define arena_array(a, T, n)                                                                       \
     ((T *)(_Alignof(T) > ARENA_ALIGN ? arena_alloc_wide : arena_alloc)((a),                        \

@@ -87,11 +87,6 @@ static const char *part_words(struct work *w, const struct part *p)
                         box);
 }
 
-static const char *count_words(struct work *w, uint32_t n, const char *one, const char *many)
-{
-    return arena_printf(w->f->arena, "%u %s", n, n == 1 ? one : many);
-}
-
 /* Whether a part is between a line and the neutral alone. */
 static bool on_neutral(struct work *w, const struct part *p)
 {
@@ -145,10 +140,11 @@ static void general_parts(struct work *w, bool in_full)
         const char *article;
     } parts[] = {
         {area_words(w, each), w->loads.area * each, source_of(w, TABLE_FLOOR_LOAD)},
-        {count_words(w, l->small_appliance, "small-appliance circuit", "small-appliance circuits"),
+        {arena_counted(w->f->arena, l->small_appliance, "small-appliance circuit",
+                       "small-appliance circuits"),
          l->small_appliance * code_load(w->code, SET_SMALL_APPLIANCE_CIRCUITS_LOAD, 0),
          step_article(w, "small-appliance")},
-        {count_words(w, l->laundry, "laundry circuit", "laundry circuits"),
+        {arena_counted(w->f->arena, l->laundry, "laundry circuit", "laundry circuits"),
          l->laundry * code_load(w->code, SET_LAUNDRY_CIRCUIT_LOAD, 0), step_article(w, "laundry")},
     };
     for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
@@ -264,7 +260,8 @@ static void cooking(struct work *w)
     const char *how, *source = source_of(w, TABLE_RANGE_DEMAND);
     double demand = demand_of_ranges(w->m, ratings, count, &how);
     add_demand(w,
-               count_words(w, count, "range or cooking appliance", "ranges and cooking appliances"),
+               arena_counted(w->f->arena, count, "range or cooking appliance",
+                             "ranges and cooking appliances"),
                va, demand, source ? arena_printf(w->f->arena, "%s, %s", source, how) : NULL);
     reduced_neutral(w, demand * with_neutral / va);
 }
@@ -293,7 +290,7 @@ static void dryers(struct work *w)
     if (!list->n)
         return;
     const struct demand_row *row =
-        add_row(w, count_words(w, list->n, "clothes dryer", "clothes dryers"), va,
+        add_row(w, arena_counted(w->f->arena, list->n, "clothes dryer", "clothes dryers"), va,
                 factor_for(w, COL_DRYER_DEMAND_COUNT, COL_DRYER_DEMAND_FACTOR, list->n),
                 source_of(w, TABLE_DRYER_DEMAND));
     reduced_neutral(w, with_neutral * row->factor);
@@ -368,10 +365,11 @@ static const char *climate_words(struct work *w, int which, const struct climate
 {
     static const char *const words[CLIMATES] = {
         "cooling", "heat pumps", "heat that backs up a heat pump", "electric heat", "storage heat"};
-    const char *controls = c->controls < c->count
-                               ? arena_printf(w->f->arena, " on %u control%s", c->controls,
-                                              c->controls == 1 ? "" : "s")
-                               : "";
+    const char *controls =
+        c->controls < c->count
+            ? arena_printf(w->f->arena, " on %s",
+                           arena_counted(w->f->arena, c->controls, "control", "controls"))
+            : "";
     return arena_printf(w->f->arena, "%s, %u%s", words[which], c->count, controls);
 }
 
@@ -599,7 +597,10 @@ static void multifamily(struct work *w)
         if (list[k].va > 0 && (k == HEAT_PUMP || (k == COOLING) == cools))
             add_step(w, climate_words(w, k, &list[k]), list[k].va, source);
     add_row(
-        w, arena_printf(w->f->arena, "of it, %u dwelling units", w->loads.units), w->sum,
+        w,
+        arena_printf(w->f->arena, "of it, %s",
+                     arena_counted(w->f->arena, w->loads.units, "dwelling unit", "dwelling units")),
+        w->sum,
         factor_for(w, COL_MULTIFAMILY_METHOD_UNITS, COL_MULTIFAMILY_METHOD_FACTOR, w->loads.units),
         source);
     w->sum = 0;
@@ -640,10 +641,11 @@ static void existing_climate(struct work *w)
     bool cools = list[COOLING].va > winter;
     const char *source = source_of(w, TABLE_EXISTING_METHOD);
     if (many && !cools)
-        add_step(w,
-                 arena_printf(w->f->arena, "electric heat, %u on %u controls", list[HEAT].count,
-                              list[HEAT].controls),
-                 list[HEAT].va, source);
+        add_step(
+            w,
+            arena_printf(w->f->arena, "electric heat, %u on %s", list[HEAT].count,
+                         arena_counted(w->f->arena, list[HEAT].controls, "control", "controls")),
+            list[HEAT].va, source);
     first_and_rest(w, &by_existing);
     for (int k = 0; k < CLIMATES; k++)
         if (k != HEAT || !many || cools)

@@ -224,8 +224,8 @@ static void waivers_are_suppressions(void **state)
 }
 
 /* How a finding is vouched for comes with it in both forms: what was written from memory, and what
- * of the edition no published page told; by an edition that is known through and through there is no
- * such member. */
+ * of the edition no published page told; by an edition that is known through and through there is
+ * no such member. */
 static void findings_say_what_they_rest_on(void **state)
 {
     (void)state;
@@ -235,7 +235,8 @@ static void findings_say_what_they_rest_on(void **state)
         "room yard \"Yard\" {\n  kind outdoors\n  corner 0', -30'\n  size 20' by 10'\n"
         "  box R1 north at 10' up 24\" { cover in-use; receptacle-gfci-wr }\n}\n"
         "panel P { in shed north at 4' up 5'; main 60 A; spaces 8 }\n"
-        "circuit P.5 \"Yard\" {\n  breaker 20 A\n  run P -> yard.R1 underground 6\" in pvc-3/4\n}\n";
+        "circuit P.5 \"Yard\" {\n  breaker 20 A\n  run P -> yard.R1 underground 6\" in "
+        "pvc-3/4\n}\n";
     static const char unknown[] = "\"unknown\": [\"burial-depth (the number of its table";
     static const char *const editions[] = {"nec-2023", "nec-2026"};
     for (int of_2026 = 0; of_2026 < 2; of_2026++) {

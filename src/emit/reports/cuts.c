@@ -277,7 +277,8 @@ static void note_log(const struct results *r, struct report *report)
                           "Pulled without a coil in the log, and counted off that of the cut list: "
                           "%u of %u.",
                           n.unsaid, n.pieces - n.to_cut));
-    report->says = arena_printf(r->arena, "Still to cut: %u of %u pieces.", n.to_cut, n.pieces);
+    report->says = arena_printf(r->arena, "Still to cut: %u of %s.", n.to_cut,
+                                arena_counted(r->arena, n.pieces, "piece", "pieces"));
 }
 
 void report_cuts(const struct results *r, struct report *report)

@@ -14,11 +14,6 @@ static void say(const struct results *r, name_list *list, const char *words)
     *vec_push(r->arena, list) = words;
 }
 
-static const char *counted(const struct results *r, uint32_t n, const char *one, const char *many)
-{
-    return arena_printf(r->arena, "%u %s", n, n == 1 ? one : many);
-}
-
 /* Words with the places that they are said of; nothing where there are none. */
 static void say_places(const struct results *r, name_list *list, const char *words,
                        const name_list *places)
@@ -89,7 +84,7 @@ void tell_floor_plan(const struct results *r, const struct tally *t, struct told
     if (t->boxes > t->undrawn.n)
         say(r, &told->shown,
             arena_printf(r->arena, "draw plan: %s with their symbols",
-                         counted(r, t->boxes - t->undrawn.n, "box", "boxes")));
+                         arena_counted(r->arena, t->boxes - t->undrawn.n, "box", "boxes")));
     say_places(r, &told->missing, "the place on the floor of", &t->undrawn);
 }
 
@@ -98,13 +93,14 @@ void tell_marks(const struct results *r, const struct tally *t, struct told *tol
     if (t->two_line)
         say(r, &told->shown,
             arena_printf(r->arena, "draw plan marks %s with the voltage",
-                         counted(r, t->two_line, "outlet of both lines", "outlets of both lines")));
+                         arena_counted(r->arena, t->two_line, "outlet of both lines",
+                                       "outlets of both lines")));
     if (t->gfci_guarded)
         say(r, &told->shown,
             arena_printf(r->arena,
                          "draw plan marks %s with GFCI, in brackets what a device before it "
                          "protects; report protection",
-                         counted(r, t->gfci_guarded, "outlet", "outlets")));
+                         arena_counted(r->arena, t->gfci_guarded, "outlet", "outlets")));
 }
 
 void tell_alarms(const struct results *r, const struct tally *t, struct told *told)
@@ -134,7 +130,7 @@ void tell_schedule(const struct results *r, const struct tally *t, struct told *
     if (t->circuits)
         say(r, &told->shown,
             arena_printf(r->arena, "report panel: %s with breaker, cable and load, totals by line",
-                         counted(r, t->circuits, "circuit", "circuits")));
+                         arena_counted(r->arena, t->circuits, "circuit", "circuits")));
     say_places(r, &told->missing, "the breaker of", &t->no_breaker);
 }
 
@@ -146,7 +142,7 @@ void tell_numbers(const struct results *r, const struct tally *t, struct told *t
             arena_printf(
                 r->arena,
                 "draw plan: in brackets behind the name of %s; report panel has the same numbers",
-                counted(r, t->boxes - left, "box", "boxes")));
+                arena_counted(r->arena, t->boxes - left, "box", "boxes")));
     say_places(r, &told->missing, "the circuit of", &t->unfed);
 }
 
@@ -155,11 +151,12 @@ void tell_sizes(const struct results *r, const struct tally *t, struct told *tol
     if (t->runs)
         say(r, &told->shown,
             arena_printf(r->arena, "report runs: the cable of %s",
-                         counted(r, t->runs, "run", "runs")));
+                         arena_counted(r->arena, t->runs, "run", "runs")));
     if (t->circuits > t->no_breaker.n)
         say(r, &told->shown,
-            arena_printf(r->arena, "report panel: %s",
-                         counted(r, t->circuits - t->no_breaker.n, "breaker", "breakers")));
+            arena_printf(
+                r->arena, "report panel: %s",
+                arena_counted(r->arena, t->circuits - t->no_breaker.n, "breaker", "breakers")));
     say_places(r, &told->missing, "the breaker of", &t->no_breaker);
 }
 
@@ -189,22 +186,23 @@ void tell_spacing(const struct results *r, const struct tally *t, struct told *t
         say(r, &told->shown,
             arena_printf(r->arena,
                          "draw plan, draw elevation, to scale; distances in report boxes: %s",
-                         counted(r, t->receptacles, "receptacle", "receptacles")));
+                         arena_counted(r->arena, t->receptacles, "receptacle", "receptacles")));
 }
 
 void tell_low_voltage(const struct results *r, const struct tally *t, struct told *told)
 {
     if (t->low_voltage)
         say(r, &told->shown,
-            arena_printf(r->arena, "report runs: %s", counted(r, t->low_voltage, "run", "runs")));
+            arena_printf(r->arena, "report runs: %s",
+                         arena_counted(r->arena, t->low_voltage, "run", "runs")));
 }
 
 void tell_value(const struct results *r, const struct tally *t, struct told *told)
 {
     say(r, &told->shown,
         arena_printf(r->arena, "report permit: %s, %s",
-                     counted(r, t->openings, "opening", "openings"),
-                     counted(r, t->circuits, "circuit", "circuits")));
+                     arena_counted(r->arena, t->openings, "opening", "openings"),
+                     arena_counted(r->arena, t->circuits, "circuit", "circuits")));
     say(r, &told->missing, "the value of the work");
 }
 
@@ -212,9 +210,11 @@ void tell_value(const struct results *r, const struct tally *t, struct told *tol
 void tell_ready(const struct results *r, const struct tally *t, struct told *told)
 {
     static const enum log_state states[] = {LOG_PULLED, LOG_STAPLED, LOG_MADE_UP};
-    say(r, &told->look, arena_printf(r->arena, "%s set", counted(r, t->cut_boxes, "box", "boxes")));
     say(r, &told->look,
-        arena_printf(r->arena, "%s in, stapled and plated", counted(r, t->runs, "run", "runs")));
+        arena_printf(r->arena, "%s set", arena_counted(r->arena, t->cut_boxes, "box", "boxes")));
+    say(r, &told->look,
+        arena_printf(r->arena, "%s in, stapled and plated",
+                     arena_counted(r->arena, t->runs, "run", "runs")));
     say(r, &told->look, "grounds made up, no device in");
     say(r, &told->look, "the approved plan and the permit card are there");
     for (size_t s = 0; r->log && s < sizeof states / sizeof *states; s++) {
@@ -233,7 +233,8 @@ void tell_plates(const struct results *r, const struct tally *t, struct told *to
 {
     if (t->plates)
         say(r, &told->shown,
-            arena_printf(r->arena, "report bores: %s", counted(r, t->plates, "plate", "plates")));
+            arena_printf(r->arena, "report bores: %s",
+                         arena_counted(r->arena, t->plates, "plate", "plates")));
 }
 
 void tell_free_conductor(const struct results *r, const struct tally *t, struct told *told)

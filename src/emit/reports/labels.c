@@ -44,8 +44,9 @@ void report_labels(const struct results *r, struct report *report)
         row[LINES] = lines_cell(r, label);
         row[HOME_RUN] = cell_bool(label->home_run);
     }
-    report->says = arena_printf(r->arena, "%u labels for %u cable%s.", labels.n, labels.n / 2,
-                                labels.n == 2 ? "" : "s");
+    report->says =
+        arena_printf(r->arena, "%s for %s.", arena_counted(r->arena, labels.n, "label", "labels"),
+                     arena_counted(r->arena, labels.n / 2, "cable", "cables"));
     *vec_push(r->arena, &report->notes) = "A tag is made from the names of its run alone; no other "
                                           "run changes it. `draw labels` prints them as sheets.";
 }

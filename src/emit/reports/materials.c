@@ -118,7 +118,7 @@ static void add_panel(struct list *l, const struct panel *p)
         buf_puts(&b, p->main > 0 ? " A main" : " A bus");
     }
     if (p->spaces)
-        buf_printf(&b, " %u spaces", p->spaces);
+        buf_printf(&b, " %s", arena_counted(l->r->arena, p->spaces, "space", "spaces"));
     add(l, PANELS, buf_text(&b), "panel", 1);
     buf_free(&b);
 }

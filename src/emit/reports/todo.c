@@ -95,11 +95,6 @@ static void write_stage(struct todo *t, enum stage stage)
     }
 }
 
-static const char *counted(const struct todo *t, uint32_t n, const char *one, const char *many)
-{
-    return arena_printf(t->r->arena, "%u %s", n, n == 1 ? one : many);
-}
-
 /* --- boxes -------------------------------------------------------------------------------- */
 
 /* Boxes of one wall, ceiling or floor. */
@@ -150,11 +145,12 @@ static void add_boxes(struct todo *t)
         struct box_group *g = list.at[i];
         const char *room = address_of_room(t->r->arena, g->room, false);
         add_task(t, g->room,
-                 (struct task){.thing = arena_printf(t->r->arena, "%s %s", room, g->where),
-                               .count = g->count,
-                               .detail = arena_printf(t->r->arena, "%s: %s",
-                                                      counted(t, g->count, "box", "boxes"),
-                                                      buf_text(&g->names))});
+                 (struct task){
+                     .thing = arena_printf(t->r->arena, "%s %s", room, g->where),
+                     .count = g->count,
+                     .detail = arena_printf(t->r->arena, "%s: %s",
+                                            arena_counted(t->r->arena, g->count, "box", "boxes"),
+                                            buf_text(&g->names))});
         buf_free(&g->names);
     }
 }
@@ -243,16 +239,15 @@ static const char *hole_words(const struct todo *t, const struct hole_line *line
         const struct bit_count *n = &line->bits.at[i];
         if (!n->bit)
             continue;
-        buf_printf(&b, "%s%u%s of %s", of ? ", " : "", n->count,
-                   of              ? ""
-                   : n->count == 1 ? " hole"
-                                   : " holes",
+        buf_printf(&b, of ? ", %s of %s" : "%s of %s",
+                   of ? arena_printf(t->r->arena, "%u", n->count)
+                      : arena_counted(t->r->arena, n->count, "hole", "holes"),
                    length_words(t->r->arena, n->bit));
         of = "";
     }
     if (line->bits.n && !line->bits.at[0].bit)
         buf_printf(&b, "%s%s", of ? ", " : "",
-                   counted(t, line->bits.at[0].count, "notch", "notches"));
+                   arena_counted(t->r->arena, line->bits.at[0].count, "notch", "notches"));
     const char *words = arena_copy(t->r->arena, buf_text(&b), b.n);
     buf_free(&b);
     return words;
@@ -313,22 +308,6 @@ static void add_pulls(struct todo *t)
     write_stage(t, PULL);
 }
 
-/* "3 staples", "2 straps into concrete and 1 staple". */
-static const char *support_words(struct todo *t, const struct run_view *v)
-{
-    uint32_t anchors = v->route->anchors, others = v->route->supports - anchors;
-    const char *straps = anchors ? arena_printf(t->r->arena, "%s into concrete",
-                                                counted(t, anchors, "strap", "straps"))
-                                 : NULL;
-    const char *rest = others || !anchors ? v->run->raceway
-                                                ? counted(t, others, "strap", "straps")
-                                                : counted(t, others, "staple", "staples")
-                                          : NULL;
-    return straps && rest ? arena_printf(t->r->arena, "%s and %s", straps, rest)
-           : straps       ? straps
-                          : rest;
-}
-
 static void add_staples(struct todo *t)
 {
     for (uint32_t i = 0; i < t->r->model->runs.n; i++) {
@@ -340,7 +319,7 @@ static void add_staples(struct todo *t)
         if (!left_of_run(t->r, v->run, LOG_STAPLED))
             continue;
         t->left[STAPLE]++;
-        add_task(t, v->room, (struct task){v->address, v->label, support_words(t, v), staples});
+        add_task(t, v->room, (struct task){v->address, v->label, words_supports(t->r->arena, v->run, v->route), staples});
     }
     write_stage(t, STAPLE);
 }
@@ -398,13 +377,14 @@ static void add_made_up(struct todo *t)
         uint32_t cables = cables_in_box(b);
         add_place(t, MAKE_UP, cables, left_in_box(t->r, b, LOG_MADE_UP), b->room,
                   (struct task){.thing = view_of_box(t->r, b)->address,
-                                .detail = counted(t, cables, "cable", "cables")});
+                                .detail = arena_counted(t->r->arena, cables, "cable", "cables")});
     }
     for (uint32_t i = 0; i < m->panels.n; i++) {
         const struct panel *p = m->panels.at[i];
         add_place(t, MAKE_UP, panel_cables[i], left_in_panel(t->r, p, LOG_MADE_UP), p->room,
-                  (struct task){.thing = address_of_panel(t->r->arena, p, false),
-                                .detail = counted(t, panel_cables[i], "cable", "cables")});
+                  (struct task){
+                      .thing = address_of_panel(t->r->arena, p, false),
+                      .detail = arena_counted(t->r->arena, panel_cables[i], "cable", "cables")});
     }
     write_stage(t, MAKE_UP);
 }
@@ -431,7 +411,7 @@ static void add_inspections(struct todo *t)
         add_task(t, m->rooms.at[i],
                  (struct task){.thing = address_of_room(t->r->arena, m->rooms.at[i], false),
                                .count = open[i],
-                               .detail = counted(t, open[i], "box", "boxes")});
+                               .detail = arena_counted(t->r->arena, open[i], "box", "boxes")});
     }
     write_stage(t, INSPECT);
 }
@@ -477,8 +457,9 @@ static void add_trims(struct todo *t)
     for (uint32_t i = 0; i < m->panels.n; i++)
         add_place(t, TRIM, breakers[i], left_in_panel(t->r, m->panels.at[i], LOG_TRIMMED),
                   m->panels.at[i]->room,
-                  (struct task){.thing = address_of_panel(t->r->arena, m->panels.at[i], false),
-                                .detail = counted(t, breakers[i], "breaker", "breakers")});
+                  (struct task){
+                      .thing = address_of_panel(t->r->arena, m->panels.at[i], false),
+                      .detail = arena_counted(t->r->arena, breakers[i], "breaker", "breakers")});
     write_stage(t, TRIM);
 }
 
@@ -512,7 +493,7 @@ static void add_tests(struct todo *t)
             t, room,
             (struct task){.thing = arena_printf(t->r->arena, "circuit %s", words_circuit(t->r, c)),
                           .count = untested,
-                          .detail = counted(t, untested, "box", "boxes")});
+                          .detail = arena_counted(t->r->arena, untested, "box", "boxes")});
     }
     write_stage(t, TEST);
 }

@@ -107,13 +107,23 @@ const char *words_member(struct arena *arena, const struct passed *p)
 
 const char *words_bored(struct arena *arena, const struct route *route)
 {
-    const char *holes =
-        arena_printf(arena, "%u hole%s", route->bores, route->bores == 1 ? "" : "s");
-    const char *notches =
-        arena_printf(arena, "%u notch%s", route->notches, route->notches == 1 ? "" : "es");
+    const char *holes = arena_counted(arena, route->bores, "hole", "holes"),
+               *notches = arena_counted(arena, route->notches, "notch", "notches");
     return !route->notches ? holes
            : !route->bores ? notches
                            : arena_printf(arena, "%s, %s", holes, notches);
+}
+
+const char *words_supports(struct arena *arena, const struct run *run, const struct route *route)
+{
+    uint32_t others = route->supports - route->anchors;
+    const char *rest = run->raceway ? arena_counted(arena, others, "strap", "straps")
+                                    : arena_counted(arena, others, "staple", "staples");
+    if (!route->anchors)
+        return rest;
+    const char *straps = arena_printf(
+        arena, "%s into concrete", arena_counted(arena, route->anchors, "strap", "straps"));
+    return others ? arena_printf(arena, "%s and %s", straps, rest) : straps;
 }
 
 static bool joists_run_north(const struct passed *p)

@@ -42,6 +42,9 @@ const char *words_member(struct arena *arena, const struct passed *p);
 /* "3 holes", "3 holes, 2 notches": what a run goes through. */
 const char *words_bored(struct arena *arena, const struct route *route);
 
+/* "3 staples", "2 straps into concrete and 1 staple": what holds a run. */
+const char *words_supports(struct arena *arena, const struct run *run, const struct route *route);
+
 /* Where on its member a hole is: "5'-4\" from the left", "3'-2\" from the west". */
 const char *words_member_place(struct arena *arena, const struct passed *p);
 

@@ -320,10 +320,11 @@ static void say_dimmed(const struct checked *c, const struct room *r, const stru
         return;
     struct finding *f =
         fixed_finding(c, &rule_stair_switching, r, node_span(st->node),
-                      "stairs of %u risers from '%s' to '%s': leg '%s' has a dimmer at one end "
+                      "stairs of %s from '%s' to '%s': leg '%s' has a dimmer at one end "
                       "only; at '%s' its light "
                       "cannot be brought up",
-                      st->risers, st->from->name, st->to->name, s->dimmed->name, s->dark->name);
+                      arena_counted(c->model->arena, st->risers, "riser", "risers"), st->from->name,
+                      st->to->name, s->dimmed->name, s->dark->name);
     rules_set_article(
         c, f, code_row_article(&c->model->code, COL_LIGHTING_ARTICLES_ARTICLE, "stair-dimmer"));
     diag_mend(c->model->diag, f, "plain switches at both ends, or dimmers made to work together");
@@ -369,10 +370,11 @@ static void check_stair(const struct checked *c, const struct room *r, const str
         return;
     struct finding *f =
         fixed_finding(c, &rule_stair_switching, r, node_span(st->node),
-                      "stairs of %u risers from '%s' to '%s': no light of theirs is worked at both "
+                      "stairs of %s from '%s' to '%s': no light of theirs is worked at both "
                       "ends; a switch of leg '%s' "
                       "is missing at '%s'",
-                      st->risers, st->from->name, st->to->name, s.leg->name, s.bare->name);
+                      arena_counted(c->model->arena, st->risers, "riser", "risers"), st->from->name,
+                      st->to->name, s.leg->name, s.bare->name);
     diag_mend(c->model->diag, f, "a switch of leg %s in '%s', wired as a three-way", s.leg->name,
               s.bare->name);
 }
