@@ -25,7 +25,8 @@ static uint64_t mix(uintptr_t a, uintptr_t b)
 {
     uint64_t h =
         (uint64_t)a * 0x9e3779b97f4a7c15u ^ ((uint64_t)b + 0x7f4a7c15u) * 0xc2b2ae3d27d4eb4fu;
-    return h ^ h >> 31;
+    h = (h ^ h >> 32) * 0x9e3779b97f4a7c15u; /* keys at even distances would lie in heaps */
+    return h ^ h >> 32;
 }
 
 /* A slot is taken when its value is set, or when map_at handed it out (value NULL, key set). */

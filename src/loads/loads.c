@@ -5,7 +5,10 @@
 #include "facts/devices.h"
 #include "loads/demand.h"
 #include "loads/drops.h"
+#include "model/address.h"
+#include "model/finding.h"
 #include "model/site.h"
+#include "resolve/written.h"
 
 #include <math.h>
 
@@ -221,8 +224,32 @@ static struct conductor_asks asks_of(struct model *m, const struct circuit *c,
     return asks;
 }
 
+static uint32_t *count_below(struct arena *arena, const struct model *m, const panel_list *order)
+{
+    uint32_t *below = arena_array(arena, uint32_t, m->panels.n + 1);
+    for (uint32_t i = order->n; i-- > 0;) {
+        const struct circuit *feeder = order->at[i]->feeder;
+        uint32_t *of = feeder && feeder->panel ? &below[feeder->panel->id] : NULL;
+        if (of && *of <= below[order->at[i]->id])
+            *of = below[order->at[i]->id] + 1;
+    }
+    return below;
+}
+
+/* Said once of a chain: of the last panel whose feeder is not calculated. */
+static void say_too_deep(struct model *m, const struct panel *p)
+{
+    struct finding *f = model_finding(
+        m, &rule_limit, node_span(p->node), p->unit,
+        arena_printf(m->arena, "panel %s", address_of_panel(m->arena, p, false)),
+        "panel %s feeds more than %d panels one behind another: its own feeder is not calculated",
+        address_of_panel(m->arena, p, true), (int)MOST_BELOW);
+    diag_mend(m->diag, f, "feeders that start nearer the service");
+}
+
 /* What new feeders carry by the load calculation. */
-static void calculate_feeders(struct arena *arena, struct model *m, struct circuit_load *of_circuit)
+static void calculate_feeders(struct arena *arena, struct model *m, const uint32_t *below,
+                              struct circuit_load *of_circuit)
 {
     struct demand_frame *frame = NULL;
     for (uint32_t i = 0; i < m->panels.n; i++) {
@@ -231,6 +258,11 @@ static void calculate_feeders(struct arena *arena, struct model *m, struct circu
             feeder->feeds != m->panels.at[i] ||
             !facts_known(feeder, ITS_TEXT | ITS_CLAUSES | ITS_BREAKER))
             continue;
+        if (below[i] > MOST_BELOW) {
+            if (below[i] == MOST_BELOW + 1)
+                say_too_deep(m, m->panels.at[i]);
+            continue;
+        }
         frame = frame ? frame : demand_prepare(arena, m);
         of_circuit[feeder->id].calculated = true;
         const struct demand *demand = demand_work_out(frame, METHOD_STANDARD, feeder->feeds);
@@ -251,7 +283,8 @@ struct loads *loads_work_out(struct arena *arena, struct model *m)
         loads->of_circuit[i] = of_sum(&sums[i]);
     find_feeders_of_units(arena, m, loads->of_circuit);
     find_feeder_of_house(m, loads->of_circuit);
-    calculate_feeders(arena, m, loads->of_circuit);
+    loads->below = count_below(arena, m, &order);
+    calculate_feeders(arena, m, loads->below, loads->of_circuit);
     for (uint32_t i = 0; i < m->circuits.n; i++)
         loads->asks[i] = asks_of(m, m->circuits.at[i], &loads->of_circuit[i]);
     return loads;

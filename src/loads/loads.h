@@ -37,9 +37,14 @@ struct drop {
     double design_percent; /* with the design load at this box: see drops.c */
 };
 
+/* Panels one behind another below a panel whose feeder is calculated: each calculation is of all
+ * that hangs on the panel, so a longer chain of them is told and not calculated. */
+enum { MOST_BELOW = 10 };
+
 struct loads {
     struct circuit_load *of_circuit; /* by circuit id */
     struct conductor_asks *asks;     /* by circuit id: facts/conductors.h */
+    uint32_t *below; /* by panel id: how many panels hang one behind another below it */
     VEC(struct drop)
     drops; /* circuits in source order, boxes from the panel on in the order of the tree */
     struct drop *

@@ -269,8 +269,27 @@ static void prove_metal_boxes(struct proof *p)
     }
 }
 
+/* What the conductors of each feeder bring to the panel that it feeds: by circuit id, a bit for
+ * each sort of supply. */
+static uint32_t *brought_by_feeders(struct proof *p)
+{
+    uint32_t *brought = arena_array(p->arena, uint32_t, p->m->circuits.n + 1);
+    for (uint32_t j = p->g->k->first_of_box[p->m->boxes.n]; j < p->g->k->joints.n; j++) {
+        const struct joint *joint = &p->g->k->joints.at[j];
+        struct potential at = prove_potential_of(p, node_of(p, j));
+        for (uint32_t l = 0; l < joint->lead_count; l++) {
+            const struct circuit *c =
+                joint->leads[l].kind == LEAD_CONDUCTOR ? joint->leads[l].run->circuit : NULL;
+            if (c && c->feeds && joint->panel == c->feeds &&
+                (at.circuit == c || at.sort == SUPPLY_GROUND))
+                brought[c->id] |= 1u << at.sort;
+        }
+    }
+    return brought;
+}
+
 /* The panel that a feeder feeds finds both lines, the neutral and ground at the far end. */
-static void prove_feeder(struct proof *p, const struct circuit *c)
+static void prove_feeder(struct proof *p, const struct circuit *c, uint32_t brought)
 {
     static const enum statement by_sort[] = {
         [SUPPLY_LINE_A] = STATES_LIVE,
@@ -278,18 +297,9 @@ static void prove_feeder(struct proof *p, const struct circuit *c)
         [SUPPLY_NEUTRAL] = STATES_NEUTRAL,
         [SUPPLY_GROUND] = STATES_GROUND,
     };
-    bool found[SUPPLY_NONE + 1] = {false};
-    for (uint32_t j = p->g->k->first_of_box[p->m->boxes.n]; j < p->g->k->joints.n; j++) {
-        const struct joint *joint = &p->g->k->joints.at[j];
-        struct potential at = prove_potential_of(p, node_of(p, j));
-        for (uint32_t l = 0; joint->panel == c->feeds && l < joint->lead_count; l++)
-            if (joint->leads[l].kind == LEAD_CONDUCTOR && joint->leads[l].run->circuit == c &&
-                (at.circuit == c || at.sort == SUPPLY_GROUND))
-                found[at.sort] = true;
-    }
     for (enum supply_sort s = SUPPLY_LINE_A; s <= SUPPLY_GROUND; s++) {
         prove_claim(p, c, by_sort[s]);
-        if (!found[s])
+        if (!(brought & 1u << s))
             prove_fail(p, by_sort[s], c, NULL, NULL, "%s does not reach panel %s",
                        prove_potential_words(p, (struct potential){.sort = s, .circuit = c}),
                        address_of_panel(p->arena, c->feeds, false));
@@ -299,6 +309,7 @@ static void prove_feeder(struct proof *p, const struct circuit *c)
 void prove_parts(struct proof *p)
 {
     struct sides sides = {0};
+    const uint32_t *brought = brought_by_feeders(p);
     for (uint32_t i = 0; i < p->m->circuits.n; i++) {
         const struct circuit *c = p->m->circuits.at[i];
         if (!p->proven[i])
@@ -310,7 +321,7 @@ void prove_parts(struct proof *p)
         prove_alarms(p, c);
         prove_end_boxes(p, c);
         if (c->feeds)
-            prove_feeder(p, c);
+            prove_feeder(p, c, brought[i]);
     }
     prove_metal_boxes(p);
 }

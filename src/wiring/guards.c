@@ -22,6 +22,9 @@ struct finding_guards {
                                      its neutral, lie */
     uint32_t *first;              /* by device id: index of its first part in these */
     bool *met;                    /* by part: followed already */
+    const struct circuit **breaker[2]; /* by circuit id: what protects it against ground, and arc
+                                          faults, from the panel's side */
+    bool *sought[2];                   /* likewise: whether that was found out */
 };
 
 static uint32_t index_of(const struct finding_guards *f, const struct part *part)
@@ -63,15 +66,26 @@ static const struct part *part_before(const struct finding_guards *f, const stru
     return d && d != part->device ? &d->parts[0] : NULL;
 }
 
-/* The breaker of a circuit, or of a feeder before it, that protects against one sort of fault. */
+static const struct circuit *feeder_before(const struct circuit *c)
+{
+    return c->panel ? c->panel->feeder : NULL;
+}
+
+/* The breaker of a circuit, or of a feeder before it, that protects against one sort of fault. What
+ * holds for a feeder holds for all that hangs behind it: each is asked once. */
 static const struct circuit *protecting_breaker(const struct finding_guards *f,
                                                 const struct circuit *circuit, bool arc)
 {
-    const struct circuit *c = circuit;
-    for (uint32_t n = 0; c && n <= f->m->circuits.n; n++, c = c->panel ? c->panel->feeder : NULL)
-        if (c->dual_function || (arc ? c->afci : c->gfci))
-            return c;
-    return NULL;
+    const struct circuit *end = circuit, *found = NULL;
+    for (; end && !f->sought[arc][end->id] && !found; end = feeder_before(end)) {
+        f->sought[arc][end->id] = true;
+        found = end->dual_function || (arc ? end->afci : end->gfci) ? end : NULL;
+    }
+    if (!found)
+        found = end ? f->breaker[arc][end->id] : NULL;
+    for (const struct circuit *c = circuit; c != end; c = feeder_before(c))
+        f->breaker[arc][c->id] = found;
+    return found;
 }
 
 /* --- arc-fault devices: only as the first outlet, not far from the panel ------------------ */
@@ -190,6 +204,10 @@ static void find_all(struct finding_guards *f)
     f->beyond[0] = arena_array(&f->scratch, const struct box *, parts + 1);
     f->beyond[1] = arena_array(&f->scratch, const struct box *, parts + 1);
     f->met = arena_array(&f->scratch, bool, parts + 1);
+    for (int arc = 0; arc < 2; arc++) {
+        f->breaker[arc] = arena_array(&f->scratch, const struct circuit *, m->circuits.n + 1);
+        f->sought[arc] = arena_array(&f->scratch, bool, m->circuits.n + 1);
+    }
     note_feeds(f);
     note_nets(f);
     const struct part **stack = arena_array(&f->scratch, const struct part *, parts + 1);

@@ -3,7 +3,7 @@
 #   awk -v SHAPE=list -f tests/bench/shapes.awk                     names the shapes
 BEGIN {
     if (SHAPE == "list") {
-        print "room chain star legs lights switches long-room hops line units unknown faults comments nesting waivers overlap devices coils windows place old-place legs-of-a-box circuits-of-a-box"
+        print "room chain star legs lights switches long-room hops line units unknown faults comments nesting waivers overlap devices coils windows place old-place legs-of-a-box circuits-of-a-box sub-panels"
         exit
     }
     print "plan \"Shape\" {\n  language 1\n  edition nec-2023\n}"
@@ -30,6 +30,7 @@ BEGIN {
     else if (SHAPE == "old-place") place("existing; ")
     else if (SHAPE == "legs-of-a-box") legs_of_a_box()
     else if (SHAPE == "circuits-of-a-box") circuits_of_a_box()
+    else if (SHAPE == "sub-panels") sub_panels()
     else { print "shapes.awk: no shape '" SHAPE "'" >"/dev/stderr"; exit 1 }
 }
 
@@ -239,4 +240,16 @@ function circuits_of_a_box(   i) {
     print "  }\n}"
     for (i = 1; i <= N; i++)
         printf "circuit P.c%d \"Part %d\" { breaker 20 A; run P -> h.B1 }\n", i, i
+}
+
+# Panels that feed each other in a chain, each with a circuit of its own.
+function sub_panels(   i) {
+    printf "room h \"Hall\" {\n  kind storage\n  size %d' by 10'\n", 6 * N + 8
+    for (i = 1; i <= N; i++)
+        printf "  box B%d south at %d' { receptacle 20 W }\n", i, 6 * i
+    print "}"
+    for (i = 1; i <= N; i++) {
+        printf "panel P%d \"Panel %d\" { in h north at %d' up 5'; %s; spaces 12 }\n", i, i, 6 * (N - i) + 4, i == 1 ? "main 100 A" : sprintf("bus 100 A; feeder from P%d breaker 60 A", i - 1)
+        printf "circuit P%d.3 \"Part %d\" { breaker 20 A; run P%d -> h.B%d }\n", i, i, i, i
+    }
 }

@@ -6,6 +6,7 @@
 #include "cmd/cmd.h"
 #include "emit/reports/reports.h"
 #include "loads/demand.h"
+#include "loads/loads.h"
 
 /* A dwelling: `plan` stands in the plan statement, each of `devices` (NULL-ended) in a box of its
  * own on a circuit of its own. */
@@ -1098,6 +1099,36 @@ static void together_is_not_more_than_each(void **state)
     }
 }
 
+/* Panels one behind another: what is below each is calculated, and of a chain that no house has it
+ * is said once that it is not. */
+static void long_chains_are_told_once(void **state)
+{
+    (void)state;
+    for (unsigned panels = 10; panels < 14; panels++) {
+        struct compilation c;
+        struct buf text = {0};
+        buf_puts(&text, "plan \"T\" { edition nec-2023 }\nroom h \"Hall\" {\n  kind storage\n"
+                        "  size 100' by 10'\n  box R south at 50' { receptacle 1200 W }\n}\n"
+                        "panel P1 { in h north at 90' up 5'; main 100 A; spaces 12 }\n");
+        for (unsigned i = 2; i <= panels; i++)
+            buf_printf(&text,
+                       "panel P%u { in h north at %u' up 5'; bus 100 A; spaces 12\n"
+                       "  feeder from P%u breaker 60 A\n}\n",
+                       i, 90 - 6 * i, i - 1);
+        buf_printf(&text, "circuit P%u.3 \"End\" { breaker 20 A; run P%u -> h.R }\n", panels,
+                   panels);
+        compile_text(&c, buf_text(&text));
+        unsigned calculated = 0;
+        for (uint32_t i = 0; i < c.model->circuits.n; i++)
+            calculated += c.loads->of_circuit[i].calculated;
+        /* the first panel has no feeder: of thirteen the second has eleven below it */
+        assert_int_equal(findings_of(&c, "limit"), panels > 12);
+        assert_int_equal(calculated, panels > 12 ? 11 : panels - 1);
+        compile_free(&c);
+        buf_free(&text);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -1138,6 +1169,7 @@ int main(void)
         cmocka_unit_test(units_are_dwellings),
         cmocka_unit_test(more_load_is_never_less),
         cmocka_unit_test(together_is_not_more_than_each),
+        cmocka_unit_test(long_chains_are_told_once),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -3,6 +3,7 @@
 #include "emit/views.h"
 #include "emit/words/circuits.h"
 #include "emit/words/places.h"
+#include "loads/loads.h"
 
 #include <math.h>
 #include <string.h>
@@ -78,6 +79,8 @@ static void note_feeders(const struct results *r, struct report *report, struct 
         const struct panel *p = i < r->model->panels.n ? r->model->panels.at[i] : NULL;
         if (p && (!p->feeder || !facts_is_built(p->unit)))
             continue;
+        if (p && r->loads->below[i] > MOST_BELOW)
+            continue; /* said by the check */
         const struct demand *d = p ? demand_work_out(frame, METHOD_STANDARD, p) : NULL;
         const char *words = d ? arena_printf(r->arena, "%.0f VA, %.1f A, neutral %.1f A", d->va,
                                              d->amps, d->neutral_amps)
