@@ -82,6 +82,7 @@ static const struct known {
     {"src/loads/demand_parts.h", "4", "a bit set"},
     {"src/loads/demand_ranges.c", "0.5", "to the nearest whole step"},
     {"src/model/power.c", "10", "the base of a number"},
+    {"src/loads/loads.h", "10", "panels one behind another"},
     {"src/loads/panel.h", "4", "moves that are named"},
     {"src/loads/seats.c", "6", "pairs of spaces that are named"},
     {"src/loads/panel.c", "3", "spaces 1 and 3 lie below each other"},
