@@ -133,9 +133,11 @@ double facts_ampacity(struct model *m, const struct run *r, const struct cable_d
 
 double facts_small_limit(struct code *code, enum metal metal, const char *size)
 {
-    return code_cell_current(
-        code, metal != COPPER ? COL_SMALL_CONDUCTORS_ALUMINIUM : COL_SMALL_CONDUCTORS_COPPER, size,
-        0);
+    return code_cell_current(code,
+                             metal == COPPER      ? COL_SMALL_CONDUCTORS_COPPER
+                             : metal == ALUMINIUM ? COL_SMALL_CONDUCTORS_ALUMINIUM
+                                                  : COL_SMALL_CONDUCTORS_COPPER_CLAD,
+                             size, 0);
 }
 
 /* The largest standard rating of which an ampacity is the share that the edition asks where all of

@@ -266,6 +266,7 @@ static void read_device(struct builder *b, struct box *x, const struct node *n)
     d->terminals = (int)clause_amount(b, n, F_TERMINALS, C_TEMP, def->terminals);
     d->fuel_fired = clause(n, F_FUEL_FIRED) ? node_flag(n, F_FUEL_FIRED) : def->fuel_fired;
     d->co_alr = clause(n, F_CO_ALR) ? node_flag(n, F_CO_ALR) : def->co_alr;
+    d->al_cu = clause(n, F_AL_CU) ? node_flag(n, F_AL_CU) : def->al_cu;
     d->general = is_general(b, def);
     d->goes = node_flag(n, F_REMOVE);
     d->existing = d->goes ? true

@@ -228,6 +228,7 @@ static void read_panel(struct builder *b, struct scope *s, const struct node *n)
     p->main = clause_amount(b, n, F_MAIN, C_AMP, 0);
     p->bus = clause_amount(b, n, F_BUS, C_AMP, 0);
     p->terminals = (int)clause_amount(b, n, F_TERMINALS, C_TEMP, 0);
+    p->al_cu = node_flag(n, F_AL_CU);
     p->spaces = read_spaces(b, n, F_SPACES, "as many as are marked in the panel");
     p->goes = node_flag(n, F_REMOVE);
     p->existing = p->goes || node_flag(n, F_EXISTING);
@@ -348,6 +349,7 @@ static void read_breaker(struct builder *b, struct circuit *c, const struct node
     const char *half = val_name(b, clause(n, F_CIRCUIT_HALF), 0);
     c->half = !half ? HALF_NONE : !strcmp(half, "upper") ? HALF_UPPER : HALF_LOWER;
     c->terminals = (int)clause_amount(b, k, F_TERMINALS, C_TEMP, 0);
+    c->al_cu = node_flag(k, F_AL_CU);
 }
 
 static void read_existing(struct builder *b, struct circuit *c, const struct node *n)

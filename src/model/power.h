@@ -83,6 +83,7 @@ struct device {
     bool goes;       /* it is taken out */
     bool fuel_fired; /* as the plan says, or its type */
     bool co_alr;     /* its terminals are marked for aluminium, in the plan or by its type */
+    bool al_cu;      /* the same of terminals for more than 20 A */
     int terminals; /* C: its terminals are marked for it, in the plan or by its type; 0 not said */
     bool general;  /* a receptacle of the sort that the edition places along walls and counters */
     struct part *parts;
@@ -117,6 +118,7 @@ struct panel {
     struct place place;
     double main, bus; /* A; 0 not given */
     int terminals;    /* C: its lugs and breakers are marked for it; 0 not said */
+    bool al_cu;       /* its lugs and breakers are marked for aluminium */
     uint32_t spaces;
     bool existing, half_size, goes;
     bool fed; /* it has a feeder, be it one that could not be read */
@@ -141,6 +143,7 @@ struct circuit {
     struct panel *feeds; /* a feeder: the panel it feeds; else NULL */
     double breaker;      /* A; 0 not given */
     int terminals;       /* C: its breaker's terminals are marked for it; 0 not said */
+    bool al_cu;          /* they are marked for aluminium */
     const struct node *breaker_node;
     const char *text; /* the title as it is written, or NULL */
     bool two_pole, afci, gfci, dual_function, tied, multiwire, existing;

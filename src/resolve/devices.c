@@ -392,6 +392,7 @@ static void read_flags(struct device_def *d, const struct node *n)
     d->motor = def_flag(n, F_MOTOR, d->motor);
     d->fuel_fired = def_flag(n, F_FUEL_FIRED, d->fuel_fired);
     d->co_alr = def_flag(n, F_CO_ALR, d->co_alr);
+    d->al_cu = def_flag(n, F_AL_CU, d->al_cu);
 }
 
 /* The sizes that its terminals accept; wires of its own accept any. */

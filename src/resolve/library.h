@@ -265,6 +265,7 @@ struct device_def {
     bool tamper_resistant; /* a receptacle whose slots have shutters */
     bool fuel_fired;       /* it burns gas, oil or wood */
     bool co_alr;           /* its terminals are marked for aluminium too */
+    bool al_cu;            /* the same of larger ones */
     enum demand_class demand;
     enum multi multi;
     enum protection protects;

@@ -67,7 +67,9 @@ static void count_runs(struct count *k)
         k->out->untold |= facts_cable_untold(k->box->runs.at[i]);
         if (!d || !d->size)
             continue;
-        count_conductors(k, d->size, d->conductors);
+        uint32_t thin = d->neutral_size ? d->whites : 0;
+        count_conductors(k, d->size, d->conductors - thin);
+        count_conductors(k, d->neutral_size, thin);
         if (d->ground != GROUND_NONE && d->ground != GROUND_RACEWAY)
             count_grounds(k, d->ground_size ? d->ground_size : d->size, 1);
     }

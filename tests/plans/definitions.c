@@ -50,6 +50,10 @@ void feature_definitions(struct draft *d, unsigned unused)
              "  support 8', 3'\n  stick 12'\n  metal\n  may-fish\n  grounds 60 A, 200'\n"
              "  suits dry damp concealed exposed\n}\n"
              "raceway own-hose : lfnc-1 { stock 40' 80' }\n"
+             "cable 8/3-thin : 8/3 { neutral-size 10 }\n"
+             "cable 6/3-thin : 6/3 { neutral-size 8 }\n"
+             "cable 10/2-clad : 10/2 { metal copper-clad }\n"
+             "device own-water : water-heater { takes 14 to 8; al-cu }\n"
              "cable own-wire : thhn { single; size 12; conductors black; diameter 0.14\"; stock "
              "200' }\n");
     d->defined = true;

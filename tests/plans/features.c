@@ -127,6 +127,14 @@ static void say_circuit_cable(struct draft *d, unsigned circuit)
                c->use == USE_MULTIWIRE ? "3" : ONE_OF(d, "2", "3"));
 }
 
+/* What is sold but rarely chosen: copper-clad conductors to a thing of its own. */
+static void say_clad(struct draft *d, unsigned circuit)
+{
+    struct draft_circuit *c = &d->circuits[circuit];
+    if (d->defined && c->use == USE_OWN && !c->existing)
+        buf_puts(&c->words, "cable 10/2-clad\n");
+}
+
 static void say_run_words(struct draft *d, unsigned circuit)
 {
     struct draft_circuit *c = &d->circuits[circuit];
@@ -165,7 +173,7 @@ static void say_raceway(struct draft *d, unsigned circuit)
     if (chance(&d->state, 30))
         buf_printf(&c->words, "ground%s\n", ONE_OF(d, "", " green", " bare"));
     if (d->bold && chance(&d->state, 30))
-        buf_printf(&c->words, "cable %s\n", ONE_OF(d, "thhn-12", "thhn-14", "thhn-1/0"));
+        buf_printf(&c->words, "cable %s\n", ONE_OF(d, "thhn-12", "thhn-14", "thhn-1/0", "use2-2"));
 }
 
 static void say_bold_raceway(struct draft *d, unsigned circuit)
@@ -183,7 +191,7 @@ static void say_bold_raceway(struct draft *d, unsigned circuit)
 static void panel_words(struct draft *d, unsigned panel)
 {
     buf_printf(&d->panels[panel].words, "%s\n",
-               ONE_OF(d, "bus 200 A", "taken 40", "terminals 75 C",
+               ONE_OF(d, "bus 200 A", "taken 40", "terminals 75 C", "al-cu",
                       "waive panel-place because \"as it was\"", "existing"));
 }
 
@@ -473,6 +481,7 @@ static const struct feature {
     {EACH_BOX, 0, 3, take_out_box},
     {EACH_CIRCUIT, 5, 20, say_circuit_words},
     {EACH_CIRCUIT, 0, 10, say_circuit_cable},
+    {EACH_CIRCUIT, 10, 15, say_clad},
     {EACH_CIRCUIT, 8, 12, say_raceway},
     {EACH_CIRCUIT, 0, 10, say_bold_raceway},
     {EACH_CIRCUIT, 10, 30, say_run_words},
@@ -526,7 +535,8 @@ static void add_panel(struct draft *d, unsigned room)
         buf_puts(&p->words, "half-size\n");
     if (d->panel_count > 1)
         buf_printf(&p->words, "feeder from P breaker 60 A%s\n",
-                   ONE_OF(d, "", " cable 6/3", " via overhead", " cable 4/3", " { length 60' }"));
+                   ONE_OF(d, "", " cable 6/3", " via overhead", " cable 4/3", " { length 60' }",
+                          d->bold && d->defined ? " al-cu cable 6/3-thin" : " al-cu"));
 }
 
 static const struct {

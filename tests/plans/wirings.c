@@ -148,7 +148,7 @@ static const char *a_receptacle(struct draft *d)
 {
     return ONE_OF(d, "receptacle", "receptacle", "receptacle-20", "receptacle-wr-20",
                   "receptacle-wr", "receptacle \"bench\"", "receptacle terminals 75 C",
-                  "receptacle co-alr");
+                  "receptacle co-alr", "receptacle al-cu");
 }
 
 static void put_receptacles(struct draft *d, struct draft_circuit *c)

@@ -230,7 +230,9 @@ static double needed(const struct compilation *c, const struct box *b, bool clam
         bool tube = d && d->ground == GROUND_RACEWAY; /* it is no conductor */
         if (!w || !w->in3 || (!g && !tube))
             return -1;
-        in3 += w->in3 * d->conductors;
+        const struct wire *thin = d->neutral_size ? wire_of(d->neutral_size) : NULL;
+        in3 +=
+            w->in3 * (d->conductors - (thin ? d->whites : 0)) + (thin ? thin->in3 * d->whites : 0);
         largest = w->in3 > largest ? w->in3 : largest;
         if (tube)
             continue;

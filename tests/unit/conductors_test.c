@@ -1,6 +1,7 @@
 /* What conductors are good for by their metal, their terminals and what they feed: open feeders,
  * thin neutrals, marked terminals, taps. */
 #include "compiled.h"
+#include "diag/looked.h"
 #include "facts/conductors.h"
 #include "model/power.h"
 #include "wiring/wiring.h"
@@ -144,7 +145,8 @@ static unsigned of_metal(const char *metal, const char *size, double breaker, co
 }
 
 /* 240.4(D): 12 AWG aluminium or copper-clad 15 A, copper 20 A; 14 AWG of it has no breaker until
- * 2026. 404.14(C), 406.3(C): what is not marked CO/ALR takes copper and copper-clad aluminium
+ * 2026 (tests/editions/copper-clad.bay). 404.14(C), 406.3(C): what is not marked CO/ALR takes
+ * copper and copper-clad aluminium
  * (https://www.ecmweb.com/national-electrical-code/quizzes/article/55088265). */
 static void metals_have_their_ampacity_and_their_terminals(void **state)
 {
@@ -161,6 +163,95 @@ static void metals_have_their_ampacity_and_their_terminals(void **state)
     assert_int_equal(of_metal("aluminium", "12", 15, "receptacle-gfci co-alr", "terminal-size"), 0);
     assert_int_equal(of_metal("copper-clad", "12", 15, "receptacle-gfci", "terminal-size"), 0);
     assert_int_equal(of_metal("copper", "14", 15, "receptacle-gfci", "terminal-size"), 0);
+}
+
+/* Table 314.16(B)(1): 3 in3 for 8 AWG, 2.5 for 10, 2 for 12. A range on 8/3, its neutral as it is
+ * written, in its own wiring compartment; a junction box before it. */
+static void a_thin_neutral_takes_its_own_room(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *neutral;
+        double required; /* two cables, their grounds of 10 AWG as one, the clamp of the box */
+    } rows[] = {{"", 18 + 2.5 + 3}, {"neutral-size 10", 12 + 5 + 2.5 + 3}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        char text[1200];
+        struct compilation c;
+        snprintf(text, sizeof text,
+                 HEAD "cable 8/3-own : 8/3 { %s }\n"
+                      "room k { kind kitchen; corner 0', 0'; size 12' by 10'\n"
+                      "box J north at 3' { type square-4-11-16-deep; cover blank }\n"
+                      "box A north at 8' { range 12 kW } }\n"
+                      "room s { kind storage; corner 0', -30'; size 10' by 10' }\n"
+                      "panel P { in s south at 5' up 5'; main 200 A; spaces 30 }\n"
+                      "circuit P.2 \"Kitchen\" { breaker 40 A two-pole; cable 8/3-own\n"
+                      "run P -> k.J -> A }\n",
+                 rows[i].neutral);
+        compile_text(&c, text);
+        for (uint32_t k = 0; k < c.model->boxes.n; k++)
+            if (!strcmp(c.model->boxes.at[k]->name, "J"))
+                assert_near(c.wiring->of_box[k].required, rows[i].required, 1e-6);
+        compile_free(&c);
+    }
+}
+
+extern const struct blind_spot blind_aluminium_mark;
+
+static uint32_t marks_asked(const char *metal, const char *panel, const char *breaker)
+{
+    char text[1200];
+    struct compilation c;
+    snprintf(text, sizeof text,
+             HEAD
+             "cable 8/2-own : nm { size 8; conductors black white; metal %s; diameter 0.6\" }\n"
+             "device heater-own : water-heater { takes 14 to 6; rating 30 A }\n"
+             "room a { kind workshop; corner 0', 0'; size 12' by 10'\n"
+             "box R north at 5' { heater-own } }\n"
+             "panel P { in a south at 5' up 5'; main 100 A; spaces 8; %s }\n"
+             "circuit P.2 \"Water\" { breaker 30 A two-pole %s; cable 8/2-own; run P -> a.R }\n",
+             metal, panel, breaker);
+    compile_text(&c, text);
+    uint32_t n = diag_blind_things(&c.diag, &blind_aluminium_mark).n;
+    compile_free(&c);
+    return n;
+}
+
+/* 110.14(A): terminals for aluminium are marked so. Where the plan says it of the breaker, or of
+ * its panel, the heater's are left to be looked at. */
+static void aluminium_asks_for_the_mark_of_terminals(void **state)
+{
+    (void)state;
+    assert_int_equal(marks_asked("aluminium", "", ""), 2);
+    assert_int_equal(marks_asked("aluminium", "al-cu", ""), 1);
+    assert_int_equal(marks_asked("aluminium", "", "al-cu"), 1);
+    assert_int_equal(marks_asked("copper", "", ""), 0);
+    assert_int_equal(marks_asked("copper-clad", "", ""), 0);
+}
+
+/* Single aluminium conductors in a raceway: Table 310.16 has 90 A for 2 AWG at 75 C, 75 A at 60. */
+static unsigned single_aluminium(double breaker, const char *marked)
+{
+    char text[1500];
+    snprintf(text, sizeof text,
+             HEAD "room s { kind storage; corner 0', 0'; size 30' by 10' }\n"
+                  "room shop { kind workshop; corner 31', 0'; size 40' by 10'\n"
+                  "box R1 north at 5' { receptacle-gfci-20 } }\n"
+                  "panel M { in s north at 4' up 5'; main 200 A; spaces 30; %s }\n"
+                  "panel Q { in shop south at 15' up 5'; bus 100 A; spaces 12; %s\n"
+                  "feeder from M breaker %g A in pvc-2 underground 18\" cable use2-2 }\n"
+                  "circuit Q.1 \"Shop bench\" { breaker 20 A; run Q -> shop.R1 }\n",
+             marked, marked, breaker);
+    return errors_in(text, "conductor-undersized") + errors_in(text, "cable-not-suited") +
+           errors_in(text, "raceway-overfilled");
+}
+
+static void single_conductors_are_of_aluminium_too(void **state)
+{
+    (void)state;
+    assert_int_equal(single_aluminium(90, "terminals 75 C"), 0);
+    assert_int_equal(single_aluminium(70, ""), 0);
+    assert_int_equal(single_aluminium(90, ""), 1);
+    assert_int_equal(single_aluminium(110, "terminals 75 C"), 1);
 }
 
 /* --- marked terminals ----------------------------------------------------------------------- */
@@ -232,6 +323,9 @@ int main(void)
         cmocka_unit_test(open_feeders_have_a_cable_that_serves),
         cmocka_unit_test(neutrals_of_ranges_may_be_thin),
         cmocka_unit_test(metals_have_their_ampacity_and_their_terminals),
+        cmocka_unit_test(a_thin_neutral_takes_its_own_room),
+        cmocka_unit_test(aluminium_asks_for_the_mark_of_terminals),
+        cmocka_unit_test(single_conductors_are_of_aluminium_too),
         cmocka_unit_test(both_ends_are_marked_or_none_counts),
         cmocka_unit_test(taps_to_cooking_appliances_carry_their_load),
     };

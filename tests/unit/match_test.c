@@ -98,7 +98,7 @@ static const char all_forms[] =
     "  position up joins hot load and a b\n  position off\n  part fan 2 { terminal hot takes leg; "
     "load 70 W; light; volts 120 V; continuous; tab hot to line }\n  wants-neutral\n  place first\n"
     "  multi companion\n  integral\n  protects gfci\n  fixed\n  demand fixed\n  motor\n  fan-box\n "
-    " tamper-resistant\n  co-alr\n  housing 6\"\n  clear-of-insulation\n  fittings 1\n  "
+    " tamper-resistant\n  co-alr\n  al-cu\n  housing 6\"\n  clear-of-insulation\n  fittings 1\n  "
     "fixture-wires 2 of "
     "18\n  mount "
     "ceiling\n}\n"

@@ -103,12 +103,14 @@ static void name_article(const struct checked *c, const struct demand *d, struct
                          enum metal metal, const char *size, bool for_load)
 {
     struct model *m = c->model;
-    const char *cell = facts_small_limit(&m->code, metal, size) > 0
-                           ? code_cell_cite(&m->code,
-                                            metal != COPPER ? COL_SMALL_CONDUCTOR_ARTICLES_ALUMINIUM
-                                                            : COL_SMALL_CONDUCTOR_ARTICLES_COPPER,
-                                            size)
-                           : NULL;
+    const char *cell =
+        facts_small_limit(&m->code, metal, size) > 0
+            ? code_cell_cite(&m->code,
+                             metal == COPPER      ? COL_SMALL_CONDUCTOR_ARTICLES_COPPER
+                             : metal == ALUMINIUM ? COL_SMALL_CONDUCTOR_ARTICLES_ALUMINIUM
+                                                  : COL_SMALL_CONDUCTOR_ARTICLES_COPPER_CLAD,
+                             size)
+            : NULL;
     if (d->asks.nameplate)
         f->article = code_case_article(&m->code, "conductor-nameplate");
     else if (for_load)

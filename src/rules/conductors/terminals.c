@@ -50,11 +50,71 @@ static bool refuses_metal(const struct checked *c, const struct run *run,
     return true;
 }
 
+/* --- marks for aluminium ------------------------------------------------------------------ */
+
+BLIND_SPOT(aluminium_mark, terminal_size, "the AL-CU mark of", "");
+
+static void ask_mark(const struct checked *c, const char *what, const char *of)
+{
+    diag_passed(c->model->diag, &blind_aluminium_mark,
+                arena_printf(c->model->arena, "%s %s", what, of));
+}
+
+/* The breaker that a run begins at, or the lugs of a panel that it feeds. */
+static void ask_panel_mark(const struct checked *c, const struct run *run, const struct panel *p)
+{
+    const struct circuit *circuit = run->circuit;
+    bool breaker = p == circuit->panel;
+    if (p->al_cu || (breaker && circuit->al_cu) || (p->existing && circuit->existing))
+        return;
+    if (breaker)
+        ask_mark(c, "the breaker of circuit",
+                 address_called_as_written(c->model->arena, circuit, true));
+    else
+        ask_mark(c, "the lugs of panel", address_of_panel(c->model->arena, p, true));
+}
+
+/* Devices with terminals for more than those that CO/ALR is for. */
+static void ask_box_marks(const struct checked *c, const struct run *run, const struct box *box)
+{
+    double small = code_current(&c->model->code, SET_ALUMINIUM_TERMINALS_UP_TO, 0);
+    for (uint32_t i = 0; i < box->device_count; i++) {
+        const struct device *d = box->devices[i];
+        bool lands = false;
+        for (uint32_t k = 0; k < d->part_count; k++)
+            lands |= d->parts[k].circuit == run->circuit;
+        if (lands && d->def->takes_from && d->def->rating > small && !d->al_cu && !d->co_alr &&
+            !d->existing)
+            ask_mark(c, arena_printf(c->model->arena, "the %s in", d->def->name),
+                     address_of_box(c->model->arena, box, true));
+    }
+}
+
+/* Wherever aluminium lands: plans seldom say how terminals are marked, so it is looked at on site.
+ */
+static void ask_marks(const struct checked *c, const struct circuit *circuit)
+{
+    for (uint32_t i = 0; i < circuit->runs.n; i++) {
+        const struct run *run = circuit->runs.at[i];
+        const struct cable_def *cable = rules_cable_of(c, run);
+        if (!cable || cable->metal != ALUMINIUM || run->existing || run->circuit != circuit ||
+            !facts_known(run, ITS_TEXT | ITS_BOXES))
+            continue;
+        const struct end ends[] = {run->from, run->to};
+        for (int k = 0; k < 2; k++)
+            if (ends[k].panel)
+                ask_panel_mark(c, run, ends[k].panel);
+            else if (ends[k].box)
+                ask_box_marks(c, run, ends[k].box);
+    }
+}
+
 /* Once for each clause and cable: a wire that is undersized is told first. */
 static void check_terminals(const struct checked *c, const struct circuit *circuit)
 {
     const struct node *clause = NULL, *of_circuit = node_child(circuit->node, F_CABLE);
     const struct cable_def *said = NULL;
+    ask_marks(c, circuit);
     if (!conductors_serve(c, circuit))
         return;
     for (uint32_t i = 0; i < circuit->runs.n; i++) {
