@@ -2,7 +2,9 @@
  * lie in them. */
 #include "compiled.h"
 
+#include "cmd/cmd.h"
 #include "cuts/cuts.h"
+#include "emit/reports/reports.h"
 #include "facts/raceways.h"
 #include "framing/routes.h"
 #include "loads/loads.h"
@@ -241,6 +243,70 @@ static void what_lies_in_the_ground_is_judged_by_its_raceway(void **state)
     compile_free(&c);
 }
 
+/* The text of a report, in `out`. */
+static void write_report(struct compilation *c, const char *name, struct buf *out)
+{
+    struct results r;
+    assert_true(cmd_results(c, &r));
+    report_write(report_named(name), &r, REPORT_CSV, out);
+}
+
+/* Common trade practice: a raceway is laid and strapped before anything is pulled into it
+ * (300.18(A): complete between boxes before conductors are installed). A cable is stapled behind
+ * its pull. */
+static void a_raceway_is_laid_before_anything_is_pulled(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *way, *first, *never;
+    } rows[] = {{"in emt-1/2", ",lay,", ",staple,"}, {"", ",pull,", ",lay,"}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        char text[1000];
+        struct compilation c;
+        struct buf out = {0};
+        snprintf(text, sizeof text,
+                 "plan \"T\" { edition nec-2023 }\n"
+                 "room s { kind workshop; size 20' by 12'; unfinished\n"
+                 "box R1 west at 6' { receptacle-gfci } }\n"
+                 "panel P { in s north at 4' up 5'; main 60 A; spaces 8 }\n"
+                 "circuit P.1 \"Bench\" { breaker 15 A; run P -> s.R1 %s }\n",
+                 rows[i].way);
+        compile_sound(&c, text);
+        write_report(&c, "todo", &out);
+        const char *at = strstr(buf_text(&out), rows[i].first);
+        assert_non_null(at);
+        assert_non_null(strstr(at, i ? ",staple," : ",pull,"));
+        assert_null(strstr(buf_text(&out), rows[i].never));
+        buf_free(&out);
+        compile_free(&c);
+    }
+}
+
+/* Common trade practice: ranges, dryers and hoods that plug in are sold without a cord. */
+static void cords_are_bought_with_what_they_plug_into(void **state)
+{
+    (void)state;
+    static const char text[] =
+        "plan \"T\" { edition nec-2023 }\n"
+        "room k { kind kitchen; size 20' by 12'\n"
+        "box A north at 6' { range-receptacle }\nbox B north at 10' { range-hood-plugged }\n"
+        "box C north at 14' { range 8 kW }\nbox D existing west at 4' { dryer-receptacle existing "
+        "} }\n"
+        "panel P { in k south at 4' up 5'; main 100 A; spaces 20 }\n"
+        "circuit P.2 \"Range\" { breaker 50 A two-pole gfci; run P -> k.A }\n"
+        "circuit P.1 \"Hood\" { breaker 15 A dual-function; run P -> k.B }\n"
+        "circuit P.6 \"Second range\" { breaker 40 A two-pole gfci; run P -> k.C }\n";
+    struct compilation c;
+    struct buf out = {0};
+    compile_text(&c, text);
+    write_report(&c, "materials", &out);
+    assert_non_null(strstr(buf_text(&out), "\"cord 50 A, four wires, 4'\",1,each"));
+    assert_non_null(strstr(buf_text(&out), "\"cord 15 A, three wires, 3'\",1,each"));
+    assert_null(strstr(buf_text(&out), "cord 30 A"));
+    buf_free(&out);
+    compile_free(&c);
+}
+
 static void what_is_no_raceway_is_told(void **state)
 {
     (void)state;
@@ -281,6 +347,8 @@ int main(void)
         cmocka_unit_test(what_lies_in_the_ground_is_judged_by_its_raceway),
         cmocka_unit_test(what_is_no_raceway_is_told),
         cmocka_unit_test(a_raceway_may_stand_behind_a_number),
+        cmocka_unit_test(a_raceway_is_laid_before_anything_is_pulled),
+        cmocka_unit_test(cords_are_bought_with_what_they_plug_into),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -272,6 +272,28 @@ static void add_whips(struct sundries *s)
     }
 }
 
+/* Appliances that plug in and come without a cord: its sort and length. */
+static void add_cords(struct sundries *s)
+{
+    const struct model *m = s->r->model;
+    for (uint32_t i = 0; i < m->boxes.n; i++) {
+        const struct box *b = m->boxes.at[i];
+        for (uint32_t k = 0; k < b->device_count && facts_is_built(b->room->unit); k++) {
+            const char *device = code_key(s->code, b->devices[k]->def->name),
+                       *cord = code_cell_word(s->code, COL_CORDS_CORD, device);
+            if (!cord || !wiring_buys_device(s->r->wiring, b->devices[k]) ||
+                !left_in_box(s->r, b, LOG_TRIMMED))
+                continue;
+            length length = code_cell_length(s->code, COL_CORDS_LENGTH, device, 0);
+            add(s,
+                (struct sundry){.name = arena_printf(s->r->arena, "cord %s, %s", cord,
+                                                     length_words(s->r->arena, length)),
+                                .unit = "each"},
+                1);
+        }
+    }
+}
+
 /* Every hole through a plate is closed against fire and draught. */
 static void add_sealant(struct sundries *s)
 {
@@ -351,6 +373,7 @@ sundry_list sundries_count(const struct results *r)
     add_bars(&s);
     add_electrodes(&s);
     add_whips(&s);
+    add_cords(&s);
     add_caps(&s);
     add_sealant(&s);
     add_ribbon(&s);

@@ -19,19 +19,34 @@
 #include <string.h>
 
 /* In the order of the work: what goes is made dead and taken out first, and nothing is energised
- * before it is inspected and trimmed out. */
-enum stage { MAKE_DEAD, TAKE_OUT, SET, BORE, PULL, STAPLE, MAKE_UP, INSPECT, TRIM, TEST, STAGES };
+ * before it is inspected and trimmed out. A raceway is laid and strapped before anything is pulled
+ * into it. */
+enum stage {
+    MAKE_DEAD,
+    TAKE_OUT,
+    SET,
+    BORE,
+    LAY,
+    PULL,
+    STAPLE,
+    MAKE_UP,
+    INSPECT,
+    TRIM,
+    TEST,
+    STAGES
+};
 
-static const char *const stage_names[] = {"make dead", "take out", "set",     "bore", "pull",
+static const char *const stage_names[] = {"make dead", "take out", "set",     "bore", "lay", "pull",
                                           "staple",    "make up",  "inspect", "trim", "test"};
 
 /* What is counted of each. */
 static const char *const stage_units[][2] = {
     [MAKE_DEAD] = {"thing", "things"}, [TAKE_OUT] = {"thing", "things"},
     [SET] = {"box", "boxes"},          [BORE] = {"hole", "holes"},
-    [PULL] = {"cable", "cables"},      [STAPLE] = {"cable", "cables"},
-    [MAKE_UP] = {"box", "boxes"},      [INSPECT] = {"room", "rooms"},
-    [TRIM] = {"box", "boxes"},         [TEST] = {"circuit", "circuits"},
+    [LAY] = {"raceway", "raceways"},   [PULL] = {"cable", "cables"},
+    [STAPLE] = {"cable", "cables"},    [MAKE_UP] = {"box", "boxes"},
+    [INSPECT] = {"room", "rooms"},     [TRIM] = {"box", "boxes"},
+    [TEST] = {"circuit", "circuits"},
 };
 
 enum { DONE, STAGE, ROOM, THING, LABEL, COUNT, DETAIL };
@@ -293,6 +308,35 @@ static const char *cut_words(const struct todo *t, const struct run_view *v)
                         log->pulled->cable ? log->pulled->cable : "of cable");
 }
 
+/* "emt-1/2, 11'-1 1/2\", 3 straps". */
+static const char *laid_words(const struct todo *t, const struct run_view *v)
+{
+    struct arena *a = t->r->arena;
+    const struct run *run = v->run;
+    length way = route_raceway_length(run, v->route);
+    const char *words = arena_printf(a, "%s, %s", run->raceway->name, length_words(a, way));
+    if (run->underground && run->burial > 0)
+        words = arena_printf(a, "%s, %s deep", words, length_words(a, run->burial));
+    return v->route->supports ? arena_printf(a, "%s, %s", words, words_supports(a, run, v->route))
+                              : words;
+}
+
+/* Raceways; one that conductors are in already is laid, whatever the log says of its straps. */
+static void add_raceways(struct todo *t)
+{
+    for (uint32_t i = 0; i < t->r->model->runs.n; i++) {
+        const struct run_view *v = view_of_run(t->r, t->r->model->runs.at[i]);
+        if (!v->label || !v->run->raceway)
+            continue;
+        t->all[LAY]++;
+        if (!left_of_run(t->r, v->run, LOG_STAPLED) || !left_of_run(t->r, v->run, LOG_PULLED))
+            continue;
+        t->left[LAY]++;
+        add_task(t, v->room, (struct task){v->address, v->label, laid_words(t, v), 1});
+    }
+    write_stage(t, LAY);
+}
+
 static void add_pulls(struct todo *t)
 {
     for (uint32_t i = 0; i < t->r->model->runs.n; i++) {
@@ -313,13 +357,15 @@ static void add_staples(struct todo *t)
     for (uint32_t i = 0; i < t->r->model->runs.n; i++) {
         const struct run_view *v = view_of_run(t->r, t->r->model->runs.at[i]);
         uint32_t staples = v->route->supports;
-        if (!v->label || !staples)
+        if (!v->label || !staples || v->run->raceway)
             continue;
         t->all[STAPLE]++;
         if (!left_of_run(t->r, v->run, LOG_STAPLED))
             continue;
         t->left[STAPLE]++;
-        add_task(t, v->room, (struct task){v->address, v->label, words_supports(t->r->arena, v->run, v->route), staples});
+        add_task(t, v->room,
+                 (struct task){v->address, v->label, words_supports(t->r->arena, v->run, v->route),
+                               staples});
     }
     write_stage(t, STAPLE);
 }
@@ -555,8 +601,9 @@ static void add_summary(const struct todo *t)
     struct buf b = {0};
     buf_puts(&b, "Left: ");
     for (int s = t->all[MAKE_DEAD] || t->all[TAKE_OUT] ? MAKE_DEAD : SET; s < STAGES; s++)
-        buf_printf(&b, "%s%s %u of %u %s", b.n > sizeof "Left: " ? ", " : "", stage_names[s],
-                   t->left[s], t->all[s], stage_units[s][t->all[s] != 1]);
+        if (t->all[s] || !(s == LAY || (s == STAPLE && t->all[LAY])))
+            buf_printf(&b, "%s%s %u of %u %s", b.n > sizeof "Left: " ? ", " : "", stage_names[s],
+                       t->left[s], t->all[s], stage_units[s][t->all[s] != 1]);
     buf_putc(&b, '.');
     t->report->says = arena_copy(t->r->arena, buf_text(&b), b.n);
     buf_free(&b);
@@ -590,6 +637,7 @@ void report_todo(const struct results *r, struct report *report)
     add_removals(&t);
     add_sets(&t);
     add_bores(&t);
+    add_raceways(&t);
     add_pulls(&t);
     add_staples(&t);
     add_made_up(&t);

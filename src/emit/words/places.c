@@ -121,8 +121,8 @@ const char *words_supports(struct arena *arena, const struct run *run, const str
                                     : arena_counted(arena, others, "staple", "staples");
     if (!route->anchors)
         return rest;
-    const char *straps = arena_printf(
-        arena, "%s into concrete", arena_counted(arena, route->anchors, "strap", "straps"));
+    const char *straps = arena_printf(arena, "%s into concrete",
+                                      arena_counted(arena, route->anchors, "strap", "straps"));
     return others ? arena_printf(arena, "%s and %s", straps, rest) : straps;
 }
 

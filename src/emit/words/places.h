@@ -9,6 +9,7 @@ struct mounting;
 struct passed;
 struct results;
 struct route;
+struct run;
 struct unit;
 struct upright;
 
