@@ -202,7 +202,7 @@ def raceway_of(run):
         return None, 1
     conductors = 0
     for part in found[1].split(" + "):
-        many = re.fullmatch(r"(\d+) thhn-\S+", part)
+        many = re.fullmatch(r"(\d+) (?!green$|bare$)[a-z]\S*", part)
         conductors += int(many[1]) if many else 1
     return found[2], conductors
 
