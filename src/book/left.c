@@ -16,6 +16,7 @@ static const struct stage {
     {"take out", "thing to take out", "things to take out", false},
     {"set", "box to set", "boxes to set", true},
     {"bore", "hole to bore", "holes to bore", true},
+    {"lay", "raceway to lay", "raceways to lay", false},
     {"pull", "cable to pull", "cables to pull", false},
     {"staple", "cable to staple", "cables to staple", false},
     {"make up", "box to make up", "boxes to make up", false},
