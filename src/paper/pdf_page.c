@@ -305,10 +305,10 @@ static void put_text(struct drawing *d, const struct mark *m, int mode)
     buf_puts(d->out, pressed ? "100 Tz ET\n" : "ET\n");
 }
 
-/* White about the letters, which for who reads the text is no text. */
+/* White about the letters, which is no text for who reads or copies it. */
 static void put_halo(struct drawing *d, const struct mark *m)
 {
-    buf_puts(d->out, "/Span <</ActualText<feff>>> BDC q 1 1 1 RG 1 j []0 d ");
+    buf_puts(d->out, "/Artifact <</ActualText<feff>>> BDC q 1 1 1 RG 1 j []0 d ");
     span(d, 2 * m->lettering.halo);
     buf_puts(d->out, "w ");
     put_text(d, m, 1);
