@@ -387,15 +387,27 @@ uint32_t paper_rows(const struct sheet *s, um width, struct lettering l, const c
     return rows;
 }
 
+uint32_t paper_lines(const struct sheet *s, um width, struct lettering l, const char *text,
+                     const char *const **lines)
+{
+    struct arena *arena = s->paper->arena;
+    VEC(const char *) all = {0};
+    for (text = tame(arena, text); *text;) {
+        const char *line = text;
+        size_t len = line_of(s, width, l, text, &text);
+        *vec_push(arena, &all) = arena_copy(arena, line, len);
+    }
+    *lines = all.at;
+    return all.n;
+}
+
 uint32_t paper_write(struct sheet *s, um x, um y, um width, um row, struct lettering l,
                      const char *text)
 {
-    uint32_t rows = 0;
-    for (text = tame(s->paper->arena, text); *text; rows++) {
-        const char *line = text;
-        size_t len = line_of(s, width, l, text, &text);
-        paper_text(s, x, y + rows * row, l, arena_copy(s->paper->arena, line, len));
-    }
+    const char *const *lines;
+    uint32_t rows = paper_lines(s, width, l, text, &lines);
+    for (uint32_t i = 0; i < rows; i++)
+        paper_text(s, x, y + i * row, l, lines[i]);
     return rows;
 }
 

@@ -219,6 +219,9 @@ const char *paper_cut(const struct sheet *s, struct lettering l, um width, const
  * of lines. Words that are wider are broken. */
 uint32_t paper_write(struct sheet *s, um x, um y, um width, um row, struct lettering l,
                      const char *text);
+/* The lines that it makes, in the arena of the document; their number. */
+uint32_t paper_lines(const struct sheet *s, um width, struct lettering l, const char *text,
+                     const char *const **lines);
 /* How many lines that takes. */
 uint32_t paper_rows(const struct sheet *s, um width, struct lettering l, const char *text);
 

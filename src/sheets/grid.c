@@ -60,12 +60,19 @@ static bool need(struct grid_pages *g, um high)
 void grid_say(struct grid_pages *g, const char *text, bool bold)
 {
     struct lettering l = {.caps = CAPS_WORDS, .bold = bold};
-    need(g, row_of(CAPS_WORDS));
-    um wide = g->page->inside.right - g->page->inside.left, row = row_of(CAPS_WORDS);
-    need(g, row * paper_rows(g->page->s, wide, l, text));
-    g->y +=
-        row * paper_write(g->page->s, g->page->inside.left, g->y + CAPS_WORDS, wide, row, l, text) +
-        MM;
+    um row = row_of(CAPS_WORDS);
+    need(g, row);
+    um high = g->page->inside.bottom - g->page->inside.top - 2 * MM;
+    const char *const *lines;
+    uint32_t count =
+        paper_lines(g->page->s, g->page->inside.right - g->page->inside.left, l, text, &lines);
+    need(g, count * row < high ? count * row : row);
+    for (uint32_t i = 0; i < count; i++) {
+        need(g, row);
+        paper_text(g->page->s, g->page->inside.left, g->y + CAPS_WORDS, l, lines[i]);
+        g->y += row;
+    }
+    g->y += MM;
 }
 
 /* --- columns ---------------------------------------------------------------------------------- */
@@ -156,24 +163,58 @@ static struct layout lay_out(struct grid_pages *g, const struct grid *table, boo
 
 /* --- rows ------------------------------------------------------------------------------------- */
 
-/* Writes a cell from the base line `y` on, or only counts its lines. */
-static uint32_t write_cell(const struct layout *l, uint32_t i, const char *text, bool bold, um x,
-                           um y, bool draw)
+struct broken {
+    VEC(const char *) lines;
+};
+
+/* A row of a table, or its heads, in lines. */
+struct row {
+    struct broken *cells;
+    uint32_t lines; /* of the highest cell */
+    bool head;
+};
+
+static struct lettering letters_of(const struct layout *l, bool head, uint32_t i)
 {
-    struct sheet *s = l->g->page->s;
     bool right = l->table->columns[l->column[i]].flags & COLUMN_RIGHT;
-    struct lettering letters = {.caps = l->caps, .bold = bold, .anchor = right ? AT_END : AT_START};
-    um width = l->wide[i] - 2 * CELL_PAD, row = row_of(l->caps),
-       at = right ? x + l->wide[i] - CELL_PAD : x + CELL_PAD;
-    uint32_t lines = 0;
+    return (struct lettering){.caps = l->caps, .bold = head, .anchor = right ? AT_END : AT_START};
+}
+
+static void break_cell(const struct layout *l, uint32_t i, const char *text, bool head,
+                       struct broken *cell)
+{
+    const struct sheet *s = l->g->page->s;
+    struct arena *arena = l->g->set->r->arena;
     while (*text) {
+        const char *const *lines;
         size_t len = strcspn(text, "\n");
-        const char *line = arena_copy(s->paper->arena, text, len);
-        lines += draw ? paper_write(s, at, y + (um)lines * row, width, row, letters, line)
-                      : paper_rows(s, width, letters, line);
+        uint32_t count = paper_lines(s, l->wide[i] - 2 * CELL_PAD, letters_of(l, head, i),
+                                     arena_copy(arena, text, len), &lines);
+        for (uint32_t k = 0; k < count; k++)
+            *vec_push(arena, &cell->lines) = lines[k];
         text += len + (text[len] == '\n');
     }
-    return lines;
+}
+
+/* The row of that number, the heads where it is none. */
+static struct row break_row(const struct layout *l, uint32_t number)
+{
+    struct row row = {.cells = arena_array(l->g->set->r->arena, struct broken, l->count),
+                      .lines = 1,
+                      .head = number == UINT32_MAX};
+    for (uint32_t i = 0; i < l->count; i++) {
+        break_cell(l, i,
+                   row.head ? l->table->columns[l->column[i]].heading
+                            : cell_words(l, number, l->column[i]),
+                   row.head, &row.cells[i]);
+        row.lines = row.cells[i].lines.n > row.lines ? row.cells[i].lines.n : row.lines;
+    }
+    return row;
+}
+
+static um height_of(const struct layout *l, const struct row *row)
+{
+    return (um)row->lines * row_of(l->caps) + MM;
 }
 
 static void rule(const struct layout *l, um y, struct pen pen)
@@ -184,39 +225,48 @@ static void rule(const struct layout *l, um y, struct pen pen)
     paper_line(l->g->page->s, l->g->page->inside.left, y, right, y, pen);
 }
 
-/* The cells of a row, the heads where `row` is none. */
-static const char *words_of(const struct layout *l, uint32_t row, uint32_t i)
-{
-    return row == UINT32_MAX ? l->table->columns[l->column[i]].heading
-                             : cell_words(l, row, l->column[i]);
-}
-
-static um row_height(const struct layout *l, uint32_t row)
-{
-    uint32_t most = 1;
-    for (uint32_t i = 0; i < l->count; i++) {
-        uint32_t lines = write_cell(l, i, words_of(l, row, i), row == UINT32_MAX, 0, 0, false);
-        most = lines > most ? lines : most;
-    }
-    return (um)most * row_of(l->caps) + MM;
-}
-
-static void draw_row(const struct layout *l, uint32_t row)
+/* Its lines from `first` on, so many, with the rule below them. */
+static void draw_lines(const struct layout *l, const struct row *row, uint32_t first,
+                       uint32_t count)
 {
     struct grid_pages *g = l->g;
-    um x = g->page->inside.left, y = g->y + l->caps + MM / 2, high = row_height(l, row);
-    if (l->ticks && row != UINT32_MAX)
+    um x = g->page->inside.left, between = row_of(l->caps), y = g->y + (MM + between + l->caps) / 2;
+    if (l->ticks && !row->head && !first)
         paper_rect(g->page->s,
                    (struct area){x + MM, y - TICK + (TICK - l->caps) / 2, x + MM + TICK,
                                  y + (TICK - l->caps) / 2},
                    0, (struct pen){BLACK, NO_INK, LINE_THIN, DASH_NONE});
     x += l->ticks ? TICK_WIDE : 0;
     for (uint32_t i = 0; i < l->count; i++) {
-        write_cell(l, i, words_of(l, row, i), row == UINT32_MAX, x, y, true);
+        struct lettering letters = letters_of(l, row->head, i);
+        um at = letters.anchor == AT_END ? x + l->wide[i] - CELL_PAD : x + CELL_PAD;
+        for (uint32_t k = 0; k < count && first + k < row->cells[i].lines.n; k++)
+            paper_text(g->page->s, at, y + k * between, letters, row->cells[i].lines.at[first + k]);
         x += l->wide[i];
     }
-    g->y += high;
-    rule(l, g->y, row == UINT32_MAX ? firm : thin);
+    g->y += count * between + MM;
+    rule(l, g->y, row->head ? firm : thin);
+}
+
+/* A row that is higher than a page goes on over the next ones, below the heads. */
+static void draw_row(const struct layout *l, const struct row *head, const struct row *row)
+{
+    struct grid_pages *g = l->g;
+    um page = g->page->inside.bottom - g->page->inside.top - 2 * MM - height_of(l, head);
+    if (need(g, height_of(l, row) <= page ? height_of(l, row) : row_of(l->caps) + MM))
+        draw_lines(l, head, 0, head->lines);
+    for (uint32_t done = 0; done < row->lines;) {
+        um room = (g->page->inside.bottom - g->y - MM) / row_of(l->caps);
+        uint32_t fits = room < 1 ? 1 : (uint32_t)room, left = row->lines - done,
+                 now = left < fits ? left : fits;
+        draw_lines(l, row, done, now);
+        done += now;
+        if (done < row->lines) {
+            grid_end(g);
+            begin_page(g);
+            draw_lines(l, head, 0, head->lines);
+        }
+    }
 }
 
 void grid_draw(struct grid_pages *g, const char *title, const struct grid *table, bool ticks)
@@ -227,17 +277,19 @@ void grid_draw(struct grid_pages *g, const char *title, const struct grid *table
     if (!g->page)
         begin_page(g);
     struct layout l = lay_out(g, table, ticks);
-    um head = row_height(&l, UINT32_MAX) + (title ? row_of(CAPS_WORDS) + MM : 0), first = head;
-    for (uint32_t i = 0; i < rows && i < LEAST_ROWS; i++)
-        first += row_height(&l, i);
-    need(g, first < g->page->inside.bottom - g->page->inside.top ? first : head);
+    struct row head = break_row(&l, UINT32_MAX);
+    um top = height_of(&l, &head) + (title ? row_of(CAPS_WORDS) + MM : 0), first = top;
+    for (uint32_t i = 0; i < rows && i < LEAST_ROWS; i++) {
+        struct row row = break_row(&l, i);
+        first += height_of(&l, &row);
+    }
+    need(g, first < g->page->inside.bottom - g->page->inside.top ? first : top);
     if (title)
         grid_say(g, title, true);
-    draw_row(&l, UINT32_MAX);
+    draw_lines(&l, &head, 0, head.lines);
     for (uint32_t i = 0; i < rows; i++) {
-        if (need(g, row_height(&l, i)))
-            draw_row(&l, UINT32_MAX);
-        draw_row(&l, i);
+        struct row row = break_row(&l, i);
+        draw_row(&l, &head, &row);
     }
     g->y += GAP;
 }
@@ -246,12 +298,17 @@ void grid_draw_in(struct grid_pages *g, const struct grid *table)
 {
     uint32_t rows = table_rows(table), i = 0;
     struct layout l = lay_out(g, table, false);
+    struct row head = break_row(&l, UINT32_MAX);
     um bottom = g->page->inside.bottom - row_of(CAPS_WORDS) - MM;
     if (!rows)
         return;
-    draw_row(&l, UINT32_MAX);
-    while (i < rows && g->y + row_height(&l, i) <= bottom)
-        draw_row(&l, i++);
+    draw_lines(&l, &head, 0, head.lines);
+    for (; i < rows; i++) {
+        struct row row = break_row(&l, i);
+        if (g->y + height_of(&l, &row) > bottom)
+            break;
+        draw_lines(&l, &row, 0, row.lines);
+    }
     if (i < rows)
         grid_say(g, arena_printf(g->set->r->arena, "and %u more", rows - i), false);
 }

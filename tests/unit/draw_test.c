@@ -11,6 +11,8 @@
 #include "base/file.h"
 #include "cmd/cmd.h"
 #include "every_mark.h"
+#include "paper/pdf.h"
+#include "paper/svg.h"
 #include "plans.h"
 #include "sheets/sheets.h"
 
@@ -233,6 +235,106 @@ static void a_date_is_written_where_one_is_set(void **state)
     assert_false(is_there("none.pdf"));
 }
 
+/* --- what a plan says is hostile ------------------------------------------------------------- */
+
+/* A sound plan with a text wherever there may be one; each %s is one. */
+static const char texts[] =
+    "plan %s { edition nec-2023; site %s; owner %s; permit %s; by %s; date %s; note %s }\n"
+    "level one %s { floor 0'; ceiling 8' }\n"
+    "room shed %s { on one; kind workshop; size 14' by 10'\n"
+    "  counter north at 0' wide 4' deep 25\" %s\n  fixed east at 0' wide 3' %s\n"
+    "  box S1 %s south at 2' up 48\" { switch leg light %s }\n"
+    "  box R1 %s west at 7' { receptacle %s }\n"
+    "  box L1 overhead at 7', 5' { luminaire leg light 40 W }\n}\n"
+    "leg light %s\n"
+    "panel P %s { in shed east at 7' up 5'; main 60 A; spaces 8 }\n"
+    "circuit P.1 %s { breaker 15 A; run P -> shed.S1 -> L1 }\n"
+    "circuit P.2 %s { breaker 20 A; run P -> shed.R1 }\n"
+    "low-voltage net %s { cable cat6; run shed.S1 -> L1 }\n"
+    "waive gfci-protection in box shed.R1 because %s\n";
+
+static void put_texts(struct buf *plan, const char *text)
+{
+    const char *p = texts;
+    for (const char *at; (at = strstr(p, "%s")); p = at + 2) {
+        buf_add(plan, p, (size_t)(at - p));
+        buf_printf(plan, "\"%s\"", text);
+    }
+    buf_puts(plan, p);
+}
+
+/* Every word of the sheet lies on it. */
+static void assert_on_sheet(const struct sheet *s)
+{
+    for (uint32_t i = 0; i < s->marks.n; i++) {
+        const struct mark *m = &s->marks.at[i];
+        struct area a = paper_mark_area(m);
+        if (m->kind == MARK_TEXT &&
+            (a.left < 0 || a.top < 0 || a.right > s->width || a.bottom > s->height))
+            fail_msg("%s: '%.60s' lies from %g, %g to %g, %g mm", s->number, m->text,
+                     (double)a.left / 1000, (double)a.top / 1000, (double)a.right / 1000,
+                     (double)a.bottom / 1000);
+    }
+}
+
+/* Writes all sheets as SVG, hostile/0.svg and on, and as one PDF; their number. */
+static uint32_t write_every_sheet(struct compilation *c)
+{
+    struct results r;
+    const struct sheet_kind **kinds =
+        arena_array(&arena, const struct sheet_kind *, sheet_kind_count);
+    struct buf out = {0};
+    assert_true(cmd_results(c, &r));
+    for (uint32_t i = 0; i < sheet_kind_count; i++)
+        kinds[i] = &sheet_kinds[i];
+    struct paper *p = sheets_make(&r, PAPER_BY_USE, false, kinds, sheet_kind_count);
+    for (uint32_t i = 0; i < p->sheets.n; i++) {
+        out.n = 0;
+        assert_on_sheet(p->sheets.at[i]);
+        svg_write(p->sheets.at[i], (struct svg_use){.alone = true}, &out);
+        assert_true(file_write(&out, in_folder(arena_printf(&arena, "hostile/%u.svg", i))));
+    }
+    out.n = 0;
+    const char *fault = pdf_write(p, (struct pdf_use){"", PDF_NO_DATE}, &out);
+    if (fault)
+        fail_msg("%s", fault);
+    assert_true(file_write(&out, in_folder("hostile/x.pdf")));
+    buf_free(&out);
+    return p->sheets.n;
+}
+
+static void what_is_typed_stays_text_on_every_sheet(void **state)
+{
+    (void)state;
+    struct buf wide = {0};
+    buf_fill(&wide, 'W', 4000);
+    const char *const hostile[] = {
+        "</title></text></svg><script>alert(1)</script>\\\" onload=x ' ]]>--> &lt; &#60; %n",
+        ") Tj ET Q endstream endobj \\\\ (( << /Type /Page >> % \xd7\x90\xd7\x91 \xe2\x80\x8f",
+        "javascript:alert(1)", "\xf0\x9f\x98\x80\xe4\xb8\x80 $(id) `id` =1+1", buf_text(&wide)};
+    assert_int_equal(shell("mkdir -p $D/hostile"), 0);
+    for (size_t i = 0; i < sizeof hostile / sizeof *hostile; i++) {
+        struct compilation c = {0};
+        struct buf plan = {0};
+        put_texts(&plan, hostile[i]);
+        assert_true(file_write(&plan, in_folder("hostile.bay")));
+        buf_free(&plan);
+        compile(&c, in_folder("hostile.bay"), (struct compile_options){0});
+        uint32_t count = write_every_sheet(&c);
+        compile_free(&c);
+        if (shell("xmllint --noout $D/hostile/*.svg") || *text_of("err"))
+            fail_msg("%s", text_of("err"));
+        assert_int_equal(shell("! grep -l '<script\\|<[^>]* onload=\\|href=\"javascript' "
+                               "$D/hostile/*.svg"),
+                         0);
+        assert_int_equal(shell("pdfinfo $D/hostile/x.pdf && pdftotext $D/hostile/x.pdf $D/x.txt"),
+                         0);
+        assert_has(text_of("out"), arena_printf(&arena, "Pages:           %u\n", count));
+        assert_string_equal(text_of("err"), "");
+    }
+    buf_free(&wide);
+}
+
 /* All that the sheets of a kind write. */
 static void words_of(const struct sheet_kind *kind, struct compilation *c, struct buf *out)
 {
@@ -313,6 +415,7 @@ int main(void)
         cmocka_unit_test(a_program_that_is_missing_is_named),
         cmocka_unit_test(all_files_are_written_or_none),
         cmocka_unit_test(a_plan_is_not_written_over),
+        cmocka_unit_test(what_is_typed_stays_text_on_every_sheet),
         cmocka_unit_test(kinds_that_hang_on_cuts_say_so),
         cmocka_unit_test(a_date_is_written_where_one_is_set),
     };

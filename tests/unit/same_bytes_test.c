@@ -11,6 +11,7 @@
 #include "emit/drawings/drawings.h"
 #include "emit/reports/reports.h"
 #include "plans.h"
+#include "sheets/sheets.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -109,6 +110,17 @@ static void drawings_are_the_same(void **state)
         }
 }
 
+static void sheets_are_the_same(void **state)
+{
+    (void)state;
+    for (uint32_t i = 0; i < sheet_kind_count; i++) {
+        char arguments[128];
+        snprintf(arguments, sizeof arguments, "draw %s --format pdf examples/small/two-places.bay",
+                 sheet_kinds[i].name);
+        same(arguments);
+    }
+}
+
 static void findings_are_the_same(void **state)
 {
     (void)state;
@@ -129,6 +141,7 @@ int main(int argc, char **argv)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(reports_are_the_same),
         cmocka_unit_test(drawings_are_the_same),
+        cmocka_unit_test(sheets_are_the_same),
         cmocka_unit_test(findings_are_the_same),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
