@@ -51,6 +51,7 @@ struct rough_opening {
     uint32_t jacks;                 /* on each side; 0: a railing, which no wall goes on over */
     length clear_left, clear_right; /* the nearest places beside it that frame_clear_place finds */
     bool glass;                     /* a window */
+    length header;                  /* how deep the plan says that it is; negative: not said */
     const struct fixture *fixture;
     const struct room *room;
 };
@@ -212,6 +213,9 @@ const struct rough_opening *frame_opening_at(const struct skeleton *f, const str
 /* The first opening of the line that ends beyond a place; NULL where there is none. */
 const struct rough_opening *frame_opening_from(const struct skeleton *f, const struct line *l,
                                                length at);
+
+/* How far the header of an opening lies over its jacks, on each side. */
+length frame_jacks_of(const struct rough_opening *r);
 
 /* Whether a place is at the edge of an opening: who stands there is beside its jack, and in it. */
 bool frame_at_edge(const struct skeleton *f, const struct line *l, length at);

@@ -151,6 +151,24 @@ static bool nearest_over(const struct skeleton *f, const struct line *l,
     return true;
 }
 
+/* The opening over whose header a box stands, the ends of that on the jacks among it; NULL: none.
+ */
+static const struct rough_opening *opening_under(const struct setter *s, const struct line *l,
+                                                 length at, length up)
+{
+    const struct rough_opening *first = &s->f->openings[l->first_opening],
+                               *end = first + l->opening_count,
+                               *r = frame_opening_from(s->f, l, at);
+    r = !r ? end : r;
+    for (r -= r > first; r < end; r++) {
+        if (r->lo - frame_jacks_of(r) >= at)
+            break;
+        if (at < r->hi + frame_jacks_of(r) && up - s->z.box_height / 2 >= r->top)
+            return r;
+    }
+    return NULL;
+}
+
 static const struct face *face_of(const struct setter *s, const struct room *room,
                                   const struct place *p)
 {
@@ -179,12 +197,12 @@ static void set_on_wall(const struct setter *s, const struct box *b, struct moun
         return;
     const struct line *l = &s->f->lines[face->line];
     length at = face->forward ? face->lo + b->place.from_left : face->hi - b->place.from_left;
-    const struct rough_opening *r = frame_opening_at(s->f, l, at);
-    bool over = r && b->place.up - s->z.box_height / 2 >= r->top;
-    if (r && b->place.up > r->sill && !over) /* it stands in a door or window, or on its header */
+    const struct rough_opening *over = opening_under(s, l, at, b->place.up),
+                               *r = over ? over : frame_opening_at(s->f, l, at);
+    if (r && !over && b->place.up > r->sill) /* it stands in a door or window, or on its header */
         return;
     if (at < l->lo || at > l->hi ||
-        !(over ? nearest_over(s->f, l, r, at, &mounting->stud, &w)
+        !(over ? nearest_over(s->f, l, over, at, &mounting->stud, &w)
                : nearest_stud(s->f, l, at, &mounting->stud, &w)))
         return;
     length set = set_beside(mounting, &w, at, s->z.reach, stays_as_written(b), way);

@@ -153,6 +153,7 @@ static struct rough_opening opening_of(const struct skeleton *f, const struct ob
     struct rough_opening r = {.lo = o->lo,
                               .hi = o->hi,
                               .glass = o->fixture->sort == FIXTURE_WINDOW,
+                              .header = o->fixture->header,
                               .fixture = o->fixture,
                               .room = o->room};
     r.head = o->room->ceiling;
@@ -169,6 +170,7 @@ static void join_opening(struct rough_opening *into, const struct rough_opening 
     into->sill = r->sill < into->sill ? r->sill : into->sill;
     into->head = r->head > into->head ? r->head : into->head;
     into->under = r->under < into->under ? r->under : into->under;
+    into->header = r->header > into->header ? r->header : into->header;
     into->glass |= r->glass;
 }
 
@@ -180,8 +182,9 @@ static void frame_opening(struct skeleton *f, const struct line *l, struct rough
         r->top = r->room->ceiling;
         return;
     }
-    r->top = r->head + header_over(f->m, r->hi - r->lo, frame_bears(f, l, (r->lo + r->hi) / 2),
-                                   wood->lumber.thickness, &r->jacks);
+    length deep = header_over(f->m, r->hi - r->lo, frame_bears(f, l, (r->lo + r->hi) / 2),
+                              wood->lumber.thickness, &r->jacks);
+    r->top = r->head + (r->header >= 0 ? r->header : deep);
     if (r->top > most)
         r->top = most > r->head ? most : r->head;
 }
@@ -231,6 +234,11 @@ const struct rough_opening *frame_opening_at(const struct skeleton *f, const str
 {
     const struct rough_opening *r = frame_opening_from(f, l, at);
     return r && r->lo < at ? r : NULL;
+}
+
+length frame_jacks_of(const struct rough_opening *r)
+{
+    return r->jacks * r->room->walls[r->fixture->wall].framing.lumber.thickness;
 }
 
 bool frame_at_edge(const struct skeleton *f, const struct line *l, length at)

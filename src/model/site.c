@@ -734,6 +734,7 @@ static void set_fixtures(struct builder *b, struct room_text *t)
             .wide = wide,
             .sill = n->form == F_CABINET ? val_length(b, n, 3, 0) : clause_length(b, n, F_SILL, -1),
             .top = n->form == F_CABINET ? val_length(b, n, 4, 0) : 0,
+            .header = clause_length(b, n, F_HEADER, -1),
             .deep = clause_length(b, n, F_DEEP, 0)};
     }
 }

@@ -91,6 +91,7 @@ struct fixture {
     uint32_t wall;          /* index in the room's walls */
     length from_left, wide; /* nearer edge from the wall's left end on site */
     length sill;            /* height of its lower edge above the floor; negative: not written */
+    length header;          /* depth of the wood over an opening; negative: not written */
     length deep;            /* how far it stands out from the wall; 0: not written */
     length top;             /* a cabinet: its upper edge above the floor; 0: all else */
     bool hinge_right, swings_out; /* a door, on site, seen from inside its room */

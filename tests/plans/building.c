@@ -45,10 +45,16 @@ void feature_window(struct draft *d, unsigned room)
 {
     unsigned at;
     enum draft_side side = chance(&d->state, 50) ? NORTH : SOUTH;
-    if (draft_wall(d, room, side, 3, &at))
-        buf_printf(
-            &d->rooms[room].words, "window %s at %u' wide 3'%s\n", draft_side_word(side), at / 12,
-            ONE_OF(d, "", " sill 3'", " sliding", " sliding fixed right", " sill 2'-6\" deep 6\""));
+    if (!draft_wall(d, room, side, 3, &at))
+        return;
+    buf_printf(&d->rooms[room].words, "window %s at %u' wide 3'%s\n", draft_side_word(side),
+               at / 12,
+               ONE_OF(d, "", " sill 3'", " header 7-1/4\"", " header 0", " sliding",
+                      " sliding fixed right", " sill 2'-6\" deep 6\""));
+    if (d->bold && chance(&d->state, 30)) /* over it, in its header, in its sill, under it */
+        buf_printf(&d->rooms[room].words, "box W%u %s at %u' up %s { cover blank }\n", room + 1,
+                   draft_side_word(side), at / 12 + pick(&d->state, 4),
+                   ONE_OF(d, "7'-9\"", "7'", "6'-9\"", "34\"", "27\"", "16\""));
 }
 
 void feature_outside_door(struct draft *d, unsigned room)

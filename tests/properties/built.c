@@ -49,9 +49,9 @@ typedef VEC(struct set_thing) set_list;
 /* Whether the plan is told that something is wrong with where things stand. */
 static bool is_told(const struct compilation *c)
 {
-    static const char *const rules[] = {"box-mount",     "box-in-opening",    "box-off-wall",
-                                        "boxes-collide", "openings-disagree", "rooms-overlap",
-                                        "box-buried",    "outline-open",      "box-too-deep"};
+    static const char *const rules[] = {
+        "box-mount",     "box-in-opening", "box-off-wall", "boxes-collide", "openings-disagree",
+        "rooms-overlap", "box-buried",     "outline-open", "box-too-deep",  "box-in-header"};
     for (uint32_t i = 0; i < c->diag.findings.n; i++)
         for (size_t k = 0; k < sizeof rules / sizeof *rules; k++)
             if (!strcmp(c->diag.findings.at[i].rule->name, rules[k]))

@@ -132,7 +132,9 @@ static struct timber_opening opening_of(const struct timber_side *s, const struc
 {
     double from = length_inches(x->from_left), wide = length_inches(x->wide),
            ceiling = length_inches(s->room->ceiling);
-    struct timber_opening o = {.group = s->group, .railing = x->form == F_RAILING};
+    struct timber_opening o = {.group = s->group,
+                               .railing = x->form == F_RAILING,
+                               .header = x->header >= 0 ? length_inches(x->header) : -1};
     o.lo = s->forward ? s->lo + from : s->hi - from - wide;
     o.hi = o.lo + wide;
     o.sill = x->sill >= 0 ? length_inches(x->sill) : x->sort == FIXTURE_WINDOW ? 36 : 0;
@@ -171,6 +173,8 @@ static void set_header(const struct carpenter *c, struct timber_opening *o)
         if (o->hi - o->lo <= headers[i].up_to + near)
             break;
     }
+    if (o->header >= 0) /* as the plan says */
+        deep = o->header;
     o->top = fmin(o->head + deep, fmax(o->head, ceiling - plates(1.5)));
 }
 
@@ -211,6 +215,7 @@ static void cut_openings(struct arena *arena, struct carpenter *c)
         last->hi = fmax(last->hi, o->hi);
         last->sill = fmin(last->sill, o->sill);
         last->head = fmax(last->head, o->head);
+        last->header = fmax(last->header, o->header);
     }
     c->openings.n = n;
     for (uint32_t i = 0; i < n; i++)

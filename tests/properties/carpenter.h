@@ -26,6 +26,7 @@ struct timber_opening {
     double lo, hi, sill, head, top; /* above the floor */
     double jacks;                   /* on each side */
     bool railing;
+    double header; /* what the plan says of its depth; negative: nothing */
 };
 
 /* A piece of wood that stands in a wall. */

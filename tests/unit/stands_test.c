@@ -2,6 +2,7 @@
  * cabinets are none of the wall), boxes on the sides of islands, ceilings that hang below the
  * joists. Lengths by hand. */
 #include "compiled.h"
+#include "framing/frame.h"
 #include "framing/mountings.h"
 #include "framing/routes.h"
 
@@ -144,6 +145,56 @@ static void what_hangs_from_a_dropped_ceiling(void **state)
     try_variants(variants, sizeof variants / sizeof *variants);
 }
 
+/* --- the wood round openings -------------------------------------------------------------- */
+
+/* Heads are at 80 in. Over 3 ft in an outside wall the header is 5-1/2 in. deep, on one jack (IRC
+ * Table R602.7(1), recalled); boxes are 3-3/4 in. high and 2-3/8 in. wide, round ones 4 in. */
+static void what_is_set_into_headers(void **state)
+{
+    (void)state;
+#define HOLE(words) "window north at 6' wide 3' sill 3'" words "\n" SECOND
+    static const struct variant variants[] = {
+        {HOLE("") "box R1 north at 7' up 84\" { receptacle }", TWO, "box-in-header", 1},
+        {HOLE("") "box R1 north at 7' up 82\" { receptacle }", TWO, "box-in-header", 1},
+        {HOLE("") "box R1 north at 7' up 81\" { receptacle }", TWO, "box-in-header", 0},
+        {HOLE("") "box R1 north at 7' up 81\" { receptacle }", TWO, "box-in-opening", 1},
+        {HOLE("") "box R1 north at 7' up 87\" { receptacle }", TWO, "box-in-header", 1},
+        {HOLE("") "box R1 north at 7' up 7'-4\" { receptacle }", TWO, "box-in-header", 0},
+        {HOLE(" header 3-1/2\"") "box R1 north at 7' up 87\" { receptacle }", TWO, "box-in-header",
+         0},
+        {HOLE(" header 9-1/4\"") "box R1 north at 7' up 7'-4\" { receptacle }", TWO,
+         "box-in-header", 1},
+        {HOLE(" header 0") "box R1 north at 7' up 84\" { receptacle }", TWO, "box-in-header", 0},
+        {HOLE("") "box R1 north at 5'-10\" up 84\" { receptacle }", TWO, "box-in-header", 1},
+        {HOLE("") "box R1 north at 5'-9\" up 84\" { receptacle }", TWO, "box-in-header", 0},
+        {HOLE("") "box R1 north at 7' up 84\" { existing; receptacle }", TWO, "box-in-header", 0},
+        {HOLE("") "box R1 north at 7' up 33-1/2\" { receptacle }", TWO, "box-in-header", 1},
+        {HOLE("") "box R1 north at 7' up 32\" { receptacle }", TWO, "box-in-header", 0},
+        {HOLE("") "wall north concrete\nbox R1 north at 7' up 84\" { receptacle }",
+         "circuit P.1 { breaker 20 A; run P -> den.R2; run den.R2 -> R1 exposed }", "box-in-header",
+         0},
+        {HOLE("") "box R1 north at 7' up 84\" type square-2-1-8-deep { receptacle }", TWO,
+         "box-in-header", 1},
+        {HOLE("") "railing east at 1' wide 4'\nbox R1 east at 2' up 84\" { receptacle }", TWO,
+         "box-in-header", 0},
+    };
+    try_variants(variants, sizeof variants / sizeof *variants);
+}
+
+/* Over the jacks of a window the next wood is a king or a cripple, and no jack: those end under the
+ * header. */
+static void over_a_header(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_room(&c, HOLE("") "box R1 north at 6' up 7'-9\" { receptacle }", TWO);
+    const struct mounting *m = &c.routes->mountings->of_box[box_named(&c, "R1")->id];
+    assert_int_equal(c.diag.counts[ERROR], 0);
+    assert_non_null(m->stud);
+    assert_true(m->stud->low > 80 * INCH || m->stud->high > 100 * INCH);
+    compile_free(&c);
+}
+
 /* --- beams, ducts, pipes, soffits --------------------------------------------------------- */
 
 #define LAMPS                                                                                      \
@@ -282,6 +333,8 @@ int main(void)
         cmocka_unit_test(counters_under_cabinets),
         cmocka_unit_test(cables_over_a_dropped_ceiling),
         cmocka_unit_test(what_hangs_from_a_dropped_ceiling),
+        cmocka_unit_test(what_is_set_into_headers),
+        cmocka_unit_test(over_a_header),
         cmocka_unit_test(boxes_keep_clear),
         cmocka_unit_test(ways_that_are_barred),
         cmocka_unit_test(lengths_round_them),
