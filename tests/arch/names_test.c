@@ -57,6 +57,7 @@ static const struct module {
     {"resolve/value", "item"},
     {"rules/placing", "placing"},
     {"sheets", "page"},
+    {"sheets/cards", "card"},
     {"sheets/walls", "wall"},
 };
 

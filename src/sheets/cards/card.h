@@ -1,0 +1,61 @@
+/* A box as it is made up: its cables from above, each a sheath that opens into its conductors; its
+ * devices below, from the front, with their screws; and between them a row for each joint, in which
+ * conductors, tails and screws meet under a cap. What the box cards and the wiring drawing share.
+ */
+#ifndef STUDBAY_SHEETS_CARDS_CARD_H
+#define STUDBAY_SHEETS_CARDS_CARD_H
+
+#include "model/makeup.h"
+#include "sheets/sheets.h"
+
+/* An end that leads to a joint: a conductor from above, or a screw from below. */
+struct card_end {
+    uint32_t joint; /* row of the card, or NO_ROW: nothing is joined there */
+    const struct lead *lead;
+    const char *color; /* "black"; NULL: not known */
+    bool ground, reidentified, raceway;
+    um x;
+};
+
+enum { NO_ROW = 0xffffffff };
+
+/* A cable, or the existing circuit that comes to the box. */
+struct card_cable {
+    const struct run *run;     /* NULL: an existing circuit */
+    const char *words, *place; /* "14/2 P8", "from P" */
+    uint32_t first, count;     /* of its ends */
+    um left, right;
+};
+
+struct card_device {
+    const struct device *device; /* NULL: the metal box itself */
+    const char *words;
+    const char *tabs; /* what is broken off or left; or NULL */
+    uint32_t first, count;
+    um left, right;
+};
+
+/* A joint that is drawn. */
+struct card_row {
+    const struct joint *joint;
+    um y, left, right; /* left: its cap, or its first end */
+};
+
+struct card {
+    struct set *set;
+    const struct box *box;
+    VEC(struct card_end) ends;
+    VEC(struct card_cable) cables;
+    VEC(struct card_device) devices;
+    VEC(struct card_row) rows;
+    um wide, high; /* what the picture takes at least */
+};
+
+/* What is in the box; its picture is laid out from (0, 0). Nothing where its make-up is not proven.
+ */
+struct card *card_of_box(struct set *set, struct sheet *s, const struct box *b);
+
+/* Draws it, its upper left corner at (x, y). */
+void card_draw(const struct card *card, struct page *p, um x, um y);
+
+#endif

@@ -1,0 +1,304 @@
+/* What a card shows, and where: ends side by side, joints one below the other. */
+#include "emit/views.h"
+#include "emit/words/circuits.h"
+#include "emit/words/leads.h"
+#include "model/address.h"
+#include "resolve/library.h"
+#include "sheets/cards/card.h"
+#include "wiring/wiring.h"
+
+#include <string.h>
+
+enum {
+    PITCH = 4200,      /* between conductors */
+    SCREWS = 5000,     /* between screws */
+    APART = 5000,      /* between cables, between devices */
+    CAPS_WIDE = 36000, /* what is said of the joints, left of them */
+    SHEATHS = 13500,   /* height of the sheaths and of what stands on them */
+    ROWS = 3800,
+    FACE = 10500,  /* of a device, beside its screws */
+    FRONTS = 20000 /* height of the devices */
+};
+
+/* --- ends ------------------------------------------------------------------------------------- */
+
+struct filing {
+    struct card *card;
+    const struct results *r;
+    struct map rows;  /* (run, end) -> row + 1 of a conductor */
+    struct map ports; /* (device, part and terminal) -> row + 1 of a screw */
+};
+
+static uintptr_t wire_key(int16_t conductor, bool at_to)
+{
+    return (uintptr_t)(conductor + 2) * 2 + at_to;
+}
+
+/* A terminal that several parts share is at the first of them. */
+static uintptr_t port_key(const struct results *r, const struct part *part, uint8_t terminal)
+{
+    const struct device *d = part->device;
+    const struct part_form *forms = r->makeup->forms[d->id];
+    uint32_t at = (uint32_t)(part - d->parts);
+    uint8_t shared = forms[at].body->terminals[terminal].shared;
+    for (uint32_t p = 0; shared && p < at; p++)
+        for (uint8_t t = 0; forms[p].part && t < forms[p].body->terminal_count; t++)
+            if (forms[p].body->terminals[t].shared == shared)
+                return (uintptr_t)p << 8 | t;
+    return (uintptr_t)at << 8 | terminal;
+}
+
+static void file_lead(struct filing *f, const struct lead *l, uint32_t row)
+{
+    struct arena *arena = f->r->arena;
+    void *at = (void *)(uintptr_t)(row + 1);
+    if (l->kind == LEAD_CONDUCTOR)
+        map_put(arena, &f->rows, (uintptr_t)l->run, wire_key(l->conductor, l->at_to), at);
+    else if (l->kind == LEAD_TERMINAL && !l->over_tab)
+        map_put(arena, &f->ports, (uintptr_t)l->part->device, port_key(f->r, l->part, l->terminal),
+                at);
+}
+
+static void file_joints(struct filing *f)
+{
+    const struct makeup *k = f->r->makeup;
+    const struct box *b = f->card->box;
+    for (uint32_t i = k->first_of_box[b->id]; i < k->first_of_box[b->id + 1]; i++) {
+        const struct joint *j = &k->joints.at[i];
+        for (uint32_t n = 0; n < j->lead_count; n++)
+            file_lead(f, &j->leads[n], f->card->rows.n);
+        *vec_push(f->r->arena, &f->card->rows) = (struct card_row){.joint = j};
+    }
+}
+
+static uint32_t row_filed(const struct map *map, uintptr_t a, uintptr_t b)
+{
+    uint32_t row = (uint32_t)(uintptr_t)map_get(map, a, b);
+    return row ? row - 1 : NO_ROW;
+}
+
+static void add_end(struct filing *f, struct card_end end)
+{
+    *vec_push(f->r->arena, &f->card->ends) = end;
+}
+
+/* --- cables ----------------------------------------------------------------------------------- */
+
+static const char *cable_words(const struct results *r, const struct run *run)
+{
+    const struct run_view *v = view_of_run(r, run);
+    const char *mark = run->circuit ? words_mark(r, run->circuit) : NULL;
+    return arena_printf(r->arena, "%s%s%s", v->cable ? v->cable : "old cable", mark ? " " : "",
+                        mark ? mark : "");
+}
+
+static const char *place_words(const struct results *r, const struct box *b, const struct run *run)
+{
+    struct end other = run->from.box == b ? run->to : run->from;
+    return arena_printf(r->arena, "%s %s", run->from.box == b ? "to" : "from",
+                        other.box && other.box->room == b->room
+                            ? other.box->name
+                            : address_of_end(r->arena, other, false));
+}
+
+static void add_cable(struct filing *f, const struct run *run, bool at_to)
+{
+    const struct results *r = f->r;
+    const struct made_run *made = &r->makeup->runs[run->id];
+    struct card_cable cable = {.run = run,
+                               .words = cable_words(r, run),
+                               .place = place_words(r, f->card->box, run),
+                               .first = f->card->ends.n};
+    if (!made->made)
+        return;
+    for (int16_t c = 0; c < (int16_t)made->count; c++)
+        add_end(f, (struct card_end){
+                       .joint = row_filed(&f->rows, (uintptr_t)run, wire_key(c, at_to)),
+                       .color = made->colors ? made->colors[c] : NULL,
+                       .reidentified = r->wiring->of_run[run->id].conductors &&
+                                       r->wiring->of_run[run->id].conductors[c].reidentified});
+    if (made->ground)
+        add_end(f,
+                (struct card_end){
+                    .joint = row_filed(&f->rows, (uintptr_t)run, wire_key(CONDUCTOR_GROUND, at_to)),
+                    .color = "bare",
+                    .ground = true,
+                    .raceway = made->cable && made->cable->ground == GROUND_RACEWAY});
+    cable.count = f->card->ends.n - cable.first;
+    *vec_push(r->arena, &f->card->cables) = cable;
+}
+
+/* What an existing circuit brings to the box: its line, neutral and ground as they come. */
+static void add_existing(struct filing *f)
+{
+    struct card_cable cable = {
+        .words = "existing", .place = "as it comes", .first = f->card->ends.n};
+    for (uint32_t row = 0; row < f->card->rows.n; row++) {
+        const struct joint *j = f->card->rows.at[row].joint;
+        for (uint32_t n = 0; n < j->lead_count; n++) {
+            const struct lead *l = &j->leads[n];
+            if (l->kind != LEAD_LINE && l->kind != LEAD_NEUTRAL_BAR && l->kind != LEAD_GROUND_BAR)
+                continue;
+            if (l->circuit)
+                cable.words =
+                    arena_printf(f->r->arena, "existing %s", words_mark(f->r, l->circuit));
+            add_end(f, (struct card_end){.joint = row,
+                                         .lead = l,
+                                         .color = l->kind == LEAD_LINE          ? "black"
+                                                  : l->kind == LEAD_NEUTRAL_BAR ? "white"
+                                                                                : "bare",
+                                         .ground = l->kind == LEAD_GROUND_BAR});
+        }
+    }
+    cable.count = f->card->ends.n - cable.first;
+    if (cable.count)
+        *vec_push(f->r->arena, &f->card->cables) = cable;
+}
+
+static void add_cables(struct filing *f)
+{
+    const struct box *b = f->card->box;
+    add_existing(f);
+    for (uint32_t i = 0; i < b->runs.n; i++) {
+        const struct run *run = b->runs.at[i];
+        if (run->from.box == b)
+            add_cable(f, run, false);
+        if (run->to.box == b)
+            add_cable(f, run, true);
+    }
+}
+
+/* --- devices ---------------------------------------------------------------------------------- */
+
+/* The colour of a tail is that of what it carries. */
+static const char *tail_color(const struct joint *j)
+{
+    for (uint32_t i = 0; i < j->lead_count; i++)
+        if (j->leads[i].kind == LEAD_CONDUCTOR && j->leads[i].conductor == CONDUCTOR_GROUND)
+            return "bare";
+    return !strncmp(j->net, "neutral", strlen("neutral")) ? "white" : "black";
+}
+
+static void add_screw(struct filing *f, const struct part *part, uint8_t terminal)
+{
+    struct lead *l = arena_new(f->r->arena, struct lead);
+    *l = (struct lead){.kind = LEAD_TERMINAL, .part = (struct part *)part, .terminal = terminal};
+    uint32_t row = row_filed(&f->ports, (uintptr_t)part->device, port_key(f->r, part, terminal));
+    add_end(f, (struct card_end){
+                   .joint = row,
+                   .lead = l,
+                   .color = row == NO_ROW ? NULL : tail_color(f->card->rows.at[row].joint),
+                   .ground =
+                       row != NO_ROW && !strcmp(tail_color(f->card->rows.at[row].joint), "bare")});
+}
+
+static void add_device(struct filing *f, const struct device *d, const char *words)
+{
+    const struct part_form *forms = f->r->makeup->forms[d->id];
+    struct card_device device = {
+        .device = d, .words = words, .tabs = words_tabs(f->r, d), .first = f->card->ends.n};
+    for (uint32_t p = 0; forms && p < d->part_count; p++)
+        for (uint8_t t = 0; forms[p].part && t < forms[p].body->terminal_count; t++)
+            if (port_key(f->r, &d->parts[p], t) == ((uintptr_t)p << 8 | t))
+                add_screw(f, &d->parts[p], t);
+    device.count = f->card->ends.n - device.first;
+    *vec_push(f->r->arena, &f->card->devices) = device;
+}
+
+/* The screw of a metal box. */
+static void add_metal(struct filing *f)
+{
+    for (uint32_t row = 0; row < f->card->rows.n; row++) {
+        const struct joint *j = f->card->rows.at[row].joint;
+        const struct lead *l = lead_of_joint(j, LEAD_BOX);
+        if (!l)
+            continue;
+        *vec_push(f->r->arena, &f->card->devices) =
+            (struct card_device){.words = "metal box", .first = f->card->ends.n, .count = 1};
+        add_end(f, (struct card_end){.joint = row, .lead = l, .color = "bare", .ground = true});
+        return;
+    }
+}
+
+/* --- places ----------------------------------------------------------------------------------- */
+
+static um place_ends(struct card *card, uint32_t first, uint32_t count, um x, um pitch)
+{
+    for (uint32_t i = 0; i < count; i++)
+        card->ends.at[first + i].x = x + (um)i * pitch;
+    return x + (um)(count ? count - 1 : 0) * pitch;
+}
+
+static um place_cables(struct card *card, struct sheet *s, um x)
+{
+    struct lettering l = {.caps = CAPS_NOTE};
+    for (uint32_t i = 0; i < card->cables.n; i++) {
+        struct card_cable *c = &card->cables.at[i];
+        um words = paper_text_width(s, l, c->words), place = paper_text_width(s, l, c->place);
+        um wide = (words > place ? words : place) + MM, own = (um)(c->count - 1) * PITCH;
+        um inset = wide > own ? (wide - own) / 2 : 0;
+        c->left = x;
+        c->right = place_ends(card, c->first, c->count, x + inset, PITCH) + inset;
+        x = c->right + APART;
+    }
+    return x - APART;
+}
+
+static um place_devices(struct card *card, struct sheet *s, um x)
+{
+    struct lettering l = {.caps = CAPS_NOTE};
+    for (uint32_t i = 0; i < card->devices.n; i++) {
+        struct card_device *d = &card->devices.at[i];
+        um words = paper_text_width(s, l, d->words) / 2 + 4 * MM,
+           own = (um)(d->count ? d->count - 1 : 0) * SCREWS,
+           wide = own + FACE > words ? own + FACE : words;
+        d->left = x;
+        d->right = x + wide;
+        place_ends(card, d->first, d->count, x + 3 * MM, SCREWS);
+        x = d->right + APART;
+    }
+    return x - APART;
+}
+
+static void place_rows(struct card *card)
+{
+    um y = SHEATHS + ROWS;
+    for (uint32_t i = 0; i < card->rows.n; i++, y += ROWS) {
+        struct card_row *row = &card->rows.at[i];
+        bool any = false;
+        row->y = y;
+        for (uint32_t k = 0; k < card->ends.n; k++) {
+            um x = card->ends.at[k].x;
+            if (card->ends.at[k].joint != i)
+                continue;
+            row->left = !any || x < row->left ? x : row->left;
+            row->right = !any || x > row->right ? x : row->right;
+            any = true;
+        }
+        if (row->joint->kind == JOINT_SPLICE)
+            row->left = CAPS_WIDE - 4 * MM;
+    }
+    card->high = y + FRONTS;
+}
+
+struct card *card_of_box(struct set *set, struct sheet *s, const struct box *b)
+{
+    struct card *card = arena_new(set->r->arena, struct card);
+    struct filing f = {.card = card, .r = set->r};
+    const struct box_view *view = view_of_box(set->r, b);
+    *card = (struct card){.set = set, .box = b};
+    if (view->unproven)
+        return card;
+    file_joints(&f);
+    add_cables(&f);
+    for (uint32_t i = 0; i < b->device_count; i++)
+        add_device(&f, b->devices[i],
+                   b->device_count > 1 ? arena_printf(set->r->arena, "%c %s", (char)('a' + i % 26),
+                                                      view->devices[i])
+                                       : view->devices[i]);
+    add_metal(&f);
+    um above = place_cables(card, s, CAPS_WIDE), below = place_devices(card, s, CAPS_WIDE);
+    card->wide = above > below ? above : below;
+    place_rows(card);
+    return card;
+}
