@@ -122,7 +122,7 @@ static int make_report(const struct invocation *inv, const struct report_def *de
         return EXIT_USAGE;
     if (cmd_read_results(&c, inv, inv->operands[1], !def || def->wants_cuts, &r, &status)) {
         r.whole = inv->all != NULL;
-        r.width = width;
+        r.width = format == REPORT_TEXT ? width : 0;
         r.page_lines = lines;
         r.method_told = inv->method != NULL;
         r.method = inv->method

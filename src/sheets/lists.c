@@ -14,10 +14,10 @@ static void draw_report(struct set *set, const char *name, const char *title, bo
         grid_say(&g, report.says, true);
     for (uint32_t i = 0; i < report.parts.n; i++)
         grid_draw(&g, report.parts.at[i].title, &report.parts.at[i].grid, ticks);
-    if (!report.parts.n) {
+    if (!report.parts.n)
         grid_draw(&g, NULL, &report.totals, false);
+    if (!report.parts.n || report.people) /* such a report has its rows below its parts */
         grid_draw(&g, NULL, &report.rows, ticks);
-    }
     if (g.page || report.says)
         for (uint32_t i = 0; i < report.notes.n; i++)
             grid_say(&g, report.notes.at[i], false);

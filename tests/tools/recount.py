@@ -291,7 +291,7 @@ def check_labels(plan, runs, labels):
 
 def check_stages(plan, runs, bores, todo):
     left = dict()
-    for stage, n, all_ in re.findall(r"(set|bore|pull|staple|make up|inspect|trim|test) (\d+) of (\d+)", todo["says"]):
+    for stage, n, all_ in re.findall(r"(set|bore|lay|pull|staple|make up|inspect|cover|trim|test) (\d+) of (\d+)", todo["says"]):
         left[stage] = int(n), int(all_)
     counted, rows = collections.Counter(), collections.Counter()
     for t in todo["rows"]:

@@ -13,22 +13,24 @@ static const struct column columns[COLUMNS] = {
     [MEMBER] = {"member", "Member", 0, 0},
     [PLACE] = {"place", "Place", 0, 0},
     [UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
-    [DIAMETER] = {"diameter_in", "Bit", 4, COLUMN_RIGHT | COLUMN_INCHES},
-    [NOTCH] = {"notch_in", "Notch", 4, COLUMN_RIGHT | COLUMN_INCHES | COLUMN_IF_USED},
+    [DIAMETER] = {"diameter_in", "Bit", 4, COLUMN_RIGHT | COLUMN_INCHES | COLUMN_EXACT},
+    [NOTCH] = {"notch_in", "Notch", 4,
+               COLUMN_RIGHT | COLUMN_INCHES | COLUMN_EXACT | COLUMN_IF_USED},
     [COUNT] = {"count", "Count", 0, COLUMN_RIGHT},
     [CABLES] = {"cables", "Cables", 0, 0},
-    [PLATES] = {"plates", "Plates", 0, COLUMN_RIGHT},
+    [PLATES] = {"plates", "Nail plates", 0, COLUMN_RIGHT},
 };
 
 enum { TOTAL_BIT, TOTAL_NOTCH, TOTAL_HOLES, TOTAL_NOTCHES, TOTAL_WOOD, TOTAL_PLATES, TOTALS };
 
 static const struct column total_columns[TOTALS] = {
-    [TOTAL_BIT] = {"diameter_in", "Bit", 4, COLUMN_RIGHT | COLUMN_INCHES},
-    [TOTAL_NOTCH] = {"notch_in", "Notch", 4, COLUMN_RIGHT | COLUMN_INCHES | COLUMN_IF_USED},
+    [TOTAL_BIT] = {"diameter_in", "Bit", 4, COLUMN_RIGHT | COLUMN_INCHES | COLUMN_EXACT},
+    [TOTAL_NOTCH] = {"notch_in", "Notch", 4,
+                     COLUMN_RIGHT | COLUMN_INCHES | COLUMN_EXACT | COLUMN_IF_USED},
     [TOTAL_HOLES] = {"holes", "Holes", 0, COLUMN_RIGHT},
     [TOTAL_NOTCHES] = {"notches", "Notches", 0, COLUMN_RIGHT | COLUMN_IF_USED},
-    [TOTAL_WOOD] = {"wood_in", "Wood bored", 1, COLUMN_RIGHT | COLUMN_INCHES},
-    [TOTAL_PLATES] = {"plates", "Plates", 0, COLUMN_RIGHT},
+    [TOTAL_WOOD] = {"wood_in", "Wood bored", 1, COLUMN_RIGHT | COLUMN_INCHES | COLUMN_EXACT},
+    [TOTAL_PLATES] = {"plates", "Nail plates", 0, COLUMN_RIGHT},
 };
 
 /* Bores in one place with one bit are one row, and so are notches of one depth. */
@@ -54,7 +56,8 @@ static uint32_t add_row(const struct results *r, struct report *report, uint32_t
             names[n++] = view_of_run(r, bores->list.at[i].runs[k])->address;
     struct cell *row = table_row(&report->rows);
     row[MEMBER] = cell_text(words_member(r->arena, &p));
-    row[PLACE] = cell_text(words_member_place(r->arena, &p));
+    row[PLACE] =
+        cell_shown(cell_text(words_member_place(r->arena, &p)), words_member_told(r->arena, &p));
     row[UNIT] = words_unit_cell(view_of_run(r, first->runs[0])->unit);
     if (first->notch)
         row[NOTCH] = cell_length(first->notch);
@@ -107,12 +110,30 @@ static void add_totals(const struct results *r, struct report *report)
             add_total(r, report, notches, m);
 }
 
+/* "265 holes to bore, 3 notches; 1 nail plate". */
+static const char *sum_words(const struct results *r)
+{
+    uint32_t holes = 0, notches = 0, plates = 0;
+    for (uint32_t i = 0; i < r->bores->list.n; i++) {
+        const struct bore *b = &r->bores->list.at[i];
+        (*(b->notch ? &notches : &holes))++;
+        plates += b->plates;
+    }
+    const char *cut = notches ? arena_printf(r->arena, ", %s",
+                                             arena_counted(r->arena, notches, "notch", "notches"))
+                              : "";
+    return arena_printf(r->arena, "%s to bore%s; %s.",
+                        arena_counted(r->arena, holes, "hole", "holes"), cut,
+                        arena_counted(r->arena, plates, "nail plate", "nail plates"));
+}
+
 void report_bores(const struct results *r, struct report *report)
 {
     table_begin(&report->rows, r->arena, columns, COLUMNS);
     for (uint32_t i = 0; i < r->bores->list.n;)
         i = add_row(r, report, i);
     add_totals(r, report);
+    report->says = sum_words(r);
     if (next_measure(r, true, 0))
         *vec_push(r->arena, &report->notes) =
             "A notch is cut into the face of its member, as deep as it says and as long as its "

@@ -60,7 +60,7 @@ struct site {
 /* "W 4'", "L 2\"": a distance and the side it is to. */
 static const char *side_words(struct arena *arena, const char *side, length l)
 {
-    return arena_printf(arena, "%s %s", side, length_words(arena, l));
+    return arena_printf(arena, "%s %s", side, length_words(arena, length_eighths(l)));
 }
 
 /* The nearest stud or joist, and how the box stands to it. */
@@ -143,9 +143,16 @@ void report_boxes(const struct results *r, struct report *report)
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     struct site site = {.box_height = code_length(&r->model->code, SET_BOX_SPACE_BOX_HEIGHT, 0),
                         .round = code_length(&r->model->code, SET_BOX_SPACE_ROUND_WIDTH, 0)};
+    uint32_t old = 0;
     for (uint32_t i = 0; i < r->model->boxes.n; i++)
-        if (view_built_box(r, i))
+        if (view_built_box(r, i)) {
             add_box(r, report, view_built_box(r, i), &site);
+            old += r->model->boxes.at[i]->existing;
+        }
+    report->says =
+        arena_printf(r->arena, "%s to set%s.",
+                     arena_counted(r->arena, table_rows(&report->rows) - old, "box", "boxes"),
+                     old ? arena_printf(r->arena, "; %u there already", old) : "");
     *vec_push(r->arena, &report->notes) =
         "Distances are to the centre of the box, from the wall's ends as one stands in the room "
         "and faces it, between the faces of the studs; W and S: on a ceiling or floor, from the "

@@ -281,6 +281,22 @@ static void note_log(const struct results *r, struct report *report)
                                 arena_counted(r->arena, n.pieces, "piece", "pieces"));
 }
 
+/* "73 pieces to cut from 15 coils, of which 12 are to be bought". */
+static const char *sum_words(const struct results *r)
+{
+    uint32_t pieces = 0, coils = 0, bought = 0;
+    for (uint32_t i = 0; i < r->cuts->cable_count; i++)
+        for (uint32_t k = 0; k < r->cuts->cables[i].coil_count; k++) {
+            const struct cut_coil *coil = &r->cuts->cables[i].coils[k];
+            pieces += coil->cut_count;
+            coils += coil->cut_count > 0;
+            bought += coil->cut_count > 0 && !coil->on_hand;
+        }
+    return arena_printf(r->arena, "%s to cut from %s, of which %u to be bought.",
+                        arena_counted(r->arena, pieces, "piece", "pieces"),
+                        arena_counted(r->arena, coils, "coil", "coils"), bought);
+}
+
 void report_cuts(const struct results *r, struct report *report)
 {
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
@@ -298,4 +314,6 @@ void report_cuts(const struct results *r, struct report *report)
     }
     if (r->log)
         note_log(r, report);
+    else
+        report->says = sum_words(r);
 }

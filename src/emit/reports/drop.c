@@ -39,12 +39,28 @@ static void add_drop(const struct results *r, struct report *report, const struc
     row[DESIGN] = cell_number(d->design_percent);
 }
 
+/* "Most: 4.2 % in all at shop.R5 on P18". */
+static const char *most_words(const struct results *r)
+{
+    const struct drop *most = NULL;
+    for (uint32_t i = 0; i < r->loads->drops.n; i++) {
+        const struct drop *d = &r->loads->drops.at[i];
+        if (facts_is_built(d->circuit->unit) && d->box &&
+            (!most || d->total_percent > most->total_percent))
+            most = d;
+    }
+    return most ? arena_printf(r->arena, "Most: %.1f %% in all at %s on %s.", most->total_percent,
+                               view_of_box(r, most->box)->address, words_circuit(r, most->circuit))
+                : NULL;
+}
+
 void report_drop(const struct results *r, struct report *report)
 {
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     for (uint32_t i = 0; i < r->loads->drops.n; i++)
         if (facts_is_built(r->loads->drops.at[i].circuit->unit))
             add_drop(r, report, &r->loads->drops.at[i]);
+    report->says = most_words(r);
     *vec_push(r->arena, &report->notes) =
         "Feet are one way from the panel, A what flows in the run that feeds the box. Design % is "
         "with the design load at this box.";

@@ -70,6 +70,22 @@ static void add_box(const struct results *r, struct report *report, const struct
     row[PERCENT] = cell_number(100 * f->required / f->volume);
 }
 
+/* "53 boxes; the fullest is shop.S2, 91 %". */
+static const char *fullest_words(const struct results *r, const struct report *report)
+{
+    const struct cell *most = NULL;
+    for (uint32_t i = 0; i < table_rows(&report->rows); i++) {
+        const struct cell *row = &report->rows.cells.at[i * report->rows.column_count];
+        if (row[PERCENT].kind == CELL_NUMBER &&
+            (!most || row[PERCENT].number > most[PERCENT].number))
+            most = row;
+    }
+    const char *boxes = arena_counted(r->arena, table_rows(&report->rows), "box", "boxes");
+    return most ? arena_printf(r->arena, "%s; the fullest is %s, %.0f %%.", boxes, most[BOX].text,
+                               most[PERCENT].number)
+                : arena_printf(r->arena, "%s.", boxes);
+}
+
 void report_fill(const struct results *r, struct report *report)
 {
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
@@ -85,6 +101,7 @@ void report_fill(const struct results *r, struct report *report)
         else if (!open)
             add_box(r, report, b);
     }
+    report->says = fullest_words(r, report);
     *vec_push(r->arena, &report->notes) =
         "Wires, grounds, clamps, fittings and devices are counted as the edition counts them; a "
         "wire that passes on in a splice counts too.";

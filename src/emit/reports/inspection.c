@@ -66,7 +66,7 @@ static void add_row(struct writing *w, const struct inspection_line *line, const
 {
     struct cell *row = table_row(&w->report->rows);
     row[INSPECTION_STAGE] = cell_text(line->stage);
-    row[INSPECTION_ITEM] = cell_text(line->item);
+    row[INSPECTION_ITEM] = cell_shown(cell_text(line->item), line->told);
     row[INSPECTION_STATE] = cell_text(state);
     row[INSPECTION_EVIDENCE] = evidence->n ? cell_list(evidence->at, evidence->n) : cell_text(NULL);
     row[INSPECTION_SOURCE] = cell_text(source);
@@ -280,7 +280,7 @@ static void add_others(struct writing *w)
     add_said(w, &others, STATE_LOOK, &look, NULL);
 }
 
-/* "No faults, 2 waived; 31 things to look at on site, 9 not in the plan": above all else. */
+/* "0 faults, 31 things to look at on site": above all else. */
 static void sum_up(struct writing *w)
 {
     static const char *const states[] = {STATE_FAULT, STATE_WAIVED, STATE_LOOK, STATE_MISSING};
@@ -291,11 +291,10 @@ static void sum_up(struct writing *w)
         for (int k = 0; k < STATES; k++)
             items[k] +=
                 !strcmp(rows->cells.at[i * rows->column_count + INSPECTION_STATE].text, states[k]);
+    const char *waived = items[1] ? arena_printf(w->r->arena, ", %u waived", items[1]) : "";
     w->report->says = arena_printf(
-        w->r->arena,
-        "Of the items below %u with faults and %u with waivers; %u to look at on site, "
-        "%u lacking something in the plan.",
-        items[0], items[1], items[2], items[3]);
+        w->r->arena, "%u fault%s%s, %u thing%s to look at on site, %u not in the plan.", items[0],
+        items[0] == 1 ? "" : "s", waived, items[2], items[2] == 1 ? "" : "s", items[3]);
 }
 
 void report_inspection(const struct results *r, struct report *report)
@@ -317,6 +316,7 @@ void report_inspection(const struct results *r, struct report *report)
         add_line(w, &inspection_lines[i]);
     }
     sum_up(w);
+    inspection_rooms(r, report);
     *vec_push(r->arena, &report->notes) =
         "[ ]: something is left to look at or to bring. [!]: a rule found a fault, or the plan "
         "waives one. shown: the plan has it, in the report or drawing that is named. no fault "

@@ -52,6 +52,10 @@ enum {
 #define STATE_MISSING "not in the plan"
 #define STATE_NONE    "nothing of the kind"
 
+/* For people, before that list: what is to be looked at in each room. */
+struct report;
+void inspection_rooms(const struct results *r, struct report *report);
+
 /* The rows as a list to tick, stage by stage: each item once, with its states and their evidence
  * below it. */
 struct page_text;

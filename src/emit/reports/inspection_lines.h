@@ -27,8 +27,9 @@ struct line_figure {
 
 struct inspection_line {
     const char *stage, *item;
-    const char *key; /* in the library's table inspection-lines, for the article; NULL: that of its
-                        rules, or none */
+    const char *told; /* the item as people call it; NULL: as it is */
+    const char *key;  /* in the library's table inspection-lines, for the article; NULL: that of its
+                         rules, or none */
     const char *rules[LINE_RULES]; /* that are checked for it; the first NULL: none */
     size_t count;  /* of a line without rules: field of the tally that it is about, + 1: where it
                       counts nothing there is nothing of the kind; 0: none */

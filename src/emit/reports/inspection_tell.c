@@ -90,11 +90,12 @@ void tell_floor_plan(const struct results *r, const struct tally *t, struct told
 
 void tell_marks(const struct results *r, const struct tally *t, struct told *told)
 {
+    const char *both = arena_printf(r->arena, "%.0f V outlet", r->model->line_volts);
     if (t->two_line)
         say(r, &told->shown,
-            arena_printf(r->arena, "draw plan marks %s with the voltage",
-                         arena_counted(r->arena, t->two_line, "outlet of both lines",
-                                       "outlets of both lines")));
+            arena_printf(
+                r->arena, "draw plan marks %s with the voltage",
+                arena_counted(r->arena, t->two_line, both, arena_printf(r->arena, "%ss", both))));
     if (t->gfci_guarded)
         say(r, &told->shown,
             arena_printf(r->arena,
@@ -201,7 +202,7 @@ void tell_value(const struct results *r, const struct tally *t, struct told *tol
 {
     say(r, &told->shown,
         arena_printf(r->arena, "report permit: %s, %s",
-                     arena_counted(r->arena, t->openings, "opening", "openings"),
+                     arena_counted(r->arena, t->openings, "outlet", "outlets"),
                      arena_counted(r->arena, t->circuits, "circuit", "circuits")));
     say(r, &told->missing, "the value of the work");
 }
@@ -234,7 +235,7 @@ void tell_plates(const struct results *r, const struct tally *t, struct told *to
     if (t->plates)
         say(r, &told->shown,
             arena_printf(r->arena, "report bores: %s",
-                         arena_counted(r->arena, t->plates, "plate", "plates")));
+                         arena_counted(r->arena, t->plates, "nail plate", "nail plates")));
 }
 
 void tell_free_conductor(const struct results *r, const struct tally *t, struct told *told)

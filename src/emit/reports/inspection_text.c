@@ -38,6 +38,13 @@ static struct entry item_at(const struct grid *g, uint32_t row)
     return i;
 }
 
+/* As people call it. */
+static const char *name_of(const struct entry *i)
+{
+    const struct cell *c = cell_at(i, 0, INSPECTION_ITEM);
+    return c->shown ? c->shown : c->text;
+}
+
 static const char *mark_of(const struct entry *i)
 {
     if (has_state(i, STATE_FAULT) || has_state(i, STATE_WAIVED))
@@ -73,7 +80,7 @@ static void print_item(struct buf *line, const struct entry *i, struct page_text
     pages_mark(out, PAGE_ROW);
     const struct cell *source = cell_at(i, 0, INSPECTION_SOURCE);
     line->n = 0;
-    buf_printf(line, "%s%s", mark_of(i), cell_at(i, 0, INSPECTION_ITEM)->text);
+    buf_printf(line, "%s%s", mark_of(i), name_of(i));
     if (source->kind == CELL_TEXT)
         buf_printf(line, " (%s)", source->text);
     table_print_paragraph(out->out, buf_text(line), out->width, 4);
@@ -86,7 +93,7 @@ static void markdown_item(struct buf *line, const struct entry *i, struct buf *o
     const char *mark = mark_of(i);
     const struct cell *source = cell_at(i, 0, INSPECTION_SOURCE);
     buf_printf(out, "- %s**", mark[1] == ' ' && mark[0] == '[' ? "[ ] " : "");
-    table_print_markdown(out, cell_at(i, 0, INSPECTION_ITEM)->text);
+    table_print_markdown(out, name_of(i));
     buf_puts(out, "**");
     if (source->kind == CELL_TEXT) {
         buf_puts(out, " (");
@@ -145,8 +152,7 @@ void inspection_text(const struct grid *rows, bool markdown, struct page_text *o
     const char *stage = NULL;
     for (uint32_t row = 0; row < table_rows(rows);) {
         struct entry i = item_at(rows, row);
-        const char *its = cell_at(&i, 0, INSPECTION_STAGE)->text,
-                   *name = cell_at(&i, 0, INSPECTION_ITEM)->text;
+        const char *its = cell_at(&i, 0, INSPECTION_STAGE)->text, *name = name_of(&i);
         if (!stage || strcmp(its, stage)) {
             print_none(&none, markdown, out);
             begin_stage(its, !stage, markdown, out);

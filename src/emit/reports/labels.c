@@ -44,9 +44,13 @@ void report_labels(const struct results *r, struct report *report)
         row[LINES] = lines_cell(r, label);
         row[HOME_RUN] = cell_bool(label->home_run);
     }
-    report->says =
-        arena_printf(r->arena, "%s for %s.", arena_counted(r->arena, labels.n, "label", "labels"),
-                     arena_counted(r->arena, labels.n / 2, "cable", "cables"));
+    uint32_t home_runs = 0;
+    for (uint32_t i = 0; i < labels.n; i++)
+        home_runs += labels.at[i].home_run;
+    report->says = arena_printf(r->arena, "%s for %s, %s among them.",
+                                arena_counted(r->arena, labels.n, "label", "labels"),
+                                arena_counted(r->arena, labels.n / 2, "cable", "cables"),
+                                arena_counted(r->arena, home_runs / 2, "home run", "home runs"));
     *vec_push(r->arena, &report->notes) = "A tag is made from the names of its run alone; no other "
                                           "run changes it. `draw labels` prints them as sheets.";
 }

@@ -66,4 +66,7 @@ void report_legs(const struct results *r, struct report *report)
     for (uint32_t i = 0; i < r->model->legs.n; i++)
         if (facts_is_built(r->model->legs.at[i]->unit))
             add_leg(r, report, r->model->legs.at[i]);
+    report->says = arena_printf(
+        r->arena, "%s.",
+        arena_counted(r->arena, table_rows(&report->rows), "switched leg", "switched legs"));
 }

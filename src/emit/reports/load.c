@@ -56,16 +56,20 @@ static void add_totals(struct report *report, const struct demand *d)
     row[SUM_MINIMUM] = d->known && d->minimum > 0 ? cell_number(d->minimum) : cell_text(NULL);
 }
 
-/* "Feeder P, standard method." */
+/* "Feeder P: 13778 VA, 57.4 A, for which a rating of 100 A serves; standard method." */
 static const char *heading(const struct results *r, const struct demand *d)
 {
     static const char *const methods[METHOD_COUNT] = {
         "standard method", "optional method for a dwelling", "addition to a dwelling, by its loads",
         "addition to a dwelling, by its measured load"};
-    return arena_printf(r->arena, "%s%s: %s.", d->panel ? "Feeder " : "Service",
-                        d->panel ? address_of_panel(r->arena, d->panel, false) : "",
-                        d->multifamily ? "optional method for several dwellings"
-                                       : methods[d->method]);
+    const char *serves =
+        d->known && d->minimum > 0
+            ? arena_printf(r->arena, ", for which a rating of %.0f A serves", d->minimum)
+            : "";
+    return arena_printf(
+        r->arena, "%s%s: %.0f VA, %.1f A%s; %s.", d->panel ? "Feeder " : "Service",
+        d->panel ? address_of_panel(r->arena, d->panel, false) : "", d->va, d->amps, serves,
+        d->multifamily ? "optional method for several dwellings" : methods[d->method]);
 }
 
 /* What each feeder carries by the standard method, where the calculation is of the service; those
@@ -112,7 +116,7 @@ void report_load(const struct results *r, struct report *report)
     for (uint32_t i = 0; i < d->rows.n; i++)
         add_row(r, report, &d->rows.at[i]);
     add_totals(report, d);
-    *vec_push(r->arena, &report->notes) = heading(r, d);
+    report->says = heading(r, d);
     for (uint32_t i = 0; i < d->notes.n; i++)
         *vec_push(r->arena, &report->notes) = d->notes.at[i];
     if (!of)

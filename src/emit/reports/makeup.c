@@ -326,6 +326,8 @@ void report_makeup(const struct results *r, struct report *report)
             r->makeup->first_of_box[i] != r->makeup->first_of_box[i + 1])
             labels |= add_box(r, report, b);
     }
+    report->says = arena_printf(r->arena, "%s to make up.",
+                                arena_counted(r->arena, table_rows(&report->rows), "box", "boxes"));
     *vec_push(r->arena, &report->notes) =
         "Re-identified: mark that white with another colour wherever it shows. A splice with a "
         "device lists its pigtail; luminaires are spliced with their own wires.";

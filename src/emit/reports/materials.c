@@ -39,6 +39,18 @@ static const struct column total_columns[] = {
     [SUM_UNPRICED] = {"unpriced", "Items without a price", 0, COLUMN_RIGHT},
 };
 
+/* The same for people, a list for each group. */
+enum { BUY_NUMBER, BUY_UNIT, BUY_ITEM, BUY_EACH, BUY_PRICE, BUY_NAME };
+
+static const struct column buy_columns[] = {
+    [BUY_NUMBER] = {"quantity", "Number", 0, COLUMN_RIGHT | COLUMN_TOP},
+    [BUY_UNIT] = {"unit", "Unit", 0, COLUMN_IF_USED | COLUMN_TOP},
+    [BUY_ITEM] = {"item", "Item", 0, COLUMN_TOP},
+    [BUY_EACH] = {"unit_price", "Each", 2, COLUMN_RIGHT | COLUMN_IF_USED},
+    [BUY_PRICE] = {"price", "Price", 2, COLUMN_RIGHT | COLUMN_IF_USED},
+    [BUY_NAME] = {"name", "No price yet for", 0, COLUMN_IF_USED},
+};
+
 /* In the order in which they are listed. */
 enum group {
     CABLES,
@@ -53,9 +65,22 @@ enum group {
     GROUPS
 };
 
+static const char *const group_heads[] = {
+    [CABLES] = "Cable and raceway",
+    [PANELS] = "Panels",
+    [BREAKERS] = "Breakers",
+    [BOX_TYPES] = "Boxes",
+    [RINGS] = "Rings",
+    [DEVICES] = "Devices, luminaires and appliances",
+    [COVERS] = "Plates and covers",
+    [SUNDRIES] = "Small parts",
+    [SUPPORTS] = "Staples, nail plates, connectors",
+};
+
 struct purchase {
     enum group group;
-    const char *name, *shown, *unit;
+    const char *name, *unit;
+    const char *told; /* as a clerk is told it; NULL: its name */
     uint64_t quantity;
     double price; /* of one; negative: none */
 };
@@ -86,6 +111,22 @@ static struct purchase *add(struct list *l, enum group group, const char *name, 
     return item;
 }
 
+/* "12/2, nonmetallic-sheathed cable, 250'". */
+static const char *cable_told(const struct list *l, const struct cut_coil *coil)
+{
+    const struct cable_def *cable = coil->cable, *of = cable;
+    const char *name = cable->name, *title = cable->title;
+    while (of && (!of->title || !strcmp(of->title, of->name)))
+        of = of->base;
+    if (of)
+        title = of->title;
+    if (cable->raceway)
+        title = cable->raceway->title;
+    return arena_printf(l->r->arena, "%s%s%s, %s", name, title && strcmp(title, name) ? ", " : "",
+                        title && strcmp(title, name) ? words_lower_first(l->r->arena, title) : "",
+                        length_words(l->r->arena, coil->stock));
+}
+
 static void add_cables(struct list *l)
 {
     const struct cuts *cuts = l->r->cuts;
@@ -100,6 +141,7 @@ static void add_cables(struct list *l)
                     arena_printf(l->r->arena, "%s %s %s", raceway ? "raceway" : "cable",
                                  coil->cable->name, length_words(l->r->arena, coil->stock)),
                     NULL, 1);
+            item->told = cable_told(l, coil);
             item->unit = raceway && raceway->stick > 0 ? "stick" : "coil";
             if (coil->price >= 0)
                 item->price = coil->price;
@@ -119,7 +161,9 @@ static void add_panel(struct list *l, const struct panel *p)
     }
     if (p->spaces)
         buf_printf(&b, " %s", arena_counted(l->r->arena, p->spaces, "space", "spaces"));
-    add(l, PANELS, buf_text(&b), "panel", 1);
+    struct purchase *item = add(l, PANELS, buf_text(&b), "panel", 1);
+    if (b.n > sizeof "panel")
+        item->told = item->name + sizeof "panel";
     buf_free(&b);
 }
 
@@ -128,14 +172,15 @@ static void add_breaker(struct list *l, const struct circuit *c)
     const char *words = words_bought_breaker(l->r, c);
     if (!words || !facts_buys_breaker(c) || !facts_is_built(c->unit) || !left_breaker(l->r, c))
         return;
-    add(l, BREAKERS, arena_printf(l->r->arena, "breaker %s", words), NULL, words_breaker_count(c));
+    add(l, BREAKERS, arena_printf(l->r->arena, "breaker %s", words), NULL, words_breaker_count(c))
+        ->told = words_breaker_told(l->r, c);
 }
 
 static void add_device(struct list *l, const struct device *d)
 {
     if (!wiring_buys_device(l->r->wiring, d))
         return;
-    add(l, DEVICES, device_item(l->r, d), d->def->name, 1)->shown = device_counter_words(l->r, d);
+    add(l, DEVICES, device_item(l->r, d), d->def->name, 1)->told = device_counter_words(l->r, d);
     const char *outlet = device_outlet_item(l->r, d);
     if (outlet)
         add(l, DEVICES, outlet, code_device(&l->r->model->code, SET_MATERIALS_PLUGGED_INTO), 1);
@@ -157,9 +202,12 @@ static void add_cover(struct list *l, const struct box *b, uint8_t gangs)
     const char *kind = bare ? "" : arena_printf(l->r->arena, "%s ", cover),
                *wide = gangs ? arena_printf(l->r->arena, "%u-gang", gangs) : "round";
     if (!b->device_count)
-        add(l, COVERS, arena_printf(l->r->arena, "cover blank %s%s", kind, wide), "cover blank", 1);
+        add(l, COVERS, arena_printf(l->r->arena, "cover blank %s%s", kind, wide), "cover blank", 1)
+            ->told = arena_printf(l->r->arena, "%s blank %scover", gangs ? wide : "Round", kind);
     else if (yoke && gangs)
-        add(l, COVERS, arena_printf(l->r->arena, "cover %s%s", kind, wide), "cover", 1);
+        add(l, COVERS, arena_printf(l->r->arena, "cover %s%s", kind, wide), "cover", 1)->told =
+            arena_printf(l->r->arena, "%s %s", wide,
+                         bare ? "cover plate" : arena_printf(l->r->arena, "%scover", kind));
 }
 
 static void add_box(struct list *l, const struct box *b)
@@ -175,22 +223,24 @@ static void add_box(struct list *l, const struct box *b)
     if (!fill->type || fill->type->integral)
         return;
     if (!b->existing && left_in_box(l->r, b, LOG_SET)) {
-        add(l, BOX_TYPES, fill->type->name, NULL, 1)->shown = fill->type->title;
+        add(l, BOX_TYPES, fill->type->name, NULL, 1)->told = fill->type->title;
         const char *ring = words_ring(l->r->arena, fill->type, b->room->finish);
         if (ring)
             add(l, RINGS, arena_printf(l->r->arena, "ring %s %u-gang", ring, fill->gangs), "ring",
-                1);
+                1)
+                ->told = arena_printf(l->r->arena, "Raised ring, %s, %u-gang", ring, fill->gangs);
     }
     if (trim)
         add_cover(l, b, fill->gangs);
 }
 
-static void add_pieces(struct list *l, const char *name, uint64_t count,
+static void add_pieces(struct list *l, const char *name, const char *told, uint64_t count,
                        const struct share_setting *spare)
 {
     if (count)
         add(l, SUPPORTS, name, NULL,
-            (uint64_t)ceil((double)count * (1 + code_share(&l->r->model->code, spare, 0)) - 1e-9));
+            (uint64_t)ceil((double)count * (1 + code_share(&l->r->model->code, spare, 0)) - 1e-9))
+            ->told = told;
 }
 
 /* A connector for each splice of new boxes and of old ones that are opened, with the spare share;
@@ -218,7 +268,8 @@ static void add_splices(struct list *l)
         *count = (void *)((uintptr_t)*count + 1);
     }
     for (uint32_t i = 0; i < names.n; i++)
-        add_pieces(l, names.at[i], (uint64_t)(uintptr_t)map_get(&sizes, 0, (uintptr_t)names.at[i]),
+        add_pieces(l, names.at[i], NULL,
+                   (uint64_t)(uintptr_t)map_get(&sizes, 0, (uintptr_t)names.at[i]),
                    SET_MATERIALS_SPARE_CONNECTORS);
 }
 
@@ -242,7 +293,7 @@ static void add_plates(struct list *l)
         if (!run->existing && view_of_run(l->r, run)->built && left_of_run(l->r, run, LOG_STAPLED))
             plates += l->r->routes->of_run[i].plates;
     }
-    add_pieces(l, "plate", plates, SET_MATERIALS_SPARE_PLATES);
+    add_pieces(l, "plate", "Nail plate", plates, SET_MATERIALS_SPARE_PLATES);
 }
 
 /* What must stay out of a panel that is bought. */
@@ -297,8 +348,6 @@ static void list_items(const struct list *l, struct report *report)
         const struct purchase *item = l->items.at[i];
         struct cell *row = table_row(&report->rows);
         row[ITEM] = cell_text(item->name);
-        if (item->shown)
-            row[ITEM].shown = arena_printf(l->r->arena, "%s: %s", item->name, item->shown);
         row[QUANTITY] = cell_integer((int64_t)item->quantity);
         row[PIECES] = cell_text(item->unit);
         if (item->price < 0) {
@@ -313,6 +362,97 @@ static void list_items(const struct list *l, struct report *report)
     sum[SUM_PRICE] = cell_number(total);
     sum[SUM_CURRENCY] = cell_text(l->r->model->currency);
     sum[SUM_UNPRICED] = cell_integer(unpriced);
+}
+
+/* --- for people --------------------------------------------------------------------------- */
+
+static bool has_prices(const struct list *l)
+{
+    for (uint32_t i = 0; i < l->items.n; i++)
+        if (l->items.at[i]->price >= 0)
+            return true;
+    return false;
+}
+
+/* How many pieces there are of one group. */
+static uint64_t count_of(const struct list *l, enum group group)
+{
+    uint64_t all = 0;
+    for (uint32_t i = 0; i < l->items.n; i++)
+        all += l->items.at[i]->group == group ? l->items.at[i]->quantity : 0;
+    return all;
+}
+
+static void show_item(const struct list *l, struct grid *list, const struct purchase *item,
+                      bool prices)
+{
+    struct cell *row = table_row(list);
+    row[BUY_NUMBER] = cell_integer((int64_t)item->quantity);
+    row[BUY_UNIT] = cell_text(strcmp(item->unit, "each") ? item->unit : NULL);
+    row[BUY_ITEM] = cell_text(item->told ? item->told : words_upper_first(l->r->arena, item->name));
+    if (item->price >= 0) {
+        row[BUY_EACH] = cell_number(item->price);
+        row[BUY_PRICE] = cell_number(item->price * (double)item->quantity);
+    } else if (prices) {
+        row[BUY_NAME] = cell_text(item->name);
+    }
+}
+
+static bool has_sticks(const struct list *l)
+{
+    for (uint32_t i = 0; i < l->items.n; i++)
+        if (!strcmp(l->items.at[i]->unit, "stick"))
+            return true;
+    return false;
+}
+
+/* "To buy: 10 coils, 1 panel, ...": what comes to most. */
+static const char *sum_words(const struct list *l)
+{
+    static const struct {
+        enum group group;
+        const char *one, *many;
+    } said[] = {{CABLES, "coil", "coils"},
+                {PANELS, "panel", "panels"},
+                {BREAKERS, "breaker", "breakers"},
+                {BOX_TYPES, "box", "boxes"},
+                {DEVICES, "device, luminaire or appliance", "devices, luminaires and appliances"},
+                {COVERS, "plate or cover", "plates and covers"}};
+    struct buf b = {0};
+    for (size_t i = 0; i < sizeof said / sizeof *said; i++) {
+        unsigned long long n = count_of(l, said[i].group);
+        bool sticks = said[i].group == CABLES && has_sticks(l);
+        if (n)
+            buf_printf(&b, "%s%llu %s", b.n ? ", " : "To buy: ", n,
+                       sticks   ? "coils and sticks"
+                       : n == 1 ? said[i].one
+                                : said[i].many);
+    }
+    if (l->items.n)
+        buf_puts(&b, b.n ? ", and small parts." : "To buy: small parts.");
+    const char *words =
+        b.n ? arena_copy(l->r->arena, buf_text(&b), b.n) : "Nothing is to be bought.";
+    buf_free(&b);
+    return words;
+}
+
+static void show(const struct results *r, const struct list *l, struct report *report)
+{
+    bool prices = has_prices(l);
+    report->says = sum_words(l);
+    if (prices)
+        *report_part(r, report, NULL, total_columns, sizeof total_columns / sizeof *total_columns) =
+            report->totals;
+    for (uint32_t i = 0; i < l->items.n;) {
+        enum group group = l->items.at[i]->group;
+        const char *head = group_heads[group];
+        if (group < SUNDRIES)
+            head = arena_printf(r->arena, "%s: %llu", head, (unsigned long long)count_of(l, group));
+        struct grid *list =
+            report_part(r, report, head, buy_columns, sizeof buy_columns / sizeof *buy_columns);
+        for (; i < l->items.n && l->items.at[i]->group == group; i++)
+            show_item(l, list, l->items.at[i], prices);
+    }
 }
 
 void report_materials(const struct results *r, struct report *report)
@@ -336,10 +476,11 @@ void report_materials(const struct results *r, struct report *report)
     if (l.items.n)
         qsort(l.items.at, l.items.n, sizeof *l.items.at, compare_items);
     list_items(&l, report);
+    show(r, &l, report);
     note_bonds(r, report);
     note_electrodes(r, report);
     note_untold_caps(r, report);
     *vec_push(r->arena, &report->notes) =
-        "Staples, plates and splicing connectors are with the spare share of common trade "
+        "Staples, nail plates and splicing connectors are with the spare share of common trade "
         "practice. Coils on hand are not bought.";
 }

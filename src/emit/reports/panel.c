@@ -51,7 +51,7 @@ static const struct column columns[] = {
     [EXISTING] = {"existing", "Existing", 0, COLUMN_DATA},
     [NEW_BREAKER] = {"new_breaker", "New breaker", 0, COLUMN_DATA | COLUMN_IF_USED},
     [VA] = {"va", "VA", 0, COLUMN_RIGHT},
-    [CONTINUOUS] = {"continuous_va", "Cont. VA", 0, COLUMN_RIGHT},
+    [CONTINUOUS] = {"continuous_va", "Continuous VA", 0, COLUMN_RIGHT},
 };
 
 enum { SUM_PANEL, SUM_UNIT, SUM_PHASE, SUM_VA, SUM_CONTINUOUS };
@@ -61,7 +61,55 @@ static const struct column total_columns[] = {
     [SUM_UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
     [SUM_PHASE] = {"phase", "Line", 0, 0},
     [SUM_VA] = {"va", "VA", 0, COLUMN_RIGHT},
-    [SUM_CONTINUOUS] = {"continuous_va", "Cont. VA", 0, COLUMN_RIGHT},
+    [SUM_CONTINUOUS] = {"continuous_va", "Continuous VA", 0, COLUMN_RIGHT},
+};
+
+/* For people the panels in a line each, before anything else. */
+enum { ALL_PANEL, ALL_TITLE, ALL_RATING, ALL_SPACES, ALL_USED, ALL_CIRCUITS, ALL_A, ALL_B };
+
+static const struct column all_columns[] = {
+    [ALL_PANEL] = {"panel", "Panel", 0, 0},
+    [ALL_TITLE] = {"title", "Title", 0, COLUMN_IF_USED},
+    [ALL_RATING] = {"rating", "Rating", 0, COLUMN_IF_USED},
+    [ALL_SPACES] = {"spaces", "Spaces", 0, COLUMN_RIGHT | COLUMN_IF_USED},
+    [ALL_USED] = {"used", "In use", 0, COLUMN_RIGHT | COLUMN_IF_USED},
+    [ALL_CIRCUITS] = {"circuits", "Circuits", 0, COLUMN_RIGHT},
+    [ALL_A] = {"a_va", "Line A, VA", 0, COLUMN_RIGHT},
+    [ALL_B] = {"b_va", "Line B, VA", 0, COLUMN_RIGHT},
+};
+
+/* The card for the door: the two sides of the panel beside each other. */
+enum { NARROW = 60 }; /* cells of a page that has no room for both */
+enum { LEFT_NUMBER, LEFT_SERVES, LEFT_BREAKER, RIGHT_NUMBER, RIGHT_SERVES, RIGHT_BREAKER };
+
+static const struct column card_columns[] = {
+    [LEFT_NUMBER] = {"left", "No.", 0, COLUMN_RIGHT},
+    [LEFT_SERVES] = {"left_serves", "Serves", 0, 0},
+    [LEFT_BREAKER] = {"left_breaker", "Breaker", 0, 0},
+    [RIGHT_NUMBER] = {"right", "No.", 0, COLUMN_RIGHT},
+    [RIGHT_SERVES] = {"right_serves", "Serves", 0, 0},
+    [RIGHT_BREAKER] = {"right_breaker", "Breaker", 0, 0},
+};
+
+/* What its circuits carry, below the card. */
+enum {
+    CARRY_HANDLE,
+    CARRY_SERVES,
+    CARRY_CABLE,
+    CARRY_ROOMS,
+    CARRY_LINE,
+    CARRY_VA,
+    CARRY_CONTINUOUS
+};
+
+static const struct column carry_columns[] = {
+    [CARRY_HANDLE] = {"handle", "Handle", 0, 0},
+    [CARRY_SERVES] = {"title", "Serves", 0, 0},
+    [CARRY_CABLE] = {"cable", "Cable", 0, 0},
+    [CARRY_ROOMS] = {"rooms", "Rooms", 0, 0},
+    [CARRY_LINE] = {"phase", "Line", 0, 0},
+    [CARRY_VA] = {"va", "VA", 0, COLUMN_RIGHT},
+    [CARRY_CONTINUOUS] = {"continuous_va", "Continuous VA", 0, COLUMN_RIGHT},
 };
 
 /* The cable of the first run from the panel. */
@@ -91,7 +139,7 @@ static struct cell phase_cell(const struct circuit_space *s)
     if (!s->space)
         return cell_text(NULL);
     if (s->poles == 2)
-        return cell_text("AB");
+        return cell_shown(cell_text("AB"), "A and B");
     return cell_text(space_line(s->space) ? "B" : "A");
 }
 
@@ -115,6 +163,11 @@ static struct cell circuit_cell(const struct results *r, const struct circuit *c
                       arena_printf(r->arena, "%s%s%s", words_circuit(r, c), old, unsure));
 }
 
+static const char *title_of(const struct circuit *c)
+{
+    return c->title ? c->title : c->feeds && c->feeds->title ? c->feeds->title : NULL;
+}
+
 static void add_circuit(const struct results *r, struct report *report, const struct circuit *c)
 {
     const struct circuit_space *s = &r->panels->of_circuit[c->id];
@@ -128,9 +181,7 @@ static void add_circuit(const struct results *r, struct report *report, const st
     row[HANDLE] = cell_text(words_handle(r, c));
     row[HALF] = cell_text(half_word(s));
     row[FOUND] = cell_bool(s->space && s->found);
-    row[TITLE] = cell_text(c->title                      ? c->title
-                           : c->feeds && c->feeds->title ? c->feeds->title
-                                                         : NULL);
+    row[TITLE] = cell_text(title_of(c));
     row[POLES] = cell_integer(s->poles);
     if (c->breaker > 0)
         row[BREAKER] = cell_number(c->breaker);
@@ -233,10 +284,131 @@ static void note_order(const struct results *r, struct report *report, const str
             better.va[1], words);
 }
 
+/* --- the card for the door ---------------------------------------------------------------- */
+
+/* What stands in one space, a half-size breaker in each half of it. */
+struct card_space {
+    const struct circuit *in[2]; /* upper, lower; both where it has the whole */
+    bool below;                  /* the other pole of the breaker above */
+};
+
+static void fill_card(const struct results *r, const struct panel *p, struct card_space *spaces)
+{
+    for (uint32_t i = 0; i < p->circuits.n; i++) {
+        const struct circuit *c = p->circuits.at[i];
+        const struct circuit_space *s = &r->panels->of_circuit[c->id];
+        for (uint32_t pole = 0; s->space && pole < s->poles; pole++) {
+            uint32_t at = s->space + 2 * pole;
+            uint8_t half = panel_half(s->half, pole);
+            if (at > p->spaces)
+                break;
+            for (int h = 0; h < 2; h++)
+                if (half & (h ? LOWER_HALF : UPPER_HALF))
+                    spaces[at].in[h] = c;
+            spaces[at].below = pole > 0;
+        }
+    }
+}
+
+/* "Studio lights (existing)"; the other pole of a breaker: "with 19". */
+static const char *serves_words(const struct results *r, const struct circuit *c, bool below)
+{
+    const char *title = title_of(c);
+    if (below)
+        return arena_printf(r->arena, "with %u", r->panels->of_circuit[c->id].space);
+    if (!title)
+        title = c->feeds ? circuit_word(r->arena, c) : "not told";
+    return arena_printf(r->arena, "%s%s", title,
+                        !c->existing            ? ""
+                        : facts_buys_breaker(c) ? " (existing, new breaker)"
+                                                : " (existing)");
+}
+
+static const char *card_breaker(const struct results *r, const struct circuit *c, bool below)
+{
+    if (below)
+        return "";
+    if (c->breaker <= 0)
+        return facts_breaker_untold(c) ? "unknown" : "";
+    const char *told = words_protection_told(r->arena, c);
+    struct buf b = {0};
+    table_print_number(&b, c->breaker, 0);
+    buf_printf(&b, " A%s%s", told ? " " : "", told ? told : "");
+    const char *words = arena_copy(r->arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return words;
+}
+
+/* One side of a row: number, what it serves, its breaker. */
+static void side_cells(const struct results *r, const struct card_space *space, uint32_t number,
+                       bool taken, struct cell *cells)
+{
+    cells[LEFT_NUMBER] = cell_integer(number);
+    if (!space->in[0] && !space->in[1]) {
+        cells[LEFT_SERVES] = cell_text(taken ? "in use" : "blank");
+        return;
+    }
+    const char *serves[2], *breaker[2];
+    for (int h = 0; h < 2; h++) {
+        serves[h] = space->in[h] ? serves_words(r, space->in[h], space->below) : "blank";
+        breaker[h] = space->in[h] ? card_breaker(r, space->in[h], space->below) : "";
+    }
+    bool halves = space->in[0] != space->in[1];
+    cells[LEFT_SERVES] = cell_text(
+        halves ? arena_printf(r->arena, "upper: %s\nlower: %s", serves[0], serves[1]) : serves[0]);
+    cells[LEFT_BREAKER] =
+        cell_text(halves ? arena_printf(r->arena, "%s\n%s", breaker[0], breaker[1]) : breaker[0]);
+}
+
+/* "Panel P, Studio panel: the card for its door". */
+static const char *panel_words(const struct results *r, const struct panel *p, const char *what)
+{
+    return arena_printf(r->arena, "Panel %s%s%s%s", address_of_panel(r->arena, p, false),
+                        p->title ? ", " : "", p->title ? p->title : "", what);
+}
+
+/* Odd numbers left and even ones right; on a narrow page one below the other. */
+static void show_card(const struct results *r, struct report *report, const struct panel *p)
+{
+    struct card_space *spaces = arena_array(r->arena, struct card_space, p->spaces + 2);
+    const uint8_t *used = panel_used_spaces(r->arena, r->panels, p);
+    uint32_t sides = r->width && r->width < NARROW ? 1 : 2;
+    fill_card(r, p, spaces);
+    struct grid *card = report_part(r, report, panel_words(r, p, ": the card for its door"),
+                                    card_columns, sides * RIGHT_NUMBER);
+    for (uint32_t n = 1; n <= p->spaces; n += sides) {
+        struct cell *row = table_row(card);
+        for (uint32_t side = 0; side < sides && n + side <= p->spaces; side++)
+            side_cells(r, &spaces[n + side], n + side, used[n + side], row + side * RIGHT_NUMBER);
+    }
+}
+
+/* Behind the card: its circuits by their spaces, with what each carries. */
+static void show_carried(const struct results *r, struct report *report, const struct panel *p,
+                         uint32_t first_row)
+{
+    const struct grid *rows = &report->rows;
+    struct grid *list = report_part(r, report, panel_words(r, p, ": what its circuits carry"),
+                                    carry_columns, sizeof carry_columns / sizeof *carry_columns);
+    for (uint32_t i = first_row; i < table_rows(rows); i++) {
+        const struct cell *from = &rows->cells.at[i * rows->column_count];
+        struct cell *row = table_row(list);
+        row[CARRY_HANDLE] = from[CIRCUIT];
+        row[CARRY_SERVES] = from[TITLE];
+        row[CARRY_CABLE] = from[CABLE];
+        row[CARRY_ROOMS] = from[ROOMS];
+        row[CARRY_LINE] = from[PHASE];
+        row[CARRY_VA] = from[VA];
+        row[CARRY_CONTINUOUS] = from[CONTINUOUS];
+    }
+}
+
+/* --- panels ------------------------------------------------------------------------------- */
+
 static void add_panel(const struct results *r, struct report *report, const struct panel *p)
 {
     const struct circuit **order = circuits_by_space(r, p);
-    uint32_t without = 0;
+    uint32_t without = 0, first_row = table_rows(&report->rows);
     for (uint32_t i = 0; i < p->circuits.n; i++) {
         add_circuit(r, report, order[i]);
         without += !space_of(r, order[i]) && !order[i]->existing;
@@ -253,6 +425,9 @@ static void add_panel(const struct results *r, struct report *report, const stru
                          address_of_panel(r->arena, p, false), without, without == 1 ? "" : "s");
     note_order(r, report, p);
     note_unsaid(r, report, p);
+    if (p->spaces)
+        show_card(r, report, p);
+    show_carried(r, report, p, first_row);
     for (unsigned line = 0; line < 2; line++) {
         struct cell *row = table_row(&report->totals);
         row[SUM_PANEL] = words_panel_cell(r, p);
@@ -291,17 +466,70 @@ static void note_service(const struct results *r, struct report *report)
             asked, code->electrical->label, code_table(code, TABLE_EMERGENCY_DISCONNECT)->source);
 }
 
+static const char *rating_words(const struct results *r, const struct panel *p)
+{
+    const char *old = p->existing ? ", existing" : "";
+    return p->main > 0  ? arena_printf(r->arena, "%g A main%s", p->main, old)
+           : p->bus > 0 ? arena_printf(r->arena, "%g A bus%s", p->bus, old)
+           : *old       ? "existing"
+                        : NULL;
+}
+
+static uint32_t spaces_in_use(const struct results *r, const struct panel *p)
+{
+    const uint8_t *used = panel_used_spaces(r->arena, r->panels, p);
+    uint32_t n = 0;
+    for (uint32_t i = 1; i <= p->spaces; i++)
+        n += used[i] != 0;
+    return n;
+}
+
+/* A line for each panel, and what it comes to. */
+static void sum_up(const struct results *r, struct report *report)
+{
+    struct grid *list =
+        report_part(r, report, NULL, all_columns, sizeof all_columns / sizeof *all_columns);
+    uint32_t panels = 0, circuits = 0, existing = 0;
+    for (uint32_t i = 0; i < r->model->panels.n; i++) {
+        const struct panel *p = r->model->panels.at[i];
+        if (!facts_is_built(p->unit))
+            continue;
+        struct cell *row = table_row(list);
+        row[ALL_PANEL] = words_panel_cell(r, p);
+        row[ALL_TITLE] = cell_text(p->title);
+        row[ALL_RATING] = cell_text(rating_words(r, p));
+        if (p->spaces) {
+            row[ALL_SPACES] = cell_integer(p->spaces);
+            row[ALL_USED] = cell_integer(spaces_in_use(r, p));
+        }
+        row[ALL_CIRCUITS] = cell_integer(p->circuits.n);
+        row[ALL_A] = cell_number(r->panels->of_panel[p->id].va[0]);
+        row[ALL_B] = cell_number(r->panels->of_panel[p->id].va[1]);
+        panels++;
+        circuits += p->circuits.n;
+        for (uint32_t k = 0; k < p->circuits.n; k++)
+            existing += p->circuits.at[k]->existing;
+    }
+    report->says = arena_printf(r->arena, "%u panel%s, %u circuit%s: %u new, %u existing.", panels,
+                                panels == 1 ? "" : "s", circuits, circuits == 1 ? "" : "s",
+                                circuits - existing, existing);
+}
+
 void report_panel(const struct results *r, struct report *report)
 {
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     table_begin(&report->totals, r->arena, total_columns,
                 sizeof total_columns / sizeof *total_columns);
+    sum_up(r, report);
     for (uint32_t i = 0; i < r->model->panels.n; i++)
         if (facts_is_built(r->model->panels.at[i]->unit))
             add_panel(r, report, r->model->panels.at[i]);
     note_free(r, report);
     note_directory(r, report);
     note_service(r, report);
+    *vec_push(r->arena, &report->notes) =
+        "Cards: blank is a space without a breaker, in use one of which the plan does not say what "
+        "it serves; with 19: one handle for both.";
     *vec_push(r->arena, &report->notes) =
         "Loads are connected loads; circuits without a space are not in the totals of the lines.";
 }

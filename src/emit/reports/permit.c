@@ -1,4 +1,4 @@
-/* The figures of an application form: who and where, openings, circuits by rating, panels, areas,
+/* The figures of an application form: who and where, outlets, circuits by rating, panels, areas,
  * loads. */
 #include "emit/reports/reports.h"
 #include "emit/views.h"
@@ -7,15 +7,67 @@
 #include "model/site.h"
 #include "wiring/wiring.h"
 
+#include <string.h>
+
 enum { GROUP, ITEM, QUANTITY, MEASURE, DETAIL };
 
 static const struct column columns[] = {
     [GROUP] = {"group", "What", 0, 0},
     [ITEM] = {"item", "Item", 0, 0},
     [QUANTITY] = {"quantity", "Number", 0, COLUMN_RIGHT},
-    [MEASURE] = {"measure", "of", 0, 0},
-    [DETAIL] = {"detail", "Words", 0, 0},
+    [MEASURE] = {"measure", "Unit", 0, 0},
+    [DETAIL] = {"detail", "Entry", 0, 0},
 };
+
+/* For people a list for each group: what the form asks, and what is entered. */
+enum { ASKED, ENTRY, COUNTED };
+
+static const struct column entry_columns[] = {
+    [ASKED] = {"item", "Item", 0, 0},
+    [ENTRY] = {"entry", "Entry", 0, 0},
+};
+
+static const struct column figure_columns[] = {
+    [ASKED] = {"item", "Item", 0, 0},
+    [ENTRY] = {"quantity", "Quantity", 0, COLUMN_RIGHT},
+    [COUNTED] = {"measure", "Unit", 0, 0},
+};
+
+/* Each group as data name it, as a form does, and its words for what data name otherwise. */
+static const struct {
+    const char *name, *head;
+} groups[] = {{"job", "Job"},           {"openings", "New outlets, switches and fixtures"},
+              {"circuits", "Circuits"}, {"panels", "Panels"},
+              {"areas", "Floor area"},  {"loads", "Load calculation"}};
+
+static const struct {
+    const char *word, *told;
+} told_words[] = {{"plan", "Project"},
+                  {"site", "Job address"},
+                  {"owner", "Property owner"},
+                  {"drawn by", "Prepared by"},
+                  {"date", "Date"},
+                  {"permit", "Permit number"},
+                  {"receptacles", "Receptacle outlets"},
+                  {"switches and controls", "Switches and controls"},
+                  {"luminaires", "Lighting outlets"},
+                  {"alarms", "Smoke and carbon monoxide alarms"},
+                  {"appliances and equipment", "Appliances and equipment, wired in"},
+                  {"all", "Total"},
+                  {"floor area for the load calculation", "Floor area for the load calculation"},
+                  {"smallest rating that serves", "Smallest standard rating that serves"},
+                  {"extended", "existing, extended"},
+                  {"new breaker", "existing, new breaker"},
+                  {"ft2", "sq ft"}};
+
+/* In the words of a form, where it has others. */
+static const char *form_words(const char *word)
+{
+    for (size_t i = 0; i < sizeof told_words / sizeof *told_words; i++)
+        if (!strcmp(told_words[i].word, word))
+            return told_words[i].told;
+    return word;
+}
 
 static void add_words(struct report *report, const char *group, const char *item,
                       const char *detail)
@@ -135,6 +187,62 @@ static void add_loads(const struct results *r, struct report *report)
         add_figure(report, "loads", "smallest rating that serves", d->minimum, "A");
 }
 
+/* --- for people --------------------------------------------------------------------------- */
+
+/* The rows of one group, which follow each other. */
+static void show_group(const struct results *r, struct report *report, size_t group)
+{
+    const struct grid *rows = &report->rows;
+    bool words = group == 0;
+    struct grid *list =
+        report_part(r, report, groups[group].head, words ? entry_columns : figure_columns,
+                    words ? COUNTED : COUNTED + 1);
+    for (uint32_t i = 0; i < table_rows(rows); i++) {
+        const struct cell *from = &rows->cells.at[i * rows->column_count];
+        if (strcmp(from[GROUP].text, groups[group].name))
+            continue;
+        struct cell *row = table_row(list);
+        row[ASKED] = cell_text(words_upper_first(r->arena, form_words(from[ITEM].text)));
+        row[ENTRY] = words ? from[DETAIL] : from[QUANTITY];
+        if (!words && from[MEASURE].kind == CELL_TEXT)
+            row[COUNTED] = cell_text(form_words(from[MEASURE].text));
+    }
+}
+
+/* The quantities of a group in one measure, all in all. */
+static double sum_of(const struct report *report, const char *group, const char *measure)
+{
+    const struct grid *rows = &report->rows;
+    double sum = 0;
+    for (uint32_t i = 0; i < table_rows(rows); i++) {
+        const struct cell *row = &rows->cells.at[i * rows->column_count];
+        if (!strcmp(row[GROUP].text, group) && row[MEASURE].kind == CELL_TEXT &&
+            !strcmp(row[MEASURE].text, measure) && strcmp(row[ITEM].text, "all"))
+            sum += row[QUANTITY].number;
+    }
+    return sum;
+}
+
+/* "New: 73 outlets, switches and fixtures, 25 circuits; 1 existing circuit extended. Load: ...". */
+static void sum_up(const struct results *r, struct report *report)
+{
+    double extended = sum_of(report, "circuits", "extended");
+    const char *more =
+        extended > 0 ? arena_printf(r->arena, "; existing circuits extended: %.0f", extended) : "";
+    report->says = arena_printf(
+        r->arena,
+        "New: %.0f outlets, switches and fixtures, %.0f circuits%s. Calculated load: %.0f VA.",
+        sum_of(report, "openings", "new"), sum_of(report, "circuits", "new"), more,
+        sum_of(report, "loads", "VA"));
+}
+
+static void show(const struct results *r, struct report *report)
+{
+    sum_up(r, report);
+    for (size_t i = 0; i < sizeof groups / sizeof *groups; i++)
+        show_group(r, report, i);
+}
+
 void report_permit(const struct results *r, struct report *report)
 {
     const struct model *m = r->model;
@@ -151,6 +259,7 @@ void report_permit(const struct results *r, struct report *report)
     add_circuits(r, has_new_breaker, "new breaker", report);
     add_panels(r, report);
     add_loads(r, report);
+    show(r, report);
     *vec_push(r->arena, &report->notes) =
         "Figures count what is new, and circuits that are there and get new cable; steps of the "
         "load stand in report load, panels in report panel. Whether an owner may do the work, and "

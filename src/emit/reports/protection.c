@@ -121,6 +121,22 @@ static void add_part(const struct results *r, struct report *report, const struc
     row[ARTICLE] = words_cell(r, &article);
 }
 
+/* "66 outlets and switches: GFCI is asked of 26 of them, AFCI of 40". */
+static const char *asked_words(const struct results *r, const struct report *report)
+{
+    uint32_t gfci = 0, afci = 0;
+    const struct grid *rows = &report->rows;
+    for (uint32_t i = 0; i < table_rows(rows); i++) {
+        const struct cell *asks = &rows->cells.at[i * rows->column_count + ASKS];
+        for (uint32_t k = 0; asks->kind == CELL_LIST && k < asks->list.count; k++)
+            (*(*asks->list.item[k] == 'G' ? &gfci : &afci))++;
+    }
+    return arena_printf(
+        r->arena, "%s: GFCI is asked of %u of them, AFCI of %u.",
+        arena_counted(r->arena, table_rows(rows), "outlet or switch", "outlets and switches"), gfci,
+        afci);
+}
+
 void report_protection(const struct results *r, struct report *report)
 {
     const struct protected *p = protect(r->arena, r->model, r->routes, r->wiring);
@@ -139,6 +155,7 @@ void report_protection(const struct results *r, struct report *report)
                 bare += s->known && facts_is_outlet(&d->parts[k]);
         }
     }
+    report->says = asked_words(r, report);
     *vec_push(r->arena, &report->notes) =
         arena_printf(r->arena,
                      "Outlets and switches that the edition wants protected, and outlets that are. "

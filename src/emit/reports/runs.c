@@ -51,7 +51,7 @@ static const struct column columns[] = {
     [BORES] = {"bores", "Bores", 0, COLUMN_RIGHT},
     [NOTCHES] = {"notches", "Notches", 0, COLUMN_RIGHT | COLUMN_IF_USED},
     [SUPPORTS] = {"supports", "Staples", 0, COLUMN_RIGHT},
-    [PLATES] = {"plates", "Plates", 0, COLUMN_RIGHT},
+    [PLATES] = {"plates", "Nail plates", 0, COLUMN_RIGHT},
 };
 
 /* The way and the cut; a measured cut is marked, an existing cable is not cut. */
@@ -121,6 +121,8 @@ static void add_run(const struct results *r, struct report *report, const struct
 void report_runs(const struct results *r, struct report *report)
 {
     bool measured = false;
+    uint32_t count = 0;
+    length pull = 0;
     if (r->explained) {
         way_explain(r, report, r->explained);
         return;
@@ -132,9 +134,17 @@ void report_runs(const struct results *r, struct report *report)
             continue;
         add_run(r, report, v);
         measured = measured || v->route->measured;
+        count += v->label != NULL;
+        pull += v->label && v->route->known ? v->route->cut : 0;
     }
-    *vec_push(r->arena, &report->notes) = "The ground of each cable comes besides. Marked: a white "
-                                          "that is no neutral, re-identified wherever it shows.";
+    report->says =
+        arena_printf(r->arena, "%s to pull, %s with their loops; %u run%s in all.",
+                     arena_counted(r->arena, count, "cable", "cables"),
+                     length_words(r->arena, length_eighths(pull)), table_rows(&report->rows),
+                     table_rows(&report->rows) == 1 ? "" : "s");
+    *vec_push(r->arena, &report->notes) =
+        "The ground of each cable comes besides. Re-identified: a "
+        "white that is no neutral, marked wherever it shows.";
     if (measured)
         *vec_push(r->arena, &report->notes) =
             "* measured on site; the length given by the plan, ends included.";

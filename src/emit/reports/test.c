@@ -3,6 +3,7 @@
 #include "emit/reports/reports.h"
 #include "emit/views.h"
 #include "emit/words/circuits.h"
+#include "emit/words/devices.h"
 #include "emit/words/leads.h"
 #include "emit/words/places.h"
 #include "wiring/protect.h"
@@ -37,12 +38,24 @@ static const struct column columns[] = {
     [HALVES] = {"halves", "Each half apart", 0, COLUMN_IF_USED},
 };
 
+/* For people a line for each thing to do, as the handles are tried one after another; the reading
+ * and who took it are written by hand. */
+enum { OFF, DO, AT, READING, INITIALS };
+
+static const struct column do_columns[] = {
+    [OFF] = {"handle", "Off", 0, COLUMN_TOP},
+    [DO] = {"do", "Then", 0, COLUMN_TOP},
+    [AT] = {"at", "At", 0, 0},
+    [READING] = {"reading", "Reading", 0, 0},
+    [INITIALS] = {"initials", "Initials", 0, 0},
+};
+
 typedef VEC(const char *) word_list;
 
 /* One circuit's boxes and legs, each once. */
 struct sheet {
-    word_list kills, tests, polarity, switches, halves;
-    uint32_t alarms;
+    word_list kills, tests, pressed, sounding, polarity, switches,
+        halves;      /* pressed, and alarms that sound: tests for people */
     struct map seen; /* (use, thing) */
 };
 
@@ -52,6 +65,8 @@ struct writing {
     const struct results *r;
     struct report *report;
     word_list *killed_by; /* by device id */
+    struct grid *sheet;   /* of the panel, for people */
+    uint32_t handles, lines;
 };
 
 enum { SEEN_BOX = 1, SEEN_DEVICE, SEEN_POLARITY, SEEN_LEG, SEEN_TAB };
@@ -89,12 +104,14 @@ static void add_box(const struct results *r, struct sheet *s, const struct box *
         *vec_push(r->arena, &s->kills) = view_of_box(r, b)->address;
 }
 
-/* "receptacle-gfci in shop.R1, which kills shop.R2 too". */
-static const char *press_words(const struct writing *w, const struct device *d)
+/* "receptacle-gfci in shop.R1, which kills shop.R2 too"; `told`: "GFCI receptacle in ...". */
+static const char *press_words(const struct writing *w, const struct device *d, bool told)
 {
     struct arena *a = w->r->arena;
     const word_list *killed = &w->killed_by[d->id];
-    const char *words = arena_printf(a, "%s in %s", d->def->name, address_of_box(a, d->box, false));
+    const char *words =
+        arena_printf(a, "%s in %s", told ? device_trade_words(w->r, d) : d->def->name,
+                     address_of_box(a, d->box, false));
     if (!killed->n)
         return words;
     struct buf b = {0};
@@ -104,18 +121,28 @@ static const char *press_words(const struct writing *w, const struct device *d)
     return words;
 }
 
+static void add_press(const struct writing *w, struct sheet *s, const char *words, const char *told)
+{
+    *vec_push(w->r->arena, &s->tests) = words;
+    *vec_push(w->r->arena, &s->pressed) = told;
+}
+
+static void add_alarm(const struct writing *w, struct sheet *s, const char *box)
+{
+    *vec_push(w->r->arena, &s->tests) =
+        s->sounding.n ? box : arena_printf(w->r->arena, "alarms, of which all must sound: %s", box);
+    *vec_push(w->r->arena, &s->sounding) = box;
+}
+
 static void add_part(const struct writing *w, struct sheet *s, const struct part *part)
 {
     const struct results *r = w->r;
     const struct device *d = part->device;
     add_box(r, s, d->box);
     if (d->def->protects && first_time(r->arena, s, SEEN_DEVICE, d))
-        *vec_push(r->arena, &s->tests) = press_words(w, d);
+        add_press(w, s, press_words(w, d, false), press_words(w, d, true));
     if (d->def->sort == SORT_ALARM && first_time(r->arena, s, SEEN_DEVICE, d))
-        *vec_push(r->arena, &s->tests) =
-            s->alarms++ ? view_of_box(r, d->box)->address
-                        : arena_printf(r->arena, "alarms, of which all must sound: %s",
-                                       view_of_box(r, d->box)->address);
+        add_alarm(w, s, view_of_box(r, d->box)->address);
     if (d->def->outlets && !part->control && first_time(r->arena, s, SEEN_POLARITY, d->box))
         *vec_push(r->arena, &s->polarity) = view_of_box(r, d->box)->address;
     if (words_tab_broken(r, d) && first_time(r->arena, s, SEEN_TAB, d))
@@ -130,13 +157,56 @@ static struct cell list_cell(const struct results *r, const word_list *list)
     return places_cell(r, list->at, list->n);
 }
 
-static void add_circuit(const struct writing *w, const struct circuit *c)
+/* --- for people --------------------------------------------------------------------------- */
+
+static void add_line(struct writing *w, const char *off, const char *what, const char *at)
+{
+    struct cell *row = table_row(w->sheet);
+    row[OFF] = cell_text(off);
+    row[DO] = cell_text(what);
+    row[AT] = cell_text(at);
+    row[READING] = row[INITIALS] = cell_text("_______");
+    w->lines++;
+}
+
+static void add_list(struct writing *w, const char *off, const char *what, const word_list *list)
+{
+    struct buf b = {0};
+    words_print_places(list->at, list->n, &b);
+    if (list->n)
+        add_line(w, off, what, arena_copy(w->r->arena, buf_text(&b), b.n));
+    buf_free(&b);
+}
+
+/* Off, all dead; on again, what is pressed, measured and moved. */
+static void add_lines(struct writing *w, const struct circuit *c, const struct sheet *s)
+{
+    const char *handle = words_circuit(w->r, c), *breaker = words_breaker_told(w->r, c);
+    struct cell *row = table_row(w->sheet);
+    row[OFF] = cell_text(handle);
+    row[DO] = cell_text(breaker);
+    row[AT] = cell_text(c->title);
+    add_list(w, handle, "off: dead at", &s->kills);
+    for (uint32_t i = 0; i < s->pressed.n; i++)
+        add_line(w, handle, "on: press test", s->pressed.at[i]);
+    add_list(w, handle, "on: all must sound", &s->sounding);
+    add_list(w, handle, "on: hot, neutral, ground", &s->polarity);
+    for (uint32_t i = 0; i < s->switches.n; i++)
+        add_line(w, handle, "on: work the switches", s->switches.at[i]);
+    add_list(w, handle, "on: each half by itself", &s->halves);
+    w->handles++;
+}
+
+/* --- circuits ----------------------------------------------------------------------------- */
+
+static void add_circuit(struct writing *w, const struct circuit *c)
 {
     const struct results *r = w->r;
     struct sheet s = {0};
     const char *protection = words_protection(r->arena, c);
     if (c->afci || c->gfci || c->dual_function)
-        *vec_push(r->arena, &s.tests) = arena_printf(r->arena, "the breaker (%s)", protection);
+        add_press(w, &s, arena_printf(r->arena, "the breaker (%s)", protection),
+                  arena_printf(r->arena, "the breaker (%s)", words_protection_told(r->arena, c)));
     if (c->feeds)
         *vec_push(r->arena, &s.kills) =
             arena_printf(r->arena, "panel %s", address_of_panel(r->arena, c->feeds, false));
@@ -159,6 +229,8 @@ static void add_circuit(const struct writing *w, const struct circuit *c)
     row[SWITCHES] = list_cell(r, &s.switches);
     if (s.halves.n)
         row[HALVES] = list_cell(r, &s.halves);
+    if (s.kills.n)
+        add_lines(w, c, &s);
 }
 
 /* What each device that protects onward protects beside its own box. */
@@ -181,6 +253,19 @@ static void find_killed(struct writing *w)
         }
 }
 
+/* "Panel P, Studio panel, in studio". */
+static void begin_sheet(struct writing *w, const struct panel *p)
+{
+    struct arena *a = w->r->arena;
+    const char *head =
+        !p ? "Without a panel"
+           : arena_printf(a, "Panel %s%s%s%s%s", address_of_panel(a, p, false),
+                          p->title ? ", " : "", p->title ? p->title : "", p->room ? ", in " : "",
+                          p->room ? address_of_room(a, p->room, false) : "");
+    w->sheet =
+        report_part(w->r, w->report, head, do_columns, sizeof do_columns / sizeof *do_columns);
+}
+
 void report_test(const struct results *r, struct report *report)
 {
     struct writing w = {.r = r, .report = report};
@@ -188,14 +273,18 @@ void report_test(const struct results *r, struct report *report)
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     find_killed(&w);
     for (uint32_t i = 0; i < m->panels.n; i++) {
+        begin_sheet(&w, m->panels.at[i]);
         const struct circuit **order = circuits_by_space(r, m->panels.at[i]);
         for (uint32_t k = 0; k < m->panels.at[i]->circuits.n; k++)
             if (facts_is_built(order[k]->unit))
                 add_circuit(&w, order[k]);
     }
+    begin_sheet(&w, NULL);
     for (uint32_t i = 0; i < m->circuits.n; i++)
         if (!m->circuits.at[i]->panel && facts_is_built(m->circuits.at[i]->unit))
             add_circuit(&w, m->circuits.at[i]);
+    report->says = arena_printf(r->arena, "%u handle%s to try, %u things to test with them.",
+                                w.handles, w.handles == 1 ? "" : "s", w.lines);
     *vec_push(r->arena, &report->notes) =
         "Panel by panel, as its spaces stand. With one breaker off, all of its boxes are dead and "
         "all others alive; then the next. A tester shows hot, "

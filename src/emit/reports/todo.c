@@ -9,7 +9,9 @@
 #include "emit/words/circuits.h"
 #include "emit/words/devices.h"
 #include "emit/words/places.h"
+#include "facts/boxes.h"
 #include "facts/existing.h"
+#include "facts/rooms.h"
 #include "framing/routes.h"
 #include "model/orders.h"
 #include "model/site.h"
@@ -18,9 +20,9 @@
 
 #include <string.h>
 
-/* In the order of the work: what goes is made dead and taken out first, and nothing is energised
- * before it is inspected and trimmed out. A raceway is laid and strapped before anything is pulled
- * into it. */
+/* In the order of the work: what goes is made dead and taken out first, nothing is covered before
+ * it is inspected and nothing energised before it is trimmed out. A raceway is laid and strapped
+ * before anything is pulled into it. */
 enum stage {
     MAKE_DEAD,
     TAKE_OUT,
@@ -31,22 +33,28 @@ enum stage {
     STAPLE,
     MAKE_UP,
     INSPECT,
+    COVER,
     TRIM,
     TEST,
     STAGES
 };
 
-static const char *const stage_names[] = {"make dead", "take out", "set",     "bore", "lay", "pull",
-                                          "staple",    "make up",  "inspect", "trim", "test"};
-
-/* What is counted of each. */
-static const char *const stage_units[][2] = {
-    [MAKE_DEAD] = {"thing", "things"}, [TAKE_OUT] = {"thing", "things"},
-    [SET] = {"box", "boxes"},          [BORE] = {"hole", "holes"},
-    [LAY] = {"raceway", "raceways"},   [PULL] = {"cable", "cables"},
-    [STAPLE] = {"cable", "cables"},    [MAKE_UP] = {"box", "boxes"},
-    [INSPECT] = {"room", "rooms"},     [TRIM] = {"box", "boxes"},
-    [TEST] = {"circuit", "circuits"},
+/* Each by its name, at the head of its list, and what is counted of it. */
+static const struct {
+    const char *name, *head, *one, *many;
+} stages[] = {
+    [MAKE_DEAD] = {"make dead", "Make dead", "thing", "things"},
+    [TAKE_OUT] = {"take out", "Take out", "thing", "things"},
+    [SET] = {"set", "Mark and set", "box", "boxes"},
+    [BORE] = {"bore", "Bore", "hole", "holes"},
+    [LAY] = {"lay", "Lay and strap", "raceway", "raceways"},
+    [PULL] = {"pull", "Pull", "cable", "cables"},
+    [STAPLE] = {"staple", "Staple", "cable", "cables"},
+    [MAKE_UP] = {"make up", "Make up", "box", "boxes"},
+    [INSPECT] = {"inspect", "Have inspected", "room", "rooms"},
+    [COVER] = {"cover", "Cover, once it is inspected", "room", "rooms"},
+    [TRIM] = {"trim", "Trim out", "box", "boxes"},
+    [TEST] = {"test", "Test", "circuit", "circuits"},
 };
 
 enum { DONE, STAGE, ROOM, THING, LABEL, COUNT, DETAIL };
@@ -56,6 +64,17 @@ static const struct column columns[] = {
     [ROOM] = {"room", "Room", 0, 0},       [THING] = {"thing", "What", 0, 0},
     [LABEL] = {"label", "Label", 0, 0},    [COUNT] = {"count", "Count", 0, COLUMN_DATA},
     [DETAIL] = {"detail", "Detail", 0, 0},
+};
+
+/* The same for people, a list for each stage. */
+enum { TICK, TASK_ROOM, TASK, TASK_LABEL, HOW };
+
+static const struct column task_columns[] = {
+    [TICK] = {"done", "Done", 0, COLUMN_TOP},
+    [TASK_ROOM] = {"room", "Room", 0, COLUMN_IF_USED},
+    [TASK] = {"thing", "What", 0, COLUMN_TOP},
+    [TASK_LABEL] = {"label", "Label", 0, COLUMN_IF_USED},
+    [HOW] = {"detail", "Detail", 0, COLUMN_IF_USED},
 };
 
 enum { COIL, CABLE, STOCK, PIECES, PULLED, LEFT };
@@ -73,6 +92,7 @@ static const struct column coil_columns[] = {
 struct task {
     const char *thing, *label, *detail;
     uint32_t count;
+    const char *called, *told; /* thing and detail as people read them; NULL: as they are */
 };
 
 typedef VEC(struct task) task_list;
@@ -89,22 +109,64 @@ static void add_task(struct todo *t, const struct room *room, struct task task)
     *vec_push(t->r->arena, &t->of_room[room ? room->id : t->r->model->rooms.n]) = task;
 }
 
+static void add_data(struct todo *t, enum stage stage, const char *room, const struct task *task)
+{
+    struct cell *row = table_row(&t->report->rows);
+    row[DONE] = cell_shown(cell_bool(false), "[ ]");
+    row[STAGE] = cell_text(stages[stage].name);
+    row[ROOM] = cell_text(room);
+    row[THING] = cell_text(task->thing);
+    row[LABEL] = cell_text(task->label);
+    row[COUNT] = cell_integer(task->count);
+    row[DETAIL] = cell_text(task->detail);
+}
+
+/* "studio.R1", "studio north wall" name the room themselves. */
+static bool names_room(const char *thing, const char *room)
+{
+    size_t n = strlen(room);
+    for (const char *at = thing; (at = strstr(at, room)); at += n)
+        if ((at == thing || at[-1] == ' ') && (!at[n] || at[n] == ' ' || at[n] == '.'))
+            return true;
+    return false;
+}
+
+/* Circuits have a column for the room; anything else without its own says it behind its name. */
+static void add_line(const struct todo *t, struct grid *list, enum stage stage, const char *room,
+                     const struct task *task)
+{
+    struct cell *row = table_row(list);
+    bool named = !room || task->label || names_room(task->thing, room);
+    row[TICK] = cell_text("[ ]");
+    row[TASK_ROOM] = cell_text(stage == TEST ? room : NULL);
+    row[TASK] =
+        cell_text(named || stage == TEST ? task->called ? task->called : task->thing
+                                         : arena_printf(t->r->arena, "%s, %s", task->thing, room));
+    row[TASK_LABEL] = cell_text(task->label);
+    row[HOW] = cell_text(task->told ? task->told : task->detail);
+}
+
+/* "Bore: 12 of 67 holes left". */
+static const char *head_words(const struct todo *t, enum stage stage)
+{
+    return arena_printf(t->r->arena, "%s: %u of %u %s left", stages[stage].head, t->left[stage],
+                        t->all[stage], t->all[stage] == 1 ? stages[stage].one : stages[stage].many);
+}
+
 /* Writes the tasks of a stage, in the order of the rooms, and empties the lists. */
 static void write_stage(struct todo *t, enum stage stage)
 {
     const struct model *m = t->r->model;
+    struct grid *list = NULL;
     for (uint32_t i = 0; i <= m->rooms.n; i++) {
+        const char *room =
+            i < m->rooms.n ? address_of_room(t->r->arena, m->rooms.at[i], false) : NULL;
         for (uint32_t k = 0; k < t->of_room[i].n; k++) {
-            const struct task *task = &t->of_room[i].at[k];
-            struct cell *row = table_row(&t->report->rows);
-            row[DONE] = cell_shown(cell_bool(false), "[ ]");
-            row[STAGE] = cell_text(stage_names[stage]);
-            row[ROOM] = cell_text(
-                i < m->rooms.n ? address_of_room(t->r->arena, m->rooms.at[i], false) : NULL);
-            row[THING] = cell_text(task->thing);
-            row[LABEL] = cell_text(task->label);
-            row[COUNT] = cell_integer(task->count);
-            row[DETAIL] = cell_text(task->detail);
+            if (!list)
+                list = report_part(t->r, t->report, head_words(t, stage), task_columns,
+                                   sizeof task_columns / sizeof *task_columns);
+            add_data(t, stage, room, &t->of_room[i].at[k]);
+            add_line(t, list, stage, room, &t->of_room[i].at[k]);
         }
         t->of_room[i].n = 0;
     }
@@ -205,7 +267,7 @@ struct bit_count {
 /* What is bored in one go: the studs and plates of a wall, or joists along one line. */
 struct hole_line {
     const struct room *room;
-    const char *thing;
+    const char *thing, *called; /* as people read it; NULL: as it is */
     VEC(struct bit_count) bits; /* smallest first */
     uint32_t count;
 };
@@ -218,12 +280,15 @@ static struct hole_line *line_of(struct todo *t, struct map *found, hole_line_li
     struct arena *a = t->r->arena;
     const char *thing = words_members_line(a, p);
     if (p->member == MEMBER_JOIST)
-        thing = arena_printf(a, "%s, %s", thing, words_member_place(a, p));
+        thing = arena_printf(a, "%s, %s", words_members_line(a, p), words_member_place(a, p));
     void **at = map_at(a, found, 0, (uintptr_t)names_of(t->r->model->names, thing));
     if (!*at) {
         struct hole_line *line = arena_new(a, struct hole_line);
         *line =
             (struct hole_line){.room = p->member == MEMBER_JOIST ? NULL : p->room, .thing = thing};
+        if (p->member == MEMBER_JOIST)
+            line->called =
+                arena_printf(a, "%s, %s", words_members_line(a, p), words_member_told(a, p));
         *vec_push(a, list) = line;
         *at = line;
     }
@@ -287,8 +352,10 @@ static void add_bores(struct todo *t)
     for (uint32_t i = 0; i < list.n; i++) {
         const struct hole_line *line = list.at[i];
         add_task(t, line->room,
-                 (struct task){
-                     .thing = line->thing, .count = line->count, .detail = hole_words(t, line)});
+                 (struct task){.thing = line->thing,
+                               .called = line->called,
+                               .count = line->count,
+                               .detail = hole_words(t, line)});
     }
     write_stage(t, BORE);
 }
@@ -332,7 +399,10 @@ static void add_raceways(struct todo *t)
         if (!left_of_run(t->r, v->run, LOG_STAPLED) || !left_of_run(t->r, v->run, LOG_PULLED))
             continue;
         t->left[LAY]++;
-        add_task(t, v->room, (struct task){v->address, v->label, laid_words(t, v), 1});
+        add_task(
+            t, v->room,
+            (struct task){
+                .thing = v->address, .label = v->label, .detail = laid_words(t, v), .count = 1});
     }
     write_stage(t, LAY);
 }
@@ -347,7 +417,10 @@ static void add_pulls(struct todo *t)
         if (!left_of_run(t->r, v->run, LOG_PULLED))
             continue;
         t->left[PULL]++;
-        add_task(t, v->room, (struct task){v->address, v->label, cut_words(t, v), 1});
+        add_task(
+            t, v->room,
+            (struct task){
+                .thing = v->address, .label = v->label, .detail = cut_words(t, v), .count = 1});
     }
     write_stage(t, PULL);
 }
@@ -364,8 +437,10 @@ static void add_staples(struct todo *t)
             continue;
         t->left[STAPLE]++;
         add_task(t, v->room,
-                 (struct task){v->address, v->label, words_supports(t->r->arena, v->run, v->route),
-                               staples});
+                 (struct task){.thing = v->address,
+                               .label = v->label,
+                               .detail = words_supports(t->r->arena, v->run, v->route),
+                               .count = staples});
     }
     write_stage(t, STAPLE);
 }
@@ -435,7 +510,7 @@ static void add_made_up(struct todo *t)
     write_stage(t, MAKE_UP);
 }
 
-/* --- inspection, trim, test --------------------------------------------------------------- */
+/* --- inspection --------------------------------------------------------------------------- */
 
 static void add_inspections(struct todo *t)
 {
@@ -462,6 +537,98 @@ static void add_inspections(struct todo *t)
     write_stage(t, INSPECT);
 }
 
+/* --- cover -------------------------------------------------------------------------------- */
+
+/* What the site log says is closed: (room, wall, or the room itself for its ceiling). All of a room
+ * is each of its walls and its ceiling. */
+static struct map closed_places(const struct todo *t)
+{
+    struct map closed = {0};
+    const struct site_log *log = t->r->log;
+    for (uint32_t i = 0; log && i < log->events.n; i++) {
+        const struct log_event *e = log->events.at[i];
+        const struct room *room = e->about.closed;
+        if (e->state != LOG_CLOSED || !room || e->undoes || e->taken_back)
+            continue;
+        if (!e->about.wall)
+            map_file(t->r->arena, &closed, room, room, (void *)e);
+        for (uint32_t k = 0; !e->about.ceiling && k < room->wall_count; k++)
+            if (!e->about.wall || e->about.wall == &room->walls[k])
+                map_file(t->r->arena, &closed, room, &room->walls[k], (void *)e);
+    }
+    return closed;
+}
+
+/* Whether a finish goes over the rough work in a room. */
+static bool is_covered(const struct room *room)
+{
+    bool open = facts_stays_open(room);
+    for (uint32_t i = 0; i < room->kind_count; i++) /* outdoors: the wall is closed from inside */
+        open |= room->kinds[i]->wet && !room->kinds[i]->counts_area;
+    return !open;
+}
+
+/* The walls, and the ceiling, in which new cable comes to boxes that the finish leaves accessible.
+ */
+struct covering {
+    uint32_t all, left;
+    struct buf words; /* of those that are left */
+};
+
+static void add_surface(struct covering *c, const char *name, bool is_closed)
+{
+    c->all++;
+    if (is_closed)
+        return;
+    buf_printf(&c->words, "%s%s", c->left++ ? ", " : "", name);
+}
+
+static struct covering covering_of(const struct todo *t, const struct map *closed,
+                                   const struct room *room)
+{
+    struct covering c = {0};
+    bool *behind = arena_array(t->r->arena, bool, room->wall_count + 1), over = false;
+    for (uint32_t i = 0; i < room->boxes.n; i++) {
+        const struct box *b = room->boxes.at[i];
+        const struct wall *wall = facts_wall_of_box(b);
+        if (!cables_in_box(b) || facts_is_in_closed(b))
+            continue;
+        over |= b->place.where == OVERHEAD;
+        if (wall && wall >= room->walls && wall < room->walls + room->wall_count)
+            behind[wall - room->walls] = true;
+    }
+    for (uint32_t i = 0; i < room->wall_count; i++)
+        if (behind[i])
+            add_surface(&c, arena_printf(t->r->arena, "%s wall", room->walls[i].name),
+                        map_find(closed, room, &room->walls[i]));
+    if (over)
+        add_surface(&c, "ceiling", map_find(closed, room, room));
+    return c;
+}
+
+static void add_covers(struct todo *t)
+{
+    const struct model *m = t->r->model;
+    struct map closed = closed_places(t);
+    for (uint32_t i = 0; i < m->rooms.n; i++) {
+        if (!facts_is_built(m->rooms.at[i]->unit) || !is_covered(m->rooms.at[i]))
+            continue;
+        struct covering c = covering_of(t, &closed, m->rooms.at[i]);
+        t->all[COVER] += c.all > 0;
+        t->left[COVER] += c.left > 0;
+        if (c.left)
+            add_task(
+                t, m->rooms.at[i],
+                (struct task){.thing = address_of_room(t->r->arena, m->rooms.at[i], false),
+                              .count = c.left,
+                              .detail = arena_copy(t->r->arena, buf_text(&c.words), c.words.n)});
+        buf_free(&c.words);
+    }
+    write_stage(t, COVER);
+}
+
+/* --- trim, test ----------------------------------------------------------------------------- */
+
 /* New devices of a box; a box without devices gets a blank cover. */
 static uint32_t to_trim(const struct todo *t, const struct box *b)
 {
@@ -471,12 +638,15 @@ static uint32_t to_trim(const struct todo *t, const struct box *b)
     return b->device_count ? n : facts_gets_blank(b);
 }
 
-static const char *trim_words(const struct todo *t, const struct box *b)
+/* As lists have them, or `told`, as they are called on site. */
+static const char *trim_words(const struct todo *t, const struct box *b, bool told)
 {
     struct buf names = {0};
     for (uint32_t i = 0; i < b->device_count; i++)
         if (wiring_buys_device(t->r->wiring, b->devices[i]))
-            buf_printf(&names, "%s%s", names.n ? ", " : "", device_item(t->r, b->devices[i]));
+            buf_printf(&names, "%s%s", names.n ? ", " : "",
+                       told ? device_trade_words(t->r, b->devices[i])
+                            : device_item(t->r, b->devices[i]));
     const char *words =
         names.n ? arena_copy(t->r->arena, buf_text(&names), names.n) : "blank cover";
     buf_free(&names);
@@ -490,9 +660,10 @@ static void add_trims(struct todo *t)
     for (uint32_t i = 0; i < m->boxes.n; i++) {
         const struct box *b = m->boxes.at[i];
         if (facts_is_built(b->room->unit))
-            add_place(
-                t, TRIM, to_trim(t, b), left_in_box(t->r, b, LOG_TRIMMED), b->room,
-                (struct task){.thing = view_of_box(t->r, b)->address, .detail = trim_words(t, b)});
+            add_place(t, TRIM, to_trim(t, b), left_in_box(t->r, b, LOG_TRIMMED), b->room,
+                      (struct task){.thing = view_of_box(t->r, b)->address,
+                                    .detail = trim_words(t, b, false),
+                                    .told = trim_words(t, b, true)});
     }
     for (uint32_t i = 0; i < m->circuits.n; i++) {
         const struct circuit *c = m->circuits.at[i];
@@ -596,14 +767,22 @@ static void add_coils(const struct results *r, struct report *report)
     }
 }
 
+/* For people the same below the work. */
+static void show_coils(const struct results *r, struct report *report)
+{
+    struct grid *list = report_part(r, report, "On the coils, by the site log", coil_columns,
+                                    sizeof coil_columns / sizeof *coil_columns);
+    *list = report->totals;
+}
+
 static void add_summary(const struct todo *t)
 {
     struct buf b = {0};
     buf_puts(&b, "Left: ");
     for (int s = t->all[MAKE_DEAD] || t->all[TAKE_OUT] ? MAKE_DEAD : SET; s < STAGES; s++)
         if (t->all[s] || !(s == LAY || (s == STAPLE && t->all[LAY])))
-            buf_printf(&b, "%s%s %u of %u %s", b.n > sizeof "Left: " ? ", " : "", stage_names[s],
-                       t->left[s], t->all[s], stage_units[s][t->all[s] != 1]);
+            buf_printf(&b, "%s%s %u of %u %s", b.n > sizeof "Left: " ? ", " : "", stages[s].name,
+                       t->left[s], t->all[s], t->all[s] == 1 ? stages[s].one : stages[s].many);
     buf_putc(&b, '.');
     t->report->says = arena_copy(t->r->arena, buf_text(&b), b.n);
     buf_free(&b);
@@ -642,9 +821,11 @@ void report_todo(const struct results *r, struct report *report)
     add_staples(&t);
     add_made_up(&t);
     add_inspections(&t);
+    add_covers(&t);
     add_trims(&t);
     add_tests(&t);
     add_coils(r, report);
+    show_coils(r, report);
     add_summary(&t);
     if (!r->log)
         *vec_push(r->arena, &report->notes) =

@@ -138,6 +138,32 @@ const char *words_breaker(struct arena *arena, const struct circuit *c)
     return words;
 }
 
+const char *words_protection_told(struct arena *arena, const struct circuit *c)
+{
+    static const char *const words[] = {"AFCI", "GFCI", "dual-function AFCI/GFCI", "handle tie"};
+    const bool has[] = {c->afci, c->gfci, c->dual_function, c->tied};
+    const char *told = NULL;
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+        if (has[i])
+            told = told ? arena_printf(arena, "%s, %s", told, words[i]) : words[i];
+    return told;
+}
+
+const char *words_breaker_told(const struct results *r, const struct circuit *c)
+{
+    if (c->breaker <= 0)
+        return NULL;
+    const char *protection = words_protection_told(r->arena, c),
+               *half = r->panels->of_circuit[c->id].half ? ", half-size" : "";
+    struct buf b = {0};
+    table_print_number(&b, c->breaker, 0);
+    buf_printf(&b, " A, %s%s%s%s", c->two_pole ? "two-pole" : "single-pole", half,
+               protection ? ", " : "", protection ? protection : "");
+    const char *words = arena_copy(r->arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return words;
+}
+
 uint32_t words_breaker_count(const struct circuit *c)
 {
     return c->multiwire && !c->two_pole ? 2 : 1;

@@ -47,6 +47,13 @@ const char *words_protection(struct arena *arena, const struct circuit *c);
 /* "20 A two-pole afci", as a plan writes a breaker; NULL where none is written. */
 const char *words_breaker(struct arena *arena, const struct circuit *c);
 
+/* The same as it is told to a clerk: "20 A, two-pole, GFCI"; half-size where two share a space;
+ * NULL where none is written. */
+const char *words_breaker_told(const struct results *r, const struct circuit *c);
+
+/* "AFCI", "GFCI", as a panel's card or a sheet tells it; NULL for none. */
+const char *words_protection_told(struct arena *arena, const struct circuit *c);
+
 /* How many of them: a multiwire circuit on single-pole breakers takes two. */
 uint32_t words_breaker_count(const struct circuit *c);
 

@@ -8,6 +8,7 @@
 #include "wiring/wiring.h"
 
 #include <ctype.h>
+#include <math.h>
 #include <string.h>
 
 enum opening words_opening_of(const struct device_def *def)
@@ -116,10 +117,11 @@ const char *device_item(const struct results *r, const struct device *d)
     return made ? arena_printf(r->arena, "%s %s", made, name) : name;
 }
 
-static void add_upper_first(struct buf *b, const char *text)
+const char *words_upper_first(struct arena *arena, const char *text)
 {
-    buf_putc(b, (char)toupper((unsigned char)*text));
-    buf_puts(b, text + (*text != 0));
+    char *words = arena_copy(arena, text, strlen(text));
+    *words = (char)toupper((unsigned char)*words);
+    return words;
 }
 
 const char *device_counter_words(const struct results *r, const struct device *d)
@@ -135,17 +137,38 @@ const char *device_counter_words(const struct results *r, const struct device *d
         buf_puts(&b, title);
     if (d->def->rating > 0 && !strstr(buf_text(&b), " A")) {
         buf_puts(&b, ", ");
-        table_print_number(&b, d->def->rating, 0);
+        table_print_number(&b, d->def->rating, fmod(d->def->rating, 1) != 0);
         buf_puts(&b, " A");
     }
     if (d->def->tamper_resistant)
-        buf_puts(&b, ", tamper-resistant");
-    struct buf words = {0};
-    add_upper_first(&words, buf_text(&b));
-    const char *text = arena_copy(r->arena, buf_text(&words), words.n);
+        buf_puts(&b, ", tamper-resistant (TR)");
+    const char *text = words_upper_first(r->arena, buf_text(&b));
     buf_free(&b);
-    buf_free(&words);
     return text;
+}
+
+const char *words_lower_first(struct arena *arena, const char *text)
+{
+    char *words = arena_copy(arena, text, strlen(text));
+    if (isupper((unsigned char)words[0]) && islower((unsigned char)words[1]))
+        *words = (char)tolower((unsigned char)*words); /* "GFCI receptacle" stays */
+    return words;
+}
+
+const char *device_title_words(const struct results *r, const struct device_def *def)
+{
+    const char *title = def->title ? def->title : def->name;
+    return words_lower_first(r->arena, arena_copy(r->arena, title, strcspn(title, ",")));
+}
+
+const char *device_trade_words(const struct results *r, const struct device *d)
+{
+    const char *kind = d->part_count ? words_switch_kind(r, &d->parts[0]) : NULL,
+               *name = d->def->name, *made = made_as(r, d);
+    if (kind && (!strcmp(name, "switch") || !strcmp(name, kind)))
+        return arena_printf(r->arena, "%s switch", kind);
+    return made ? arena_printf(r->arena, "%s %s", made, device_title_words(r, d->def))
+                : device_title_words(r, d->def);
 }
 
 const char *device_outlet_item(const struct results *r, const struct device *d)

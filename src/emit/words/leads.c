@@ -221,7 +221,7 @@ struct cell words_nets_cell(const struct results *r, const struct run *run)
         *vec_push(r->arena, &value) = c->color;
         if (c->color)
             buf_printf(&shown, "%s%s%s: %s", shown.n ? "\n" : "", c->color,
-                       c->reidentified ? ", marked" : "", c->net->name);
+                       c->reidentified ? ", re-identified" : "", c->net->name);
         else
             buf_printf(&shown, "\n%s", c->net->name);
     }

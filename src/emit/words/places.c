@@ -132,12 +132,22 @@ static bool joists_run_north(const struct passed *p)
     return p->at.z > l->floor ? l->joists.running_north : l->floor_joists.running_north;
 }
 
-const char *words_member_place(struct arena *arena, const struct passed *p)
+static const char *member_place(struct arena *arena, const struct passed *p, length place)
 {
     const char *from = p->member != MEMBER_JOIST ? "from the left"
                        : joists_run_north(p)     ? "from the south"
                                                  : "from the west";
-    return arena_printf(arena, "%s %s", length_words(arena, p->place), from);
+    return arena_printf(arena, "%s %s", length_words(arena, place), from);
+}
+
+const char *words_member_place(struct arena *arena, const struct passed *p)
+{
+    return member_place(arena, p, p->place);
+}
+
+const char *words_member_told(struct arena *arena, const struct passed *p)
+{
+    return member_place(arena, p, length_eighths(p->place));
 }
 
 const char *words_ring(struct arena *arena, const struct box_type *type, length finish)
@@ -169,7 +179,8 @@ static const char *stand_words(struct arena *arena, const struct mounting *mount
         return arena_printf(arena, "on %s", wood);
     if (mounting->stand == STAND_BESIDE)
         return arena_printf(arena, "%s of %s", side, wood);
-    return arena_printf(arena, "%s %s of %s", length_words(arena, mounting->apart), side, wood);
+    return arena_printf(arena, "%s %s of %s", length_words(arena, length_eighths(mounting->apart)),
+                        side, wood);
 }
 
 static bool stands_by(const struct mounting *mounting)

@@ -49,6 +49,9 @@ const char *words_supports(struct arena *arena, const struct run *run, const str
 /* Where on its member a hole is: "5'-4\" from the left", "3'-2\" from the west". */
 const char *words_member_place(struct arena *arena, const struct passed *p);
 
+/* The same to the eighth of an inch, as it is found with a tape. */
+const char *words_member_told(struct arena *arena, const struct passed *p);
+
 /* What a member stands in line with: "studio north wall", "joists over upper". */
 const char *words_members_line(struct arena *arena, const struct passed *p);
 
