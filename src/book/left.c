@@ -21,6 +21,7 @@ static const struct stage {
     {"staple", "cable to staple", "cables to staple", false},
     {"make up", "box to make up", "boxes to make up", false},
     {"inspect", "inspection", "inspections", false},
+    {"cover", "room to close", "rooms to close", false},
     {"trim", "box to trim out", "boxes to trim out", false},
     {"test", "circuit to test", "circuits to test", false},
 };
