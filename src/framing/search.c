@@ -284,21 +284,40 @@ static void take_same_wall(struct search *s)
 
 /* --- leaving the walls -------------------------------------------------------------------- */
 
+/* Whether a place is in the middle of a joist: who crosses to it does not bore that one yet. */
+static bool is_at_joist(const struct space *space, struct point p)
+{
+    length off = space->joists.running_north ? p.x - space->corner.x : p.y - space->corner.y;
+    return space->joists.spacing > 0 && off % space->joists.spacing == 0;
+}
+
+/* Whether one gets to a place among the joists as cheaply from a leave that was found before: no
+ * way by this one is better than the same by that, so that along a wall of many openings few are
+ * left to be paired. Round beams the way between the two may be longer. */
+static bool is_reached_before(const struct search *s, const leave_list *list,
+                              const struct space *space, struct point at, length cost)
+{
+    length joist = is_at_joist(space, at) ? joist_price(s->q, space) : 0;
+    if (!list->n || (s->f->bulks && !s->q->through))
+        return false;
+    const struct leave *before[] = {&list->at[0], &list->at[list->n - 1]};
+    for (int i = 0; i < 2; i++)
+        if (cost >= before[i]->cost + search_across(s->q, space, before[i]->at, at) + joist)
+            return true;
+    return false;
+}
+
 /* The way up or down to a space from a place between the studs, where there is one. */
 static void add_leave(struct search *s, leave_list *list, const struct space *space, uint32_t line,
                       length t, uint32_t joint, length cost)
 {
     const struct line *l = &s->f->lines[line];
     length height = search_height_at(s->f, l, t);
-    if (leads_to(s, l, t, height, space) &&
-        round_column_free(s, frame_line_point(l, t), height, space->z))
-        *vec_push(s->arena, list) =
-            (struct leave){frame_line_point(l, t),
-                           cost + length_abs(space->z - height) + search_plate(s, l, space),
-                           line,
-                           t,
-                           joint,
-                           true};
+    struct point at = frame_line_point(l, t);
+    cost += length_abs(space->z - height) + search_plate(s, l, space);
+    if (leads_to(s, l, t, height, space) && round_column_free(s, at, height, space->z) &&
+        !is_reached_before(s, list, space, at, cost))
+        *vec_push(s->arena, list) = (struct leave){at, cost, line, t, joint, true};
 }
 
 unsigned search_straight_across(const struct line *l, const struct spot *from, length out[2])

@@ -3,7 +3,7 @@
 #   awk -v SHAPE=list -f tests/bench/shapes.awk                     names the shapes
 BEGIN {
     if (SHAPE == "list") {
-        print "room chain star legs lights switches long-room hops line units unknown faults comments nesting waivers overlap devices coils windows place old-place legs-of-a-box circuits-of-a-box sub-panels"
+        print "room chain star legs lights switches long-room hops line units unknown faults comments nesting waivers overlap devices coils windows windows-passed place old-place legs-of-a-box circuits-of-a-box sub-panels"
         exit
     }
     print "plan \"Shape\" {\n  language 1\n  edition nec-2023\n}"
@@ -26,6 +26,7 @@ BEGIN {
     else if (SHAPE == "devices") devices()
     else if (SHAPE == "coils") coils()
     else if (SHAPE == "windows") windows()
+    else if (SHAPE == "windows-passed") windows_passed()
     else if (SHAPE == "place") place("")
     else if (SHAPE == "old-place") place("existing; ")
     else if (SHAPE == "legs-of-a-box") legs_of_a_box()
@@ -201,6 +202,15 @@ function coils(   i) {
     room()
     for (i = 1; i <= N; i++)
         printf "coil 12/2 %d' price %d.%02d\n", 50 + i * 7 % 400, 20 + i % 90, i % 100
+}
+
+# A cable on the surface along N windows: it costs the same to leave the wall before any of them.
+function windows_passed(   i) {
+    hall(N)
+    for (i = 1; i <= N; i++)
+        printf "  window north at %d' wide 18\"\n", 2 * i
+    printf "  box A north at 1' { receptacle 1 W }\n  box B north at %d' { receptacle 1 W }\n}\n", 2 * N + 3
+    print "circuit P.1 \"Along\" { breaker 20 A; run P -> h.A; run h.A -> B exposed }"
 }
 
 function windows(   i) {

@@ -640,6 +640,8 @@ static const struct shape {
     {"circuits of one box", "-v SHAPE=circuits-of-a-box -v N=%u -f tests/bench/shapes.awk", 30, 1,
      CHECK_ALONE},
     {"panels in a chain", "-v SHAPE=sub-panels -v N=%u -f tests/bench/shapes.awk", 100, 1, 0},
+    {"windows that a cable passes", "-v SHAPE=windows-passed -v N=%u -f tests/bench/shapes.awk", 60,
+     1, 0},
     {"windows of one wall", "-v SHAPE=windows -v N=%u -f tests/bench/shapes.awk", 30, 1, 0},
 };
 
