@@ -124,7 +124,7 @@ static void draw_panel(struct set *set, const struct panel *panel)
                    "lie: odd on the left, even on the right",
                    panel->main > 0 ? arena_printf(arena, "main %g A \xc2\xb7 ", panel->main) : "",
                    count);
-    struct area room = page_room(set);
+    struct area room = page_room(set, NULL);
     uint32_t most = (uint32_t)((room.bottom - room.top) / ROW_LEAST), all = (count + 1) / 2;
     for (uint32_t done = 0; done < all; done += most) {
         uint32_t rows = all - done < most ? all - done : most;

@@ -231,7 +231,7 @@ void sheets_one_line(struct set *set)
 {
     const struct model *m = set->r->model;
     struct one_line o = {.set = set};
-    struct area room = page_room(set);
+    struct area room = page_room(set, NULL);
     um at = 0;
     o.columns = (uint32_t)((room.right - room.left) / WIDE);
     o.rows = 1 + (uint32_t)((room.bottom - room.top - SERVICE - HIGH) / (HIGH + FEEDER));

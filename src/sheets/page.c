@@ -182,14 +182,17 @@ struct page *page_begin(struct set *set, const char *title, const char *under)
 }
 
 /* A page of a document that nobody sees is asked. */
-struct area page_room(const struct set *set)
+struct area page_room(const struct set *set, struct area *size)
 {
     struct set aside = *set;
     aside.numbers = (struct map){0};
     aside.pages.at = NULL;
     aside.pages.n = aside.pages.cap = 0;
     aside.paper = paper_new(set->r->arena, "", NULL);
-    return page_begin(&aside, "", "")->inside;
+    const struct page *p = page_begin(&aside, "", "");
+    if (size)
+        *size = (struct area){0, 0, p->s->width, p->s->height};
+    return p->inside;
 }
 
 /* --- the strip -------------------------------------------------------------------------------- */

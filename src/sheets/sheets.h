@@ -110,9 +110,9 @@ struct page *page_begin_on(struct set *set, um width, um height, const char *tit
                            const char *under);
 void page_end(struct page *p);
 
-/* How large the pages of the kind are, and what of it may be drawn on under a title alone: for
- * choosing a scale before one begins. */
-struct area page_room(const struct set *set);
+/* What of the pages of the kind may be drawn on, for choosing a scale before one begins; and how
+ * large they are, where `size` is not NULL. */
+struct area page_room(const struct set *set, struct area *size);
 
 /* Something to do here, with its box to tick; printf. */
 void page_task(struct page *p, const char *format, ...) __attribute__((format(printf, 2, 3)));

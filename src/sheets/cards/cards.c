@@ -220,7 +220,7 @@ static bool is_wanted(const struct results *r, const struct box *b)
 void sheets_cards(struct set *set)
 {
     const struct model *m = set->r->model;
-    struct cards c = {.set = set, .room = page_room(set)};
+    struct cards c = {.set = set, .room = page_room(set, NULL)};
     for (uint32_t i = 0; i < m->boxes.n; i++)
         if (is_wanted(set->r, m->boxes.at[i]))
             put_card(&c, m->boxes.at[i]);

@@ -245,7 +245,7 @@ void sheets_walls(struct set *set)
 {
     const struct results *r = set->r;
     const struct wall_index *index = wall_index_make(r);
-    struct area inside = page_room(set);
+    struct area inside = page_room(set, NULL);
     for (uint32_t i = 0; i < r->model->rooms.n; i++) {
         const struct room *room = r->model->rooms.at[i];
         if ((r->only_room && r->only_room != room) ||
