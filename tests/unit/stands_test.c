@@ -224,6 +224,12 @@ static void boxes_keep_clear(void **state)
          "box R1 overhead at 8', 4' { cover blank }",
          TWO, "box-mount", 0},
         {RETURN SECOND "box R1 overhead at 8', 4' { existing; cover blank }", TWO, "box-mount", 0},
+        {"duct from 15'-6\", 0' to 15'-6\", 12' size 12\" by 12\" up 4'-6\"\n" SECOND
+         "box R1 south at 2' { receptacle }",
+         TWO, "box-mount", 1}, /* the panel, on the east wall */
+        {"duct from 15'-6\", 0' to 15'-6\", 12' size 12\" by 12\" up 7'\n" SECOND
+         "box R1 south at 2' { receptacle }",
+         TWO, "box-mount", 0},
         {"pipe from 2', 2' to 2', 2' size 4\" by 4\"\n" SECOND
          "box R1 overhead at 8', 4' { cover blank }",
          TWO, "syntax", 1},

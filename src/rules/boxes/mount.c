@@ -166,6 +166,23 @@ static bool check_bulk(const struct checked *c, const struct box *box,
     return true;
 }
 
+/* A panel in or behind one, at its middle. */
+static void check_panel(const struct checked *c, const struct panel *panel)
+{
+    const struct mounting *mounting = &c->routes->mountings->of_panel[panel->id];
+    const struct bulk *k = panel->room && panel->room->level
+                               ? bulks_around(c->routes->frame, panel->room, &mounting->place, 0, 0)
+                               : NULL;
+    if (!k)
+        return;
+    struct finding *f =
+        panel_finding(c, &rule_box_mount, panel, node_name_span(panel->node),
+                      "panel %s is inside a %s%s", address_of_panel(c->model->arena, panel, true),
+                      k->word, k->title ? arena_printf(c->model->arena, ", %s", k->title) : "");
+    diag_note(c->model->diag, f, node_span(k->node), "it runs here");
+    diag_mend(c->model->diag, f, "move the panel clear of it");
+}
+
 static void check_mount(const struct checked *c, const struct box *box)
 {
     struct model *m = c->model;
@@ -194,7 +211,8 @@ static void check_mount(const struct checked *c, const struct box *box)
         check_housing(c, box, mounting);
     }
 }
-CHECK(box_mount, .box = {check_mount, ITS_TEXT | ITS_PLACE, NEW_WORK});
+CHECK(box_mount, .box = {check_mount, ITS_TEXT | ITS_PLACE, NEW_WORK},
+      .panel = {check_panel, ITS_TEXT | ITS_PLACE, NEW_WORK});
 
 RULE(box_too_deep, "box-too-deep", ERROR, WAIVABLE, "a box is no deeper than its wall");
 
