@@ -4,12 +4,13 @@
 #include "base/names.h"
 #include "emit/defaults.h"
 #include "emit/sarif.h"
+#include "emit/table.h"
 #include "emit/unchecked.h"
 
 #include <string.h>
 
 static const char *const formats[] = {"text", "json", "sarif"};
-enum { FORMAT_COUNT = sizeof formats / sizeof *formats };
+enum { FORMAT_COUNT = sizeof formats / sizeof *formats, SUMMARY_WIDTH = 100 };
 
 /* Said of several plans together, and of one that could not be read. */
 static const char not_checked[] = "Not checked: what the plans do not show, and what only eyes on "
@@ -114,6 +115,15 @@ static void say_unknown(const struct diag *all, struct compilation *one, struct 
                    code->electrical->label, count);
 }
 
+/* What was not looked at, and what it rests on. */
+static void say_limits(struct diag *all, struct compilation *one, struct buf *out)
+{
+    buf_puts(out, one && one->model ? unchecked_words(&one->arena, &one->diag, one->verdict)
+                                    : not_checked);
+    say_recalled(all, one, out);
+    say_unknown(all, one, out);
+}
+
 static void write_text(struct diag *all, struct compilation *one, bool defect, struct buf *out)
 {
     diag_text(all, out, (struct diag_style){.color = cmd_error_in_color()});
@@ -123,20 +133,37 @@ static void write_text(struct diag *all, struct compilation *one, bool defect, s
         buf_puts(out, failed);
     else
         diag_summary(all, out);
-    buf_puts(out, one && one->model ? unchecked_words(&one->arena, &one->diag, one->verdict)
-                                    : not_checked);
-    say_recalled(all, one, out);
-    say_unknown(all, one, out);
+    say_limits(all, one, out);
 }
 
+/* By rule, and nothing wider than the page. */
+static void write_summary(struct diag *all, struct compilation *one, bool defect, unsigned width,
+                          struct buf *out)
+{
+    struct buf limits = {0};
+    if (defect)
+        buf_puts(out, failed);
+    cmd_check_summary(all, width, out);
+    say_limits(all, one, &limits);
+    for (const char *at = buf_text(&limits); *at;) {
+        size_t n = strcspn(at, "\n");
+        table_print_paragraph(out, arena_copy(all->arena, at, n), width, 0);
+        at += n + (at[n] == '\n');
+    }
+    buf_free(&limits);
+}
+
+/* `width` of a summary; 0: it is not asked for. */
 static bool write_findings(struct diag *all, const char *format, struct compilation *one,
-                           bool defect)
+                           bool defect, unsigned width)
 {
     struct buf out = {0};
     if (!strcmp(format, "json"))
         write_json(all, one, &out);
     else if (!strcmp(format, "sarif"))
         sarif_write(all, STUDBAY_VERSION, &out);
+    else if (width)
+        write_summary(all, one, defect, width, &out);
     else
         write_text(all, one, defect, &out);
     bool written = cmd_write_output(&out, NULL);
@@ -144,7 +171,7 @@ static bool write_findings(struct diag *all, const char *format, struct compilat
     return written;
 }
 
-static int check_plans(const struct invocation *inv, const char *format)
+static int check_plans(const struct invocation *inv, const char *format, unsigned width)
 {
     struct compilation *plans = arena_array(inv->arena, struct compilation, inv->operand_count),
                        library = {0};
@@ -162,10 +189,11 @@ static int check_plans(const struct invocation *inv, const char *format)
         defect = defect || cmd_has_our_defect(&plans[i]);
     }
     struct diag all = gather(inv->arena, plans, inv->operand_count, inv->only);
-    int status = write_findings(&all, format, inv->operand_count == 1 ? &plans[0] : NULL, defect) &&
-                         !io_failed
-                     ? cmd_plan_status(&all, inv->strict)
-                     : EXIT_USAGE;
+    int status =
+        write_findings(&all, format, inv->operand_count == 1 ? &plans[0] : NULL, defect, width) &&
+                !io_failed
+            ? cmd_plan_status(&all, inv->strict)
+            : EXIT_USAGE;
     if (inv->only)
         say_what_is_hidden(&all, plans, inv->operand_count);
     for (uint32_t i = 0; i < inv->operand_count; i++) {
@@ -186,5 +214,12 @@ int command_check(const struct invocation *inv)
         return cmd_complain("check wants a plan: studbay check PLAN");
     if (inv->only && !rule_named(inv->only))
         return cmd_complain_unknown("rule", inv->only, rule_names, rule_count);
-    return check_plans(inv, format);
+    if ((inv->summary || inv->width) && strcmp(format, "text") != 0)
+        return cmd_complain("--summary and --width are for text");
+    if (inv->width && !inv->summary)
+        return cmd_complain("--width goes with --summary");
+    unsigned width = 0;
+    if (inv->summary && !cmd_read_width(inv, SUMMARY_WIDTH, &width))
+        return EXIT_USAGE;
+    return check_plans(inv, format, width);
 }

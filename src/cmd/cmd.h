@@ -23,6 +23,7 @@ struct invocation {
     uint32_t operand_count;
     const char *format, *strict, *only, *output, *stdlib, *write, *check, *circuit, *box, *room,
         *wall, *level;
+    const char *summary;       /* of check */
     const char *width, *paper; /* of text, and of sheets */
     const char *dpi;
     const char *explain, *all, *method, *netlist, *position, *constant_current;
@@ -72,6 +73,10 @@ void cmd_put_masked(struct buf *out, const char *path);
 
 /* The same for standard output, where a program reads the path as it is. */
 void cmd_put_path(struct buf *out, const char *path);
+
+/* The findings by rule, with their number and places, below what they come to; `width` display
+ * cells wide. */
+void cmd_check_summary(struct diag *all, unsigned width, struct buf *out);
 
 /* Whether nothing would be lost by writing to `path`, or to standard output where it is NULL:
  * false, with a message, where it leads to a file that was read for what is to be written. */

@@ -202,11 +202,15 @@ bool table_column_used(const struct grid *t, uint32_t column, bool data)
 
 /* --- CSV ---------------------------------------------------------------------------------- */
 
-/* What a spreadsheet would reckon instead of showing it: a quote before it makes it a text. */
+/* What a spreadsheet would reckon instead of showing it: a quote before it makes it a text. One
+ * that begins with such quotes already gets one more, so that whoever reads it takes one away in
+ * any case. */
 static bool is_formula(const struct cell *c, const char *text)
 {
-    bool of_plan = c->kind == CELL_TEXT || c->kind == CELL_LIST || c->kind == CELL_RECORDS;
-    return of_plan && *text && strchr("=+-@\t\r", *text);
+    bool of_plan = c->kind == CELL_TEXT || c->kind == CELL_LIST || c->kind == CELL_RECORDS ||
+                   c->kind == CELL_JSON;
+    text += strspn(text, "'");
+    return of_plan && *text && strchr("=+-@\t\r\n", *text);
 }
 
 static void csv_field(struct buf *out, const char *text)

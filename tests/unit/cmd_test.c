@@ -762,7 +762,7 @@ static void write_titled(const char *title)
 static void no_field_is_a_formula(void **state)
 {
     (void)state;
-    static const char *const titles[] = {"=1+2", "+1", "-1", "@SUM(A1)", "\t=1"};
+    static const char *const titles[] = {"=1+2", "+1", "-1", "@SUM(A1)", "\t=1", "'=1", "''-1"};
     for (size_t i = 0; i < sizeof titles / sizeof *titles; i++) {
         char field[64];
         write_titled(titles[i]);
@@ -770,9 +770,14 @@ static void no_field_is_a_formula(void **state)
         snprintf(field, sizeof field, ",'%s,", titles[i]);
         assert_has(out, field);
     }
-    write_titled("Lights = 3 + 1");
-    run("report panel --format csv $D/t.bay");
-    assert_has(out, ",Lights = 3 + 1,");
+    static const char *const plain[] = {"Lights = 3 + 1", "'t was there", "''"};
+    for (size_t i = 0; i < sizeof plain / sizeof *plain; i++) {
+        char field[64];
+        write_titled(plain[i]);
+        run("report panel --format csv $D/t.bay");
+        snprintf(field, sizeof field, ",%s,", plain[i]);
+        assert_has(out, field);
+    }
 }
 
 static void other_files_are_named(void **state)
@@ -1033,6 +1038,43 @@ static void paper_has_pages(void **state)
     assert_true(widest_line(&out) <= 78);
 }
 
+/* By rule, with number and place, and nothing of it on standard error; the sums are those of the
+ * findings. */
+static void a_summary_tells_rules_and_places(void **state)
+{
+    (void)state;
+    write_file("many.bay",
+               "plan \"Many\" {\n  edition nec-2023\n}\n\nroom a \"A\" {\n  kind storage\n"
+               "  size 10' by 8'\n  box R1 south at 3' { receptakle }\n"
+               "  box R2 south at 6' { receptakle }\n  box R3 north at 3' { receptacle }\n}\n");
+    run("check --summary $D/many.bay");
+    assert_int_equal(status, 1);
+    assert_int_equal(err.n, 0);
+    assert_has(out, "3 errors");
+    assert_has(out, "     2  error  unknown-name  8; 9\n");
+    assert_has(out, "     1  error  unfed-box     10 a.R3\n");
+    assert_true(strstr(buf_text(&out), "3 errors") < strstr(buf_text(&out), "Number"));
+    run("check --summary --width 40 $D/many.bay $D/bad.bay");
+    assert_has(out, "many.bay:8");
+    assert_has(out, "bad.bay:8");
+    assert_true(widest_line(&out) <= 40);
+    run("check --summary $D/good.bay");
+    assert_int_equal(status, 0);
+    assert_has(out, "no findings\n");
+    assert_lacks(out, "Number");
+    run("check --summary --strict --only unfed-box $D/many.bay");
+    assert_has(out, "1 error\n");
+    run("check --summary $D/none.bay");
+    assert_int_equal(status, 2);
+    assert_has(out, "none.bay");
+    run("check --summary --format json $D/good.bay");
+    assert_int_equal(status, 2);
+    assert_has(err, "--summary and --width are for text");
+    run("check --width 60 $D/good.bay");
+    assert_int_equal(status, 2);
+    assert_has(err, "--width goes with --summary");
+}
+
 /* --- settle ------------------------------------------------------------------------------- */
 
 static const char halves[] =
@@ -1144,6 +1186,7 @@ int main(void)
         cmocka_unit_test(text_is_as_wide_as_its_page),
         cmocka_unit_test(text_is_as_wide_as_its_terminal),
         cmocka_unit_test(paper_has_pages),
+        cmocka_unit_test(a_summary_tells_rules_and_places),
         cmocka_unit_test(settles_each_file),
         cmocka_unit_test(settles_no_plan_with_errors),
         cmocka_unit_test(settle_is_asked_in_words),
