@@ -378,18 +378,18 @@ static void share_library(struct compilation *c, const struct compilation *libra
     vec_share(&c->read, &library->read);
 }
 
-/* The site log beside the plan, or the one that was named; a plan without one is as good. */
-static void read_log(struct compilation *c, const char *plan, const char *named)
+/* The site log beside the plan, or the one that was named; NULL where there is none: a plan without
+ * one is as good. */
+static struct source *read_log(struct compilation *c, const char *plan, const char *named)
 {
     const char *path = named ? named : log_path(&c->arena, plan);
     struct stat st; /* a link that leads nowhere is no missing log */
     if (!path || (!named && lstat(path, &st) != 0))
-        return;
+        return NULL;
     struct source *s = read_beside(c, root_of(&c->arena, folder_of(&c->arena, path)), path);
-    if (s)
-        c->log = log_read(&c->arena, c->model, c->routes, c->wiring, s);
-    else
+    if (!s)
         c->io_failed = true;
+    return s;
 }
 
 void compile_ask_for_printed_tables(struct code *code)
@@ -478,6 +478,20 @@ static void lay_cables(struct compilation *c)
     }
 }
 
+/* What the log has closed is known by its names of runs, whose ways and cables are needed for that:
+ * where something was left behind a finish they are worked out anew, and the log is read again. */
+static void follow_log(struct compilation *c, struct source *log)
+{
+    if (!log)
+        return;
+    c->log = log_read(&c->arena, c->model, c->routes, c->wiring, log);
+    if (!log_note_closed(&c->arena, c->log, c->model, c->routes, c->wiring))
+        return;
+    diag_forget_looked(&c->diag);
+    lay_cables(c);
+    c->log = log_read(&c->arena, c->model, c->routes, c->wiring, log);
+}
+
 static void run_stages(struct compilation *c, const char *path, struct compile_options options)
 {
     struct node *file;
@@ -489,11 +503,11 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
     facts_work_out(c->model);
     diag_keep_looked(&c->diag);
     lay_cables(c);
+    follow_log(c, read_log(c, path, options.log));
     prove_makeup(c, options.only_findings);
     code->reader = "loads";
     c->panels = panels_lay_out(&c->arena, c->model, c->loads);
     loads_find_drops(&c->arena, c->model, c->routes, c->wiring, c->panels, c->loads);
-    read_log(c, path, options.log);
     c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring, c->log,
                         options.cut_steps ? options.cut_steps : CUTS_QUICK);
     code->reader = "protection";

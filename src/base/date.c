@@ -38,3 +38,12 @@ bool date_is(const char *text)
     return month >= 1 && month <= MONTHS && day >= 1 &&
            day <= days[month] + (leap && month == FEBRUARY);
 }
+
+uint32_t date_number(const char *day)
+{
+    uint32_t number = 0;
+    for (const char *p = day; *p; p++)
+        if (is_figure(*p))
+            number = number * 10 + (uint32_t)(*p - '0');
+    return number;
+}

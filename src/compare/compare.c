@@ -73,6 +73,18 @@ static void compare_gone_boxes(struct comparison *c, struct names *names, const 
     }
 }
 
+/* Boxes that the old plan takes out, where the new one leaves them. */
+static void compare_staying_boxes(struct comparison *c, struct names *names, const struct map *kept)
+{
+    for (uint32_t i = 0; i < c->old->model->gone.boxes.n; i++) {
+        const struct box *was = c->old->model->gone.boxes.at[i],
+                         *is = map_find(kept, 0,
+                                        names_of(names, address_of_box(c->arena, was, false)));
+        if (is && is->existing && !is->goes)
+            add_box(c, "stays", was, is);
+    }
+}
+
 static void compare_boxes(struct comparison *c)
 {
     struct map old = {0}, kept = {0};
@@ -96,6 +108,7 @@ static void compare_boxes(struct comparison *c)
             add_box(c, was ? "moved" : "added", was, b);
     }
     compare_gone_boxes(c, &names, &old, &kept);
+    compare_staying_boxes(c, &names, &kept);
     for (uint32_t i = 0; i < c->old->model->boxes.n; i++) {
         struct box *b = c->old->model->boxes.at[i];
         if (is_new_work(b) &&
@@ -257,6 +270,7 @@ void compare_plans(struct arena *arena, const struct results *old, const struct 
     compare_bores(c, &pairs);
     compare_purchases(c);
     compare_breakers(c);
+    compare_removals(c);
     compare_findings(c);
     compare_labels(c, &pairs);
 }
@@ -321,6 +335,7 @@ void compare_text(const struct comparison *c, unsigned width, struct buf *out)
     text_section(&c->labels, "Labels on cables", width, out);
     text_section(&c->breakers, "Breakers: the directory of the panel is to be written anew", width,
                  out);
+    text_section(&c->goes, "What is there and goes", width, out);
     text_section(&c->findings, "Findings", width, out);
     if (!c->now->log)
         text_below("There is no site log: nothing is known of cables in the wall.", width, out);
@@ -366,6 +381,7 @@ void compare_json(const struct comparison *c, struct buf *out)
     json_section(&j, &c->buy, "buy");
     json_section(&j, &c->labels, "labels");
     json_section(&j, &c->breakers, "breakers");
+    json_section(&j, &c->goes, "goes");
     json_section(&j, &c->findings, "findings");
     json_end(&j);
     buf_putc(out, '\n');

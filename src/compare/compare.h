@@ -23,6 +23,7 @@ struct comparison {
                                   do not hang elsewhere */
     struct grid buy;           /* what is bought more or less of */
     struct grid breakers;      /* those that come, go or stand in another space */
+    struct grid goes;          /* what is there and goes now, or goes no more; boxes are above */
     struct grid findings;      /* those that appear and those that go */
     struct grid labels;        /* labels that vanish, change or come to mean another cable */
 };

@@ -21,6 +21,7 @@ void compare_runs(struct comparison *c, const pair_list *pairs);
 void compare_labels(struct comparison *c, const pair_list *pairs);
 void compare_bores(struct comparison *c, const pair_list *pairs);
 void compare_breakers(struct comparison *c);
+void compare_removals(struct comparison *c);
 
 /* How the note of a run begins whose cable is long enough. */
 extern const char compare_still_reaches[];

@@ -1,5 +1,6 @@
 #include "facts/boxes.h"
 
+#include "facts/closed.h"
 #include "facts/places.h"
 #include "facts/rooms.h"
 #include "model/model.h"
@@ -109,12 +110,6 @@ length facts_deepest_box(const struct box *b)
     if (!w || facts_stays_open(room) || w->framing.lumber.depth <= 0)
         return 0;
     return w->framing.lumber.depth + w->gap + room->finish;
-}
-
-bool facts_is_in_closed(const struct box *b)
-{
-    const struct wall *w = facts_wall_of_box(b);
-    return w ? w->closed : b->place.where == OVERHEAD && b->room->closed_ceiling;
 }
 
 struct box_asks facts_box_asks(struct model *m, const struct box *b)

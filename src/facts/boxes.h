@@ -49,7 +49,7 @@ struct box_asks {
     enum stand stand; /* STAND_FREE: who knows the framing sets it, framing/mountings.h */
     length deepest; /* from the face of the finish to the back of the wall; 0: it does not matter */
     bool bare;      /* it stands on concrete */
-    bool closed;    /* the finish before it stays on */
+    bool closed;    /* the finish before it is on when it is set */
     bool power, low_voltage;
     bool metal; /* it is still to be chosen, and a metal raceway ends in it */
     enum fan_ready fan_ready;
@@ -58,9 +58,6 @@ struct box_asks {
 };
 
 struct box_asks facts_box_asks(struct model *m, const struct box *b);
-
-/* Whether the finish of its wall or ceiling stays on. */
-bool facts_is_in_closed(const struct box *b);
 
 /* The wall that it stands on; NULL: on none. */
 const struct wall *facts_wall_of_box(const struct box *b);

@@ -2,6 +2,7 @@
  * their distance and place. */
 #include "framing/frame.h"
 
+#include "facts/closed.h"
 #include "facts/rooms.h"
 #include "framing/bulks.h"
 
@@ -434,16 +435,17 @@ bool frame_insulated_at(const struct skeleton *f, const struct line *l, length a
     return false;
 }
 
-bool frame_closed_at(const struct skeleton *f, const struct line *l, length at)
+uint32_t frame_closed_from(const struct skeleton *f, const struct line *l, length at)
 {
-    bool closed = false;
+    uint32_t first = UINT32_MAX, last = 0;
     for (uint32_t i = LINE_END; f->any_closed && (i = next_face_at(f, l, at, i)) != LINE_END;) {
         const struct face *face = f->placed[i];
-        closed |= frame_wall_of(face)->closed;
-        if (!frame_wall_of(face)->closed && !face->room->existing)
-            return false; /* it is reached from this side */
+        uint32_t from = facts_wall_closed_from(frame_wall_of(face));
+        first = from < first ? from : first;
+        if (!face->room->existing) /* up to that day it is reached from this side */
+            last = from > last ? from : last;
     }
-    return closed;
+    return first > last ? first : last;
 }
 
 /* Over a room or its walls. */
@@ -465,7 +467,8 @@ static length top_of_joists(const struct skeleton *f, const struct room *r)
 
 /* Whether somebody gets at joists over a closed ceiling: from a room above that stays open, or over
  * the wall of a room beside it whose ceiling is open. */
-static bool is_reached(const struct skeleton *f, const struct room *closed, struct place3 at)
+static bool is_reached(const struct skeleton *f, const struct room *closed, struct place3 at,
+                       uint32_t by)
 {
     for (uint32_t i = 0; i < f->m->rooms.n; i++) {
         const struct room *r = f->m->rooms.at[i];
@@ -473,20 +476,22 @@ static bool is_reached(const struct skeleton *f, const struct room *closed, stru
             continue;
         if (r->level->floor > closed->level->floor
                 ? facts_stays_open(r)
-                : r->level->floor == closed->level->floor && !r->closed_ceiling && !r->existing)
+                : r->level->floor == closed->level->floor && facts_ceiling_closed_from(r) >= by &&
+                      !r->existing)
             return true;
     }
     return false;
 }
 
 const struct room *frame_closed_over(const struct skeleton *f, const struct room *world,
-                                     struct place3 at)
+                                     struct place3 at, uint32_t by)
 {
     for (uint32_t i = 0; f->any_closed && i < f->m->rooms.n; i++) {
         const struct room *r = f->m->rooms.at[i];
-        if (r->closed_ceiling && r->level && frame_world_of(r) == frame_world_of(world) &&
-            is_over(r, at) && r->level->floor + r->ceiling <= at.z && at.z <= top_of_joists(f, r))
-            return is_reached(f, r, at) ? NULL : r;
+        if (facts_ceiling_closed_from(r) < by && r->level &&
+            frame_world_of(r) == frame_world_of(world) && is_over(r, at) &&
+            r->level->floor + r->ceiling <= at.z && at.z <= top_of_joists(f, r))
+            return is_reached(f, r, at, by) ? NULL : r;
     }
     return NULL;
 }
@@ -494,9 +499,9 @@ const struct room *frame_closed_over(const struct skeleton *f, const struct room
 static bool has_closed(const struct model *m)
 {
     for (uint32_t i = 0; i < m->rooms.n; i++) {
-        bool closed = m->rooms.at[i]->closed_ceiling;
+        bool closed = facts_ceiling_closed_from(m->rooms.at[i]) != UINT32_MAX;
         for (uint32_t w = 0; w < m->rooms.at[i]->wall_count; w++)
-            closed |= m->rooms.at[i]->walls[w].closed;
+            closed |= facts_wall_closed_from(&m->rooms.at[i]->walls[w]) != UINT32_MAX;
         if (closed)
             return true;
     }

@@ -65,9 +65,10 @@ struct turn {
     uint32_t studs;   /* studs of the line at or before it */
     length under;     /* how high it goes on to the next joint, below a low sill; 0: at the height
                          of the bores */
-    bool closed;      /* the finish stays on from here to the next joint of the line */
-    bool open;        /* a cable may go on through the studs to the next joint of the line */
-    bool bay;         /* a cable may leave the studs here: it stands beside wood, not in it */
+    uint32_t closed_from; /* the day from which the finish is on from here to the next joint of the
+                             line, facts/closed.h */
+    bool open;            /* a cable may go on through the studs to the next joint of the line */
+    bool bay;             /* a cable may leave the studs here: it stands beside wood, not in it */
 };
 
 /* An opening, or a fixed thing that cannot be bored along. */
@@ -127,7 +128,7 @@ struct skeleton {
     struct storey *storeys; /* from the lowest up */
     uint32_t storey_count;
     uint32_t *storey_of;    /* by level id */
-    bool any_closed;        /* the finish of some wall or ceiling stays on */
+    bool any_closed;        /* the finish of some wall or ceiling is on */
     bool slanted;           /* some wall runs neither east nor north */
     struct bulks *bulks;    /* beams, ducts and the like, framing/bulks.h; NULL: none */
     struct point low, high; /* round all rooms that are drawn */
@@ -188,15 +189,15 @@ bool frame_bears(const struct skeleton *f, const struct line *l, length at);
 /* Whether the plan says that the wall has insulation in its bays there. */
 bool frame_insulated_at(const struct skeleton *f, const struct line *l, length at);
 
-/* Whether the finish of a place of the line stays on: on every side that is drawn, but that a room
- * which is there and left alone opens nothing. */
-bool frame_closed_at(const struct skeleton *f, const struct line *l, length at);
+/* The day from which the finish of a place of the line is on (facts/closed.h): on every side that
+ * is drawn, but that a room which is there and left alone opens nothing. */
+uint32_t frame_closed_from(const struct skeleton *f, const struct line *l, length at);
 
-/* The room whose closed ceiling lies below a place among joists, in the world of `world`; NULL
- * where none does, or where the place is reached: from a room above that stays open, as an attic
- * does, or over the wall of a room beside it whose ceiling is open. */
+/* The room whose ceiling, closed before the day `by`, lies below a place among joists, in the world
+ * of `world`; NULL where none does, or where the place is reached: from a room above that stays
+ * open, as an attic does, or over the wall of a room beside it whose ceiling is open. */
 const struct room *frame_closed_over(const struct skeleton *f, const struct room *world,
-                                     struct place3 at);
+                                     struct place3 at, uint32_t by);
 
 /* openings.c: what stands in the way along the lines, and the rough openings among it. */
 void frame_find_obstacles(struct arena *arena, struct skeleton *f);

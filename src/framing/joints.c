@@ -117,7 +117,7 @@ static void open_gaps(struct skeleton *f, const struct line *l)
             reach = o->bars && o->hi > o->lo && o->hi > reach ? o->hi : reach;
         }
         j->open = reach <= j->at || to == j->at;
-        j->closed = frame_closed_at(f, l, (j->at + to) / 2);
+        j->closed_from = frame_closed_from(f, l, (j->at + to) / 2);
         j->under = j->open && to > j->at ? height_between(f, l, j->at, to) : 0;
         j->studs = frame_studs_before(f, l, j->at, true);
     }

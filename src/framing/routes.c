@@ -5,6 +5,7 @@
  * plan names first. */
 #include "framing/routes.h"
 
+#include "facts/closed.h"
 #include "facts/facts.h"
 #include "facts/raceways.h"
 #include "framing/airs.h"
@@ -124,6 +125,7 @@ static struct prices prices_of(const struct router *r, const struct run *run)
     if (run->fished)
         prices.hole = prices.plate = r->f.fished;
     prices.closed = run->existing ? 0 : r->f.prices.closed;
+    prices.hung_by = facts_hung_by(run);
     return prices;
 }
 
@@ -143,7 +145,8 @@ static bool is_better_under(const struct router *r, const struct question *q)
         over.z = room->level->floor + room->ceiling + middle_of(&room->joists);
         under.z = room->level->floor - middle_of(&room->level->floor_joists);
         if (ends[i]->where != ON_WALL || room->level->slab ||
-            !frame_closed_over(r->frame, room, over) || frame_closed_over(r->frame, room, under))
+            !frame_closed_over(r->frame, room, over, q->prices.hung_by) ||
+            frame_closed_over(r->frame, room, under, q->prices.hung_by))
             return false;
     }
     return q->a.storey == q->b.storey;
@@ -832,77 +835,99 @@ static length from_box(const struct router *r, struct end e)
 
 /* --- closed walls and ceilings -------------------------------------------------------------- */
 
-/* The room whose finish covers a member that is passed; its wall in `wall`, NULL for its ceiling.
- */
+/* Before this day nothing was closed but what the plan says. */
+static const uint32_t first_day = 1;
+
+/* The room whose finish covers a member that is passed, by a cable that hung by a day; its wall in
+ * `wall`, NULL for its ceiling. */
 static const struct room *closed_round(const struct router *r, const struct run *run,
-                                       const struct passed *p, const struct wall **wall)
+                                       const struct passed *p, uint32_t by,
+                                       const struct wall **wall)
 {
     *wall = NULL;
     if (p->member == MEMBER_JOIST)
-        return frame_closed_over(r->frame, facts_room_of_end(run->from), p->at);
+        return frame_closed_over(r->frame, facts_room_of_end(run->from), p->at, by);
     if (p->member != MEMBER_STUD ||
-        !frame_closed_at(r->frame, &r->frame->lines[p->line], p->on_line))
+        frame_closed_from(r->frame, &r->frame->lines[p->line], p->on_line) >= by)
         return NULL;
     *wall = &p->room->walls[p->wall];
     return p->room;
 }
 
 static bool segment_is_closed(const struct router *r, const struct run *run,
-                              const struct segment *s)
+                              const struct segment *s, uint32_t by)
 {
     struct place3 at = {(s->from.x + s->to.x) / 2, (s->from.y + s->to.y) / 2,
                         (s->from.z + s->to.z) / 2};
     if (s->kind == ALONG_JOISTS || s->kind == ACROSS_JOISTS)
-        return frame_closed_over(r->frame, facts_room_of_end(run->from), at) != NULL;
+        return frame_closed_over(r->frame, facts_room_of_end(run->from), at, by) != NULL;
     const struct face *face = s->room ? frame_face_of(r->frame, s->room, s->wall) : NULL;
     if (!face || face->line == NO_INDEX)
         return false;
     const struct line *l = &r->frame->lines[face->line];
-    return frame_closed_at(r->frame, l, frame_line_place(l, (struct point){at.x, at.y}));
+    return frame_closed_from(r->frame, l, frame_line_place(l, (struct point){at.x, at.y})) < by;
 }
 
-/* Behind a finish that stays on a cable is fished: nothing staples it, and wood that it would have
- * to go through bars it. */
+/* Behind a finish that is on a cable is fished: nothing staples it, and wood that it would have
+ * to go through bars it. What the plan says goes before what the site log does. */
 static void fish(struct router *r, const struct run *run, struct route *route)
 {
     struct segment *segments = (struct segment *)route->segments;
+    uint32_t by = facts_hung_by(run);
     for (uint32_t i = 0; r->frame->any_closed && i < route->segment_count; i++) {
         struct segment *s = &segments[i];
-        s->closed = segment_is_closed(r, run, s);
-        for (uint32_t k = 0; k < s->count && !route->shut; k++) {
+        s->closed = segment_is_closed(r, run, s, by);
+        s->closed_later = s->closed && !segment_is_closed(r, run, s, first_day);
+        for (uint32_t k = 0; k < s->count; k++) {
             struct passed p = route_member(r->frame, route, s->first + k);
-            route->shut = closed_round(r, run, &p, &route->shut_wall);
+            const struct wall *wall;
+            const struct room *planned = closed_round(r, run, &p, first_day, &wall);
+            bool told = route->shut && (!route->shut_later || !planned);
+            const struct room *shut = told      ? NULL
+                                      : planned ? planned
+                                                : closed_round(r, run, &p, by, &wall);
+            if (!shut)
+                continue;
+            route->shut = shut;
+            route->shut_wall = wall;
+            route->shut_later = !planned;
         }
     }
 }
 
-/* Only what goes through plates stays, each with the part that leads to it. */
-static void keep_plates(struct route *route)
+/* Of what is fished only what goes through plates stays, each with the part that leads to it:
+ * everywhere, or `behind` a finish alone. */
+static void keep_plates(struct route *route, bool behind)
 {
     struct members *members = (struct members *)route->members;
     struct segment *segments = (struct segment *)route->segments;
-    uint32_t kept = 0, at = 0;
+    uint32_t kept = 0, at = 0, passed = 0;
     for (uint32_t i = 0; i < route->segment_count; i++) {
-        uint32_t behind = segments[i].first + segments[i].count;
-        segments[i].first = kept;
-        for (; at < route->members_count && members[at].before < behind; at++)
-            if (members[at].member == MEMBER_PLATE) {
-                members[kept] = members[at];
-                members[kept].before = kept;
-                kept++;
-            }
-        segments[i].count = kept - segments[i].first;
-        segments[i].held = false;
+        struct segment *s = &segments[i];
+        uint32_t end = s->first + s->count;
+        bool fished = !behind || s->closed;
+        s->first = passed;
+        for (; at < route->members_count && members[at].before < end; at++) {
+            if (fished && members[at].member != MEMBER_PLATE)
+                continue;
+            members[kept] = members[at];
+            members[kept].before = passed;
+            passed += members[kept++].count;
+        }
+        s->count = passed - s->first;
+        s->held &= !fished;
     }
-    route->members_count = route->passed_count = kept;
+    route->members_count = kept;
+    route->passed_count = passed;
 }
 
 /* What is bored, notched and stapled for a new run. Fished cables go through closed walls: holes
  * are bored at their ends, in plates; exposed ones and raceways lie on the surface. */
 static void count_work(struct router *r, const struct run *run, struct route *route)
 {
-    if (run->fished || facts_on_surface(run))
-        keep_plates(route);
+    bool all = run->fished || facts_on_surface(run);
+    if (all || route->shut)
+        keep_plates(route, !all);
     for (uint32_t i = 0; run->notch && i < route->members_count; i++)
         route->notches += route->members[i].member == MEMBER_PLATE ? 0 : route->members[i].count;
     route->bores = route->passed_count - route->notches;
@@ -935,7 +960,7 @@ static void lay(struct router *r, const struct run *run, struct route *route)
         if (turned)
             way_turn(&r->way);
         write_route(r, run, &r->way, route);
-        if (!run->existing && !facts_on_surface(run) && !run->measured)
+        if (!run->existing && !facts_on_surface(run))
             fish(r, run, route);
         if (!run->existing)
             count_work(r, run, route);

@@ -74,9 +74,10 @@ enum segment_kind {
 
 /* A straight part of a way. */
 struct segment {
-    uint8_t kind; /* enum segment_kind */
-    bool closed;  /* its finish stays on: the cable is fished there */
-    bool held;    /* the bores hold the cable, or the flooring over it; else it is stapled */
+    uint8_t kind;      /* enum segment_kind */
+    bool closed;       /* its finish is on: the cable is fished there */
+    bool closed_later; /* by the site log: the plan leaves it open */
+    bool held;         /* the bores hold the cable, or the flooring over it; else it is stapled */
     uint32_t wall;
     const struct room *room; /* IN_BAY, THROUGH_STUDS: the wall; NULL where it is none */
     struct place3 from, to;
@@ -89,8 +90,9 @@ struct route {
     bool known;    /* both ends have a place, or the run is measured */
     bool measured; /* the plan gives the cable's length; it replaces the computed cut */
     bool blocked;  /* the way that the plan asks for does not exist; the route is one that does */
-    const struct room *shut; /* it would go through wood behind a finish of this room that stays on;
+    const struct room *shut; /* it would go through wood behind a finish of this room that is on;
                                 NULL: it does not */
+    bool shut_later; /* by the site log alone, save for what is behind one by the plan too */
     const struct wall *shut_wall;  /* in this wall of it; NULL: over its ceiling */
     const struct fixture *blocker; /* what stands in it, where that can be said */
     const struct level *slab;      /* the level whose concrete floor is in the way; else NULL */

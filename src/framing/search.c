@@ -86,7 +86,9 @@ length search_across(const struct question *q, const struct space *space, struct
 static length stud_price(const struct search *s, const struct line *l, length a, length b)
 {
     return s->q->prices.hole +
-           (s->f->any_closed && frame_closed_at(s->f, l, (a + b) / 2) ? s->q->prices.closed : 0);
+           (s->f->any_closed && frame_closed_from(s->f, l, (a + b) / 2) < s->q->prices.hung_by
+                ? s->q->prices.closed
+                : 0);
 }
 
 /* From one place of a line to another without a joint between, as the joints count studs. */
@@ -220,7 +222,7 @@ static void start_reach(struct search *s, struct reach *r, const struct spot *en
 /* The same between a joint and the next of its line. */
 static length gap_price(const struct search *s, const struct turn *j)
 {
-    return s->q->prices.hole + (j->closed ? s->q->prices.closed : 0);
+    return s->q->prices.hole + (j->closed_from < s->q->prices.hung_by ? s->q->prices.closed : 0);
 }
 
 static void spread(struct search *s, struct reach *r, const struct spot *to, uint32_t joint)

@@ -15,7 +15,8 @@ struct skeleton;
 /* What a hole costs beside the length, as a length. */
 struct prices {
     length hole, plate, engineered;
-    length closed; /* beside that of a hole: a stud of a wall whose finish stays on */
+    length closed;    /* beside that of a hole: a stud of a wall whose finish is on */
+    uint32_t hung_by; /* the day by which the cable hung, facts/closed.h */
 };
 
 /* An end of a run, set into the frame. */

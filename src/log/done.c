@@ -23,27 +23,25 @@ static bool was_later(const char *date, const struct log_event *pulled)
     return date && strcmp(date, pulled->date) > 0;
 }
 
-/* Whether a piece that was pulled reaches, and is of the cable that the plan asks for; one of which
- * no length was logged was cut as planned. */
-static bool serves(const struct log_event *pulled, length least, const struct cable_def *cable)
+bool done_serves(const struct log_event *pulled, const struct model *m, const struct routes *routes,
+                 const struct wiring *wiring, const struct run *run)
 {
-    return (!pulled->length || pulled->length >= least) && !is_other_cable(pulled, cable);
+    return (!pulled->length || pulled->length >= log_least_length(m, routes, run)) &&
+           !is_other_cable(pulled, wiring_cable_of_run(run, wiring));
 }
 
 static void settle_run(struct site_log *log, const struct model *m, const struct routes *routes,
                        const struct wiring *wiring, const struct run *run)
 {
     struct run_log *r = &log->of_run[run->id];
-    const struct cable_def *cable = wiring_cable_of_run(run, wiring);
-    length least = log_least_length(m, routes, run);
     r->done = r->states;
     if (!log_has(r->states, LOG_PULLED))
         return;
-    if (r->unmeasured && (!r->pulled || (!serves(r->pulled, least, cable) &&
+    if (r->unmeasured && (!r->pulled || (!done_serves(r->pulled, m, routes, wiring, run) &&
                                          was_later(r->unmeasured->date, r->pulled))))
         r->pulled = r->unmeasured;
     r->in_wall = r->pulled && r->pulled->length ? r->pulled->length : routes->of_run[run->id].cut;
-    r->again = r->pulled && !run->existing && !serves(r->pulled, least, cable);
+    r->again = r->pulled && !run->existing && !done_serves(r->pulled, m, routes, wiring, run);
     if (r->again)
         r->done = was_later(r->bored_on, r->pulled) ? 1u << LOG_BORED : 0;
 }

@@ -13,6 +13,7 @@ static const char *const states[] = {
     [LOG_SET] = "set",         [LOG_BORED] = "bored",     [LOG_PULLED] = "pulled",
     [LOG_STAPLED] = "stapled", [LOG_MADE_UP] = "made-up", [LOG_INSPECTED] = "inspected",
     [LOG_TRIMMED] = "trimmed", [LOG_TESTED] = "tested",   [LOG_CLOSED] = "closed",
+    [LOG_REMOVED] = "removed",
 };
 
 const char *log_state_word(enum log_state state)
@@ -130,7 +131,7 @@ static bool read_state(struct arena *arena, struct word_list *w, struct log_even
     else
         *why = arena_printf(arena,
                             "'%s' is no event; an event is set, bored, pulled, stapled, made-up, "
-                            "inspected, trimmed, tested or closed",
+                            "inspected, trimmed, tested, closed or removed",
                             word);
     return false;
 }

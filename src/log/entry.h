@@ -2,13 +2,18 @@
 #ifndef STUDBAY_LOG_ENTRY_H
 #define STUDBAY_LOG_ENTRY_H
 
+#include "diag/near.h"
+
 #include <stdbool.h>
 
 struct arena;
+struct gone_index;
 struct log_event;
 struct model;
 struct passed;
+struct room;
 struct routes;
+struct run;
 struct site_log;
 struct wiring;
 
@@ -30,9 +35,23 @@ bool index_find(struct log_index *index, struct log_event *event, const char **w
  * to S1"; a pulled run has its cable. */
 void index_settle(struct log_index *index, struct log_event *event);
 
+/* Names of what goes by the plan; whether anything does; all of them, for suggestions. */
+struct gone_index *gone_make(struct arena *arena, struct model *m);
+bool gone_any(const struct gone_index *x);
+near_list *gone_names(struct gone_index *x);
+
+/* Finds what of it an event is about, by its subject; `room` where that is the name of one, else
+ * NULL. False where nothing of that name goes. */
+bool gone_find(struct gone_index *x, const struct room *room, struct log_event *event);
+
 /* What of the log still holds, of runs and boxes, when all its events are known. */
 void done_settle(struct site_log *log, const struct model *m, const struct routes *routes,
                  const struct wiring *wiring);
+
+/* Whether the piece of a pull reaches and is of the cable that the plan asks for; one of which no
+ * length was logged was cut as planned. */
+bool done_serves(const struct log_event *pulled, const struct model *m, const struct routes *routes,
+                 const struct wiring *wiring, const struct run *run);
 
 /* The latest event that all of a member's wall or joists was bored; NULL: none. */
 const struct log_event *done_member_bored(const struct site_log *log, const struct passed *p);

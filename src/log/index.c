@@ -38,6 +38,7 @@ struct log_index {
     near_list names[SORTS];  /* for suggestions */
     near_list run_names;     /* addresses of runs */
     near_list labels;        /* what stands on the cables */
+    struct gone_index *gone; /* what goes by the plan */
     struct circuit several;  /* stands for a circuit's number that several panels have */
 };
 
@@ -116,6 +117,7 @@ struct log_index *index_make(struct arena *arena, struct model *m, const struct 
     struct log_index *x = arena_new(arena, struct log_index);
     *x = (struct log_index){.arena = arena, .m = m, .wiring = wiring};
     x->meant = facts_name_runs(arena, m);
+    x->gone = gone_make(arena, m);
     for (uint32_t i = 0; i < m->boxes.n; i++)
         if (facts_is_built(m->boxes.at[i]->room->unit))
             near_add(arena, &x->names[BOX], address_of_box(arena, m->boxes.at[i], false));
@@ -386,14 +388,43 @@ static bool fits_pull(struct log_index *x, struct log_event *event, const char *
     return false;
 }
 
+static bool find_work(struct log_index *x, struct log_event *event, const char **why)
+{
+    const char *subject = event->subject;
+    if (event->cable && !find(x, CABLE, event->cable))
+        return unknown(x, "cable", event->cable, x->names + CABLE, 1, why);
+    if (find_subject(x, event, why))
+        return fits_state(x, event, why) &&
+               (event->state != LOG_PULLED || fits_pull(x, event, why));
+    if (gone_find(x->gone, NULL, event))
+        *why =
+            arena_printf(x->arena, "%s goes by the plan: what is said of it is 'removed'", subject);
+    return false;
+}
+
+/* What was taken out goes by the plan. */
+static bool find_gone(struct log_index *x, struct log_event *event, const char **why)
+{
+    struct log_event other = {.state = LOG_TESTED, .subject = event->subject};
+    if (gone_find(x->gone, find(x, ROOM, event->subject), event))
+        return true;
+    if (find_subject(x, &other, why) &&
+        other.about.runs.n + other.about.boxes.n + other.about.panels.n)
+        *why = arena_printf(x->arena,
+                            "nothing of %s goes by the plan: 'remove' on a thing says that it does",
+                            event->subject);
+    else if (gone_any(x->gone))
+        return unknown(x, "thing that goes,", event->subject, gone_names(x->gone), 1, why);
+    else
+        *why = "nothing goes by the plan: 'remove' on a thing says that it does";
+    return false;
+}
+
 bool index_find(struct log_index *x, struct log_event *event, const char **why)
 {
-    bool found = event->state == LOG_CLOSED
-                     ? find_closed(x, event, why)
-                     : (!event->cable || find(x, CABLE, event->cable) ||
-                        unknown(x, "cable", event->cable, x->names + CABLE, 1, why)) &&
-                           find_subject(x, event, why) && fits_state(x, event, why) &&
-                           (event->state != LOG_PULLED || fits_pull(x, event, why));
+    bool found = event->state == LOG_CLOSED    ? find_closed(x, event, why)
+                 : event->state == LOG_REMOVED ? find_gone(x, event, why)
+                                               : find_work(x, event, why);
     if (!found)
         event->about = (struct log_subject){0};
     return found;
@@ -403,6 +434,10 @@ void index_settle(struct log_index *x, struct log_event *event)
 {
     const char *arrow = strstr(event->subject, " -> ");
     bool label = *event->subject == '"';
+    if (!event->about.runs.n) {
+        event->words = entry_words(x->arena, event);
+        return;
+    }
     if (label || (arrow && !strstr(arrow + 1, " -> "))) {
         const struct run *run = event->about.runs.at[0];
         bool one_of_several = event->about.runs.n == 1 &&

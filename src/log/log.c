@@ -123,7 +123,7 @@ static void read_lines(struct reader *r, struct source *source)
 /* --- applying ----------------------------------------------------------------------------- */
 
 /* Work on a cable goes one way: what is stapled was pulled, what was pulled was bored for. */
-static log_states cable_states(enum log_state state)
+log_states log_cable_states(enum log_state state)
 {
     log_states states = (log_states)(1u << state);
     if (state == LOG_STAPLED || state == LOG_INSPECTED)
@@ -175,8 +175,8 @@ static void apply(struct site_log *log, const struct log_event *e)
 {
     for (uint32_t i = 0; i < e->about.runs.n; i++) {
         struct run_log *run = &log->of_run[e->about.runs.at[i]->id];
-        run->states |= cable_states(e->state);
-        note_dates(&log->run_dates[e->about.runs.at[i]->id], cable_states(e->state), e->date);
+        run->states |= log_cable_states(e->state);
+        note_dates(&log->run_dates[e->about.runs.at[i]->id], log_cable_states(e->state), e->date);
         if (e->state == LOG_BORED)
             note_bored(run, e->date);
         if (e->state == LOG_PULLED && e->length && counts_more(e, run->pulled))
@@ -245,6 +245,8 @@ static void apply_all(struct reader *r)
                 continue;
             }
             apply(log, e);
+            for (uint32_t k = 0; k < e->about.gone.n; k++)
+                map_put(r->arena, &log->removed, 0, (uintptr_t)e->about.gone.at[k], e);
             if (e->state == LOG_CLOSED)
                 continue;
             keep_bored(r, e->about.wall, e);
@@ -269,6 +271,11 @@ struct site_log *log_read(struct arena *arena, struct model *m, const struct rou
     apply_all(&r);
     done_settle(log, m, routes, wiring);
     return log;
+}
+
+bool log_is_removed(const struct site_log *log, const void *thing)
+{
+    return log && map_find(&log->removed, 0, thing);
 }
 
 /* --- one more event ----------------------------------------------------------------------- */

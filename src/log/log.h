@@ -29,7 +29,8 @@ enum log_state {
     LOG_INSPECTED,
     LOG_TRIMMED, /* a box or panel: its devices, plates and breakers are in */
     LOG_TESTED,
-    LOG_CLOSED, /* a room, wall or ceiling: its finish is on */
+    LOG_CLOSED,  /* a room, wall or ceiling: its finish is on */
+    LOG_REMOVED, /* what goes by the plan: it was taken out, an abandoned cable was capped */
     LOG_STATES
 };
 
@@ -42,6 +43,7 @@ struct log_subject {
     const struct level *joists; /* all joists over or under it, or NULL */
     const struct room *closed; /* closed: `wall` of it, its ceiling, or all where neither is said */
     bool ceiling;
+    VEC(const void *) gone; /* removed: boxes, devices, runs, circuits and panels that go */
 };
 
 struct log_event {
@@ -90,6 +92,7 @@ struct site_log {
     struct run_log *of_run;                  /* by run id */
     struct log_dates *run_dates, *box_dates; /* by id */
     log_states *of_box, *of_panel; /* by id; a box that a cable is pulled anew to is not made up */
+    struct map removed;            /* (0, a thing that goes) -> the event that took it out */
     struct map bored;              /* (0, wall or level) -> the latest event: all its members */
     struct log_index *index;       /* names of the plan */
 };
@@ -104,6 +107,9 @@ static inline bool log_is_of_cables(enum log_state state)
 {
     return state == LOG_BORED || state == LOG_PULLED || state == LOG_STAPLED;
 }
+
+/* The states of a cable that an event brings with it: what must have come before is done too. */
+log_states log_cable_states(enum log_state state);
 
 /* "made-up". */
 const char *log_state_word(enum log_state state);
@@ -123,6 +129,16 @@ static inline bool log_hangs(const struct site_log *log, uint32_t run_id)
 {
     return log && log_has(log->of_run[run_id].done, LOG_PULLED);
 }
+
+/* Notes in the model what the log says of finishes: the day on which a wall or ceiling was closed,
+ * and by which each cable hung and each box was set. True where something that is new was not done
+ * by then: it is fished, or set for old work, so ways and cables are to be worked out anew and the
+ * log read again. What did not reach, or is not the cable that is asked for, never hung. */
+bool log_note_closed(struct arena *arena, const struct site_log *log, struct model *m,
+                     const struct routes *routes, const struct wiring *wiring);
+
+/* Whether a box, device, run or panel that goes was taken out, or a circuit's breaker. */
+bool log_is_removed(const struct site_log *log, const void *thing);
 
 /* Whether a hole or notch is there: one of its cables was bored for, or all of its wall or joists
  * was. */

@@ -38,6 +38,8 @@ struct box {
     struct room *room;
     const struct node *node;
     struct place place;
+    uint32_t set_on; /* the day by which it hung, by the site log (log_note_closed): 20260314; 0: it
+                        does not */
     const struct box_type *set_as; /* the type that was chosen, where it is wider than was reckoned
                                       with; NULL: it is not */
     struct box_type *declared;     /* NULL: the smallest that serves, see facts/boxes.h */
@@ -217,6 +219,7 @@ struct run {
     int16_t bends;       /* quarter bends, as written; negative: not said */
     length burial, length, spare;
     length notch;      /* studs and joists on its way are notched this deep; 0: bored */
+    uint32_t hung_on;  /* the day by which its cable hung, as of a box */
     const char *label; /* `as NAME`, or NULL */
     const char *title;
 };

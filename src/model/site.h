@@ -62,7 +62,9 @@ struct wall {
     bool mirrored;                    /* `at` of the text counts from the right end */
     bool bearing, outside, insulated; /* as the plan says */
     bool closed;                      /* its finish stays on */
-    struct framing framing;           /* its studs; all 0 where it has none */
+    uint32_t closed_on;       /* the day on which it was closed, by the site log (log_note_closed):
+                                 20260314; 0: it was not */
+    struct framing framing;   /* its studs; all 0 where it has none */
     const struct node *words; /* the statement that tells what it is made of; NULL: what its room
                                  says of all, or what the room behind it tells */
     bool concrete;
@@ -191,8 +193,9 @@ struct room {
         detached; /* a garage that joins the dwelling, or stands apart, as the plan says */
     struct building *building; /* NULL: the house */
     bool insulated_ceiling;
-    bool closed_ceiling;  /* its finish stays on */
-    struct map box_names; /* (0, name) -> struct box */
+    bool closed_ceiling;        /* its finish stays on */
+    uint32_t ceiling_closed_on; /* the day on which it was closed, as of a wall */
+    struct map box_names;       /* (0, name) -> struct box */
 };
 
 /* The height at which boxes overhead are, and up to which one sees: of a dropped ceiling, else of

@@ -12,6 +12,7 @@
 #include "rules/rules.h"
 
 struct dwelling;
+struct wall;
 
 enum { CHECK_SPEAKS_OF = 2 };
 
@@ -85,6 +86,10 @@ const char *rules_run_subject(const struct checked *c, const struct run *run);
 
 /* "4'-6\"". */
 const char *rules_feet(const struct checked *c, length l);
+
+/* What says that a wall, or the ceiling where it is NULL, is opened: in the plan, or in the site
+ * log where that has it closed. */
+const char *rules_opening(const struct checked *c, const struct wall *wall, bool logged);
 
 /* An amount as a builder says it, without needless zeros; `places` behind the point at most. */
 const char *rules_amount_words(const struct checked *c, double amount, int places);

@@ -1,5 +1,6 @@
 /* Places, subjects and words of findings. */
 #include "loads/panel.h"
+#include "model/site.h"
 #include "resolve/value.h"
 #include "rules/check.h"
 
@@ -67,4 +68,11 @@ void rules_set_article(const struct checked *c, struct finding *f, const char *a
 const char *rules_feet(const struct checked *c, length l)
 {
     return length_words(c->model->arena, l);
+}
+
+const char *rules_opening(const struct checked *c, const struct wall *wall, bool logged)
+{
+    if (logged)
+        return "'not' and its closing in the site log";
+    return arena_printf(c->model->arena, "'closed no %s'", wall ? wall->written : "ceiling");
 }

@@ -3,6 +3,7 @@
 #include "settle/work.h"
 
 #include "base/sort.h"
+#include "facts/closed.h"
 #include "framing/mountings.h"
 #include "framing/routes.h"
 #include "loads/panel.h"
@@ -185,8 +186,9 @@ static void want_box(struct settling *s, const struct box *b)
     const struct fill *fill = &s->wiring->of_box[b->id];
     if (node_child(b->node, F_BOX_TYPE))
         return;
-    bool chosen = !b->existing && fill->inferred && fill->type && !fill->type->integral &&
-                  stands_as_written(s, b);
+    bool logged = facts_is_in_closed(b) && !facts_stays_closed(b); /* the plan leaves it open */
+    bool chosen = !b->existing && !logged && fill->inferred && fill->type &&
+                  !fill->type->integral && stands_as_written(s, b);
     want(s, statement_of(s, b->node), SETTLE_TYPES,
          chosen ? arena_printf(s->arena, "type %s", fill->type->name) : NULL);
 }

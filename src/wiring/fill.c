@@ -1,6 +1,7 @@
 /* Box fill: what counts in a box, how much room it asks, and the smallest box that has it where the
  * plan names none. Article 314.16. */
 #include "facts/boxes.h"
+#include "facts/closed.h"
 #include "facts/existing.h"
 #include "framing/mountings.h"
 #include "model/site.h"
@@ -175,9 +176,8 @@ static bool has_room(struct count *k, const struct box_type *t, double beyond)
            volume_for_power(k, t) >= required_with(k, t, &clamps, &fittings) + beyond - 1e-9;
 }
 
-/* Whether the finish before a box stays on, or all that ends in it is fished into its wall: that is
- * closed. The side of an island is,
- * too: a panel, with no stud behind it. */
+/* Whether the finish before a box is on, or all that ends in it is fished into its wall: that is
+ * closed. The side of an island is, too: a panel, with no stud behind it. */
 static bool in_closed_wall(const struct box *b)
 {
     if (b->place.on_island || facts_is_in_closed(b))

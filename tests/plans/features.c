@@ -290,6 +290,16 @@ static void take_out_box(struct draft *d, unsigned box)
         buf_puts(&d->boxes[box].words, ONE_OF(d, "remove\n", "remove\ncover blank\n"));
 }
 
+/* One of the devices of a box goes. */
+static void take_out_device(struct draft *d, unsigned box)
+{
+    struct buf *devices = &d->boxes[box].devices;
+    if (!devices->n || devices->at[devices->n - 1] != '\n' || strchr(buf_text(devices), '{'))
+        return;
+    devices->at[--devices->n] = '\0';
+    buf_puts(devices, ONE_OF(d, " remove\n", " remove\n", " remove\nreceptacle existing no\n"));
+}
+
 static void make_existing(struct draft *d, unsigned circuit)
 {
     struct draft_circuit *c = &d->circuits[circuit];
@@ -301,6 +311,8 @@ static void make_existing(struct draft *d, unsigned circuit)
     buf_puts(&c->words, "existing\nload 400 W \"what was there\"\nupstream 35' of 12\n");
     struct draft_box *b = &d->boxes[c->boxes[0]];
     buf_puts(&b->words, "existing\nholds 2 of 12\ngrounds 1\n");
+    if (chance(&d->state, 30))
+        buf_puts(&b->devices, "receptacle remove\n");
     memmove(c->runs, c->runs + 1, --c->run_count * sizeof *c->runs);
 }
 
@@ -412,6 +424,30 @@ static void say_definitions_used(struct draft *d, unsigned unused)
     }
 }
 
+/* Finishes that were put on, and what was taken out, be it that it stays by the plan. What was left
+ * behind them stands. */
+static void log_finishes(struct draft *d, unsigned unused)
+{
+    (void)unused;
+    char name[40];
+    if (d->in_units)
+        return;
+    for (unsigned i = 0; i < d->room_count; i++)
+        if (chance(&d->state, 50))
+            buf_printf(&d->log, "2026-03-%02u closed %s%s\n", 1 + pick(&d->state, 28),
+                       d->rooms[i].name, ONE_OF(d, "", " north", " west", " ceiling"));
+    buf_puts(&d->ends, "waive closed-too-early because \"opened again\"\n");
+    for (unsigned i = 0; i < d->box_count; i++)
+        if (d->bold ? chance(&d->state, 10)
+                    : strstr(buf_text(&d->boxes[i].devices), " remove\n") != NULL)
+            buf_printf(&d->log, "2026-02-%02u removed %s\n", 1 + pick(&d->state, 28),
+                       draft_address(d, (int)i, name, sizeof name));
+    for (unsigned i = 0; i < d->circuit_count && d->bold; i++)
+        if (chance(&d->state, 20))
+            buf_printf(&d->log, "2026-02-%02u removed circuit %s.%s\n", 1 + pick(&d->state, 28),
+                       d->panels[d->circuits[i].panel].name, d->circuits[i].name);
+}
+
 static void keep_log(struct draft *d, unsigned unused)
 {
     (void)unused;
@@ -479,6 +515,7 @@ static const struct feature {
     {EACH_CIRCUIT, 0, 4, take_out_circuit},
     {EACH_CIRCUIT, 0, 8, take_out_run},
     {EACH_BOX, 0, 3, take_out_box},
+    {EACH_BOX, 0, 3, take_out_device},
     {EACH_CIRCUIT, 5, 20, say_circuit_words},
     {EACH_CIRCUIT, 0, 10, say_circuit_cable},
     {EACH_CIRCUIT, 10, 15, say_clad},
@@ -498,6 +535,7 @@ static const struct feature {
     {LAST, 0, 15, set_building},
     {LAST, 0, 10, feature_amendment},
     {LAST, 20, 30, keep_log},
+    {LAST, 15, 20, log_finishes},
     {LAST, 20, 30, say_definitions_used},
 };
 

@@ -447,9 +447,9 @@ static bool leaves_finishes_alone(struct inspector *x, const struct run *run, co
     bool any = false;
     for (uint32_t i = 0; i < x->c->model->rooms.n; i++) {
         const struct room *room = x->c->model->rooms.at[i];
-        any |= room->closed_ceiling;
+        any |= room->closed_ceiling || room->ceiling_closed_on;
         for (uint32_t w = 0; w < room->wall_count; w++)
-            any |= room->walls[w].closed;
+            any |= room->walls[w].closed || room->walls[w].closed_on;
     }
     for (uint32_t i = 0; i < r->segment_count; i++) {
         const struct segment *s = &r->segments[i];

@@ -136,6 +136,105 @@ static void wall_is_reached_from_the_other_side(void **state)
     }
 }
 
+/* --- what the site log closes ------------------------------------------------------------- */
+
+#define LINEN                                                                                      \
+    "plan \"Linen\" { edition nec-2023 }\n"                                                        \
+    "room linen { kind workshop; corner 0', 0'; size 10' by 8'\n"                                  \
+    "box R1 north at 6' { receptacle%s }\nbox R2 east at 4' { receptacle } }\n"                    \
+    "panel P { existing; in linen west at 4' up 5'; main 100 A; spaces 20 }\n"                     \
+    "circuit P.1 \"Linen\" { breaker 20 A dual-function; run P -> linen.R1%s; run linen.R1 -> "    \
+    "R2 }\n"
+
+/* Of run P -> linen.R1: whether some of it is fished, and how long it is cut; of box R1: whether it
+ * is for old work. */
+struct built {
+    bool fished, old_work;
+    length cut;
+    unsigned bores, too_early, errors;
+};
+
+static struct built build(const char *box, const char *run, const char *log)
+{
+    char text[1000];
+    struct compilation c;
+    struct built b = {0};
+    snprintf(text, sizeof text, LINEN, box, run);
+    compile_with_log(&c, text, log);
+    const struct route *route = &c.routes->of_run[0];
+    for (uint32_t i = 0; i < route->segment_count; i++)
+        b.fished |= route->segments[i].closed;
+    b.cut = route->cut;
+    b.bores = route->bores;
+    const struct box_type *type = c.wiring->of_box[c.model->runs.at[0]->to.box->id].type;
+    b.old_work = type && type->old_work;
+    b.too_early = findings_of(&c, "closed-too-early");
+    b.errors = c.diag.counts[ERROR];
+    compile_free(&c);
+    return b;
+}
+
+/* What hangs and is set by the day of the closing stays as it was built; the rest is as if the plan
+ * had said `closed`. */
+static void log_closes_what_is_not_done(void **state)
+{
+    (void)state;
+    struct built open = build("", "", ""), shut = build("", "", "2026-03-12 closed linen north\n");
+    assert_false(open.fished || open.old_work || open.too_early);
+    assert_true(shut.fished && shut.old_work && shut.too_early == 1);
+    assert_true(shut.bores < open.bores && shut.cut > open.cut);
+    static const struct {
+        bool cable, box; /* done before */
+        const char *log;
+    } cases[] = {
+        {true, true, "2026-03-10 pulled P to linen.R1 30ft\n2026-03-12 closed linen north\n"},
+        {true, true, "2026-03-12 pulled P to linen.R1 30ft\n2026-03-12 closed linen north\n"},
+        {false, false, "2026-03-14 pulled P to linen.R1 30ft\n2026-03-12 closed linen\n"},
+        {false, true, "2026-03-11 set linen.R1\n2026-03-12 closed linen.north\n"},
+        {false, false, "2026-03-11 set linen.R2\n2026-03-12 closed linen north\n"},
+        {true, true, "2026-03-11 stapled circuit P.1\n2026-03-12 closed linen\n"},
+        {true, true,
+         "2026-03-11 inspected linen\n2026-03-11 pulled P to linen.R1\n"
+         "2026-03-12 closed linen\n"},
+        /* a piece that does not reach hangs there for nothing */
+        {false, false, "2026-03-10 pulled P to linen.R1 5ft\n2026-03-12 closed linen north\n"},
+        {false, false,
+         "2026-03-10 pulled P to linen.R1 5ft\n2026-03-12 closed linen north\n"
+         "2026-03-15 pulled P to linen.R1 30ft\n"},
+        /* another wall; one that is opened again; a closing that is repeated */
+        {true, true, "2026-03-12 closed linen south\n"},
+        {true, true, "2026-03-12 closed linen north\n2026-03-13 not closed linen north\n"},
+        {true, true,
+         "2026-03-10 pulled P to linen.R1 30ft\n2026-03-12 closed linen north\n"
+         "2026-03-20 closed linen north\n"},
+        {false, false,
+         "2026-03-20 closed linen north\n2026-03-16 pulled P to linen.R1 30ft\n"
+         "2026-03-12 closed linen north\n"},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct built b = build("", "", cases[i].log);
+        if (b.fished == cases[i].cable || b.old_work == cases[i].box)
+            print_error("%s", cases[i].log);
+        assert_int_equal(b.fished, !cases[i].cable);
+        assert_int_equal(b.old_work, !cases[i].box);
+        if (cases[i].cable)
+            assert_int_equal(b.cut, open.cut);
+    }
+}
+
+/* One fault is one finding: what was left behind the finish is that; the type that is written and
+ * the studs in the way are told of what the plan has set and fished there. */
+static void log_tells_one_fault_once(void **state)
+{
+    (void)state;
+    static const char closed[] = "2026-03-12 closed linen\n", type[] = "; type square-2-1-8-deep";
+    assert_int_equal(build(type, "", closed).errors, build(type, "", "").errors + 1);
+    struct built b = build("", " via studs", closed);
+    assert_int_equal(b.errors, 1);
+    assert_int_equal(b.bores, 0);
+    assert_int_equal(build("", " via studs fished", closed).errors, 2); /* that of run R1 -> R2 */
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -143,6 +242,8 @@ int main(void)
         cmocka_unit_test(box_is_for_old_work),
         cmocka_unit_test(nothing_is_bored_behind_it),
         cmocka_unit_test(wall_is_reached_from_the_other_side),
+        cmocka_unit_test(log_closes_what_is_not_done),
+        cmocka_unit_test(log_tells_one_fault_once),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -23,10 +23,9 @@
 #include <string.h>
 #include <unistd.h>
 
-/* Compiles the text; give it back with compile_free. */
-static inline void compile_text(struct compilation *c, const char *text)
+/* Writes a text into a new file; `path` ends in six letters that it is named by. */
+static inline void write_temporary(char *path, const char *text)
 {
-    static char path[] = "/tmp/studbay-plan-XXXXXX"; /* findings go on naming it */
     memset(strchr(path, 0) - 6, 0x58, 6);
     int fd = mkstemp(path);
     assert_true(fd >= 0);
@@ -35,10 +34,29 @@ static inline void compile_text(struct compilation *c, const char *text)
     assert_int_equal(write(fd, b.at, b.n), (ssize_t)b.n);
     close(fd);
     buf_free(&b);
+}
+
+/* Compiles the text with a site log, NULL: without one; give it back with compile_free. */
+static inline void compile_with_log(struct compilation *c, const char *text, const char *log)
+{
+    static char path[] = "/tmp/studbay-plan-XXXXXX",
+                log_path[] = "/tmp/studbay-log-XXXXXX"; /* findings go on naming them */
+    write_temporary(path, text);
+    if (log)
+        write_temporary(log_path, log);
     compile(c, path,
-            (struct compile_options){.library = plan_library(), .cut_steps = SOME_CUT_STEPS});
+            (struct compile_options){.library = plan_library(),
+                                     .cut_steps = SOME_CUT_STEPS,
+                                     .log = log ? log_path : NULL});
     unlink(path);
+    if (log)
+        unlink(log_path);
     assert_false(c->io_failed);
+}
+
+static inline void compile_text(struct compilation *c, const char *text)
+{
+    compile_with_log(c, text, NULL);
 }
 
 static inline void show_compiled(struct compilation *c)

@@ -174,6 +174,95 @@ static void what_leaves_a_box_leaves_room(void **state)
     }
 }
 
+/* --- what the site log says is out -------------------------------------------------------- */
+
+#define GOING                                                                                      \
+    "box R2 south at 9' { existing; type nail-on-1g-22; receptacle }\n"                            \
+    "box J1 north at 3' { existing; type nail-on-1g-22; receptacle }\n"                            \
+    "box H1 west at 6' { existing; heater 1500 W }\n",                                             \
+        "circuit M.7 \"Den\" { existing; breaker 15 A afci; cable 14/2; run M -> den.R1 -> R2\n"   \
+        "run den.R2 -> J1 remove abandoned }\n"                                                    \
+        "circuit M.2 \"Heater\" { remove; breaker 20 A two-pole; cable 12/2; run M -> den.H1 }\n"
+
+/* What is left of what goes, of seven things and the two circuits that are made dead for them; and
+ * what the log is told. */
+static void log_takes_out(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *log;
+        unsigned out, alive, told, caps;
+    } cases[] = {
+        {"2026-03-14 tested den.R1\n", 0, 0, 0, 4},
+        {"2026-03-14 removed den.J1\n", 1, 0, 0, 4},
+        {"2026-03-14 removed den.J1\n2026-03-14 removed den.J1 -> R2\n", 2, 1, 0, 0},
+        {"2026-03-14 removed den.R2 -> den.J1\n2026-03-15 not removed den.R2 -> den.J1\n", 0, 0, 0,
+         4},
+        {"2026-03-14 removed den.H1\n", 2, 0, 0, 4},
+        {"2026-03-14 removed circuit M.2\n", 4, 1, 0, 4},
+        {"2026-03-14 removed circuit M2/4\n", 4, 1, 0, 4},
+        {"2026-03-14 removed circuit M.7\n", 2, 1, 0, 0},
+        {"2026-03-14 removed den\n", 4, 1, 0, 0},
+        {"2026-03-14 removed den.R2\n", 0, 0, 1, 4},         /* it stays */
+        {"2026-03-14 removed den.R9\n", 0, 0, 1, 4},         /* there is none */
+        {"2026-03-14 pulled M -> den.H1 20'\n", 0, 0, 1, 4}, /* it goes */
+        {"2026-03-14 set den.H1\n", 0, 0, 1, 4},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct compilation c;
+        unsigned out = 0, alive = 0, things = 0;
+        uint32_t untold;
+        compile_with_log(&c, den(GOING), cases[i].log);
+        struct results r = {.arena = &c.arena,
+                            .model = c.model,
+                            .makeup = c.makeup,
+                            .panels = c.panels,
+                            .log = c.log};
+        removal_list list = removals_of(&r);
+        for (uint32_t k = 0; k < list.n; k++) {
+            out += !list.at[k].dead && list.at[k].done;
+            alive += list.at[k].dead && list.at[k].done;
+            things += !list.at[k].dead;
+        }
+        if (out != cases[i].out || alive != cases[i].alive)
+            print_error("%s: %u of %u out, %u alive\n", cases[i].log, out, things, alive);
+        assert_int_equal(things, 6);
+        assert_int_equal(out, cases[i].out);
+        assert_int_equal(alive, cases[i].alive);
+        assert_int_equal(removals_caps(&r, &untold), cases[i].caps);
+        assert_int_equal(findings_of(&c, "log-entry-unknown"), cases[i].told);
+        compile_free(&c);
+    }
+}
+
+/* Of the two spaces of a breaker that goes each is closed that no other breaker has then. */
+static void open_spaces_get_fillers(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *words;
+        unsigned open;
+    } cases[] = {
+        {"", 2},
+        {"circuit M.new \"New\" { space 4; breaker 20 A afci; run M -> den.R3 }\n", 1},
+        {"circuit M.new \"New\" { space 2; breaker 20 A two-pole; run M -> den.R3 }\n", 0}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct compilation c;
+        char rest[600];
+        snprintf(rest, sizeof rest,
+                 "circuit M.2 \"Heater\" { remove; breaker 20 A two-pole; cable 12/2; run M -> "
+                 "den.H1 }\n%s",
+                 cases[i].words);
+        compile_text(&c, den("box H1 west at 6' { existing; heater 1500 W }\n"
+                             "box R3 north at 9' { heater 1000 W }\n",
+                             rest));
+        struct results r = {.arena = &c.arena, .model = c.model, .panels = c.panels};
+        assert_int_equal(removals_open_spaces(&r, c.model->panels.at[0]).n, cases[i].open);
+        assert_int_equal(removals_fillers(&r, c.model->panels.at[0]), cases[i].open);
+        compile_free(&c);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -182,6 +271,8 @@ int main(void)
         cmocka_unit_test(circuit_takes_all_with_it),
         cmocka_unit_test(abandoned_cable_is_capped),
         cmocka_unit_test(what_leaves_a_box_leaves_room),
+        cmocka_unit_test(log_takes_out),
+        cmocka_unit_test(open_spaces_get_fillers),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

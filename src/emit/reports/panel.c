@@ -1,4 +1,5 @@
 /* The circuit directory: every breaker of every panel, by space. */
+#include "emit/removals.h"
 #include "emit/reports/reports.h"
 #include "emit/views.h"
 #include "emit/words/circuits.h"
@@ -405,6 +406,20 @@ static void show_carried(const struct results *r, struct report *report, const s
 
 /* --- panels ------------------------------------------------------------------------------- */
 
+/* Spaces that stand open when what was in them is out. */
+static void note_fillers(const struct results *r, struct report *report, const struct panel *p)
+{
+    space_list open = removals_open_spaces(r, p);
+    const char *words = "";
+    for (uint32_t i = 0; i < open.n; i++)
+        words = arena_printf(r->arena, "%s%s%u", words, i ? ", " : "", open.at[i]);
+    if (open.n)
+        *vec_push(r->arena, &report->notes) = arena_printf(
+            r->arena, "Panel %s: %s out of space%s %s, which get%s a filler plate%s.",
+            address_of_panel(r->arena, p, false), open.n == 1 ? "a breaker goes" : "breakers go",
+            open.n == 1 ? "" : "s", words, open.n == 1 ? "s" : "", open.n == 1 ? "" : " each");
+}
+
 static void add_panel(const struct results *r, struct report *report, const struct panel *p)
 {
     const struct circuit **order = circuits_by_space(r, p);
@@ -423,6 +438,7 @@ static void add_panel(const struct results *r, struct report *report, const stru
         *vec_push(r->arena, &report->notes) =
             arena_printf(r->arena, "Panel %s has no space left for %u circuit%s.",
                          address_of_panel(r->arena, p, false), without, without == 1 ? "" : "s");
+    note_fillers(r, report, p);
     note_order(r, report, p);
     note_unsaid(r, report, p);
     if (p->spaces)

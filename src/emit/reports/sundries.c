@@ -345,6 +345,15 @@ static void add_caps(struct sundries *s)
         removals_caps(s->r, &untold));
 }
 
+/* A space that is open when its breaker is out is closed. */
+static void add_fillers(struct sundries *s)
+{
+    const struct model *m = s->r->model;
+    for (uint32_t i = 0; i < m->panels.n; i++)
+        add(s, (struct sundry){.name = "filler plate", .unit = "each"},
+            removals_fillers(s->r, m->panels.at[i]));
+}
+
 /* The ribbon over what is buried, as long as that is. */
 static void add_ribbon(struct sundries *s)
 {
@@ -375,6 +384,7 @@ sundry_list sundries_count(const struct results *r)
     add_whips(&s);
     add_cords(&s);
     add_caps(&s);
+    add_fillers(&s);
     add_sealant(&s);
     add_ribbon(&s);
     return s.list;

@@ -1,5 +1,6 @@
 /* The test sheet: for each circuit what its breaker kills, what protection to try, where to test
  * polarity, what switches to move. */
+#include "emit/removals.h"
 #include "emit/reports/reports.h"
 #include "emit/views.h"
 #include "emit/words/circuits.h"
@@ -48,6 +49,14 @@ static const struct column do_columns[] = {
     [AT] = {"at", "At", 0, 0},
     [READING] = {"reading", "Reading", 0, 0},
     [INITIALS] = {"initials", "Initials", 0, 0},
+};
+
+enum { GONE_CIRCUIT, DEAD_AT, CAPPED };
+
+static const struct column gone_columns[] = {
+    [GONE_CIRCUIT] = {"circuit", "Goes, or loses something", 0, 0},
+    [DEAD_AT] = {"dead_at", "Dead before it is touched", 0, 0},
+    [CAPPED] = {"capped", "Capped ends that stay: dead", 0, COLUMN_IF_USED},
 };
 
 typedef VEC(const char *) word_list;
@@ -266,6 +275,25 @@ static void begin_sheet(struct writing *w, const struct panel *p)
         report_part(w->r, w->report, head, do_columns, sizeof do_columns / sizeof *do_columns);
 }
 
+/* What goes: tested dead before it is taken out, and so are the ends of abandoned cables for good.
+ */
+static void add_gone(const struct results *r, struct report *report)
+{
+    const removal_list list = removals_of(r);
+    table_begin(&report->totals, r->arena, gone_columns,
+                sizeof gone_columns / sizeof *gone_columns);
+    for (uint32_t i = 0; i < list.n; i++) {
+        const struct removal *x = &list.at[i];
+        if (!x->circuit)
+            continue;
+        struct cell *row = table_row(&report->totals);
+        row[GONE_CIRCUIT] = cell_text(x->thing);
+        row[DEAD_AT] = places_cell(r, x->at.at, x->at.n);
+        if (x->capped.n)
+            row[CAPPED] = places_cell(r, x->capped.at, x->capped.n);
+    }
+}
+
 void report_test(const struct results *r, struct report *report)
 {
     struct writing w = {.r = r, .report = report};
@@ -285,6 +313,7 @@ void report_test(const struct results *r, struct report *report)
             add_circuit(&w, m->circuits.at[i]);
     report->says = arena_printf(r->arena, "%u handle%s to try, %u things to test with them.",
                                 w.handles, w.handles == 1 ? "" : "s", w.lines);
+    add_gone(r, report);
     *vec_push(r->arena, &report->notes) =
         "Panel by panel, as its spaces stand. With one breaker off, all of its boxes are dead and "
         "all others alive; then the next. A tester shows hot, "

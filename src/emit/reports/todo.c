@@ -653,6 +653,21 @@ static const char *trim_words(const struct todo *t, const struct box *b, bool to
     return words;
 }
 
+/* Its breakers, and what closes the spaces of those that went. */
+static void add_trimmed_panel(struct todo *t, const struct panel *p, uint32_t breakers)
+{
+    uint32_t fillers = removals_open_spaces(t->r, p).n;
+    const char *plates = fillers
+                             ? arena_counted(t->r->arena, fillers, "filler plate", "filler plates")
+                             : "",
+               *detail =
+                   breakers ? arena_counted(t->r->arena, breakers, "breaker", "breakers") : "";
+    add_place(t, TRIM, breakers + fillers, left_in_panel(t->r, p, LOG_TRIMMED), p->room,
+              (struct task){.thing = address_of_panel(t->r->arena, p, false),
+                            .detail = arena_printf(t->r->arena, "%s%s%s", detail,
+                                                   breakers && fillers ? ", " : "", plates)});
+}
+
 static void add_trims(struct todo *t)
 {
     const struct model *m = t->r->model;
@@ -672,11 +687,7 @@ static void add_trims(struct todo *t)
             breakers[c->panel->id] += words_breaker_count(c);
     }
     for (uint32_t i = 0; i < m->panels.n; i++)
-        add_place(t, TRIM, breakers[i], left_in_panel(t->r, m->panels.at[i], LOG_TRIMMED),
-                  m->panels.at[i]->room,
-                  (struct task){
-                      .thing = address_of_panel(t->r->arena, m->panels.at[i], false),
-                      .detail = arena_counted(t->r->arena, breakers[i], "breaker", "breakers")});
+        add_trimmed_panel(t, m->panels.at[i], breakers[i]);
     write_stage(t, TRIM);
 }
 
@@ -788,8 +799,7 @@ static void add_summary(const struct todo *t)
     buf_free(&b);
 }
 
-/* What goes, before anything else; the site log has no words for it, so it is told as long as the
- * plan names it. */
+/* What goes, before anything else. */
 static void add_removals(struct todo *t)
 {
     const removal_list list = removals_of(t->r);
@@ -798,7 +808,7 @@ static void add_removals(struct todo *t)
         for (uint32_t i = 0; i < list.n; i++) {
             const struct removal *x = &list.at[i];
             if (x->dead == dead)
-                add_place(t, stage, 1, true, x->room,
+                add_place(t, stage, 1, !x->done, x->room,
                           (struct task){.thing = x->thing, .detail = x->detail});
         }
         write_stage(t, stage);

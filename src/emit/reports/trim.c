@@ -1,6 +1,7 @@
 /* The second shopping list: devices by room, plates by the devices they go over, breakers by kind,
  * luminaires; and the tabs to break before a device goes in. */
 #include "emit/left.h"
+#include "emit/removals.h"
 #include "emit/reports/reports.h"
 #include "emit/views.h"
 #include "emit/words/circuits.h"
@@ -51,7 +52,7 @@ static const struct column room_columns[] = {
     [AT_WHERE] = {"boxes", "Where", 0, 0},
 };
 
-enum group { DEVICES, LUMINAIRES, TABS, PLATES, BREAKERS, GROUPS };
+enum group { DEVICES, LUMINAIRES, TABS, PLATES, BREAKERS, FILLERS, GROUPS };
 
 /* Each as data have it, and at the head of what people read. */
 static const struct {
@@ -60,7 +61,8 @@ static const struct {
                     {"luminaires", "Luminaires"},
                     {"tabs", "Tabs to break before the receptacle goes in"},
                     {"plates", "Plates and covers"},
-                    {"breakers", "Breakers"}};
+                    {"breakers", "Breakers"},
+                    {"fillers", "Filler plates for open spaces"}};
 
 /* Equal things of one group and room. */
 struct entry {
@@ -272,7 +274,7 @@ static void show_rooms(const struct list *l, enum group first, enum group last, 
 
 static void show(const struct list *l, struct report *report)
 {
-    static const enum group asked[] = {DEVICES, LUMINAIRES, PLATES, BREAKERS};
+    static const enum group asked[] = {DEVICES, LUMINAIRES, PLATES, BREAKERS, FILLERS};
     uint32_t count[sizeof asked / sizeof *asked];
     for (size_t i = 0; i < sizeof asked / sizeof *asked; i++)
         count[i] = ask_for(l, asked[i], report);
@@ -303,6 +305,13 @@ void report_trim(const struct results *r, struct report *report)
         if (words && facts_buys_breaker(c) && facts_is_built(c->unit) && left_breaker(r, c))
             add(&l, BREAKERS, NULL, words, words_circuit(r, c), words_breaker_count(c))->told =
                 words_breaker_told(r, c);
+    }
+    for (uint32_t i = 0; i < r->model->panels.n; i++) {
+        const struct panel *p = r->model->panels.at[i];
+        uint32_t fillers = removals_fillers(r, p);
+        if (fillers)
+            add(&l, FILLERS, NULL, "filler plate", address_of_panel(r->arena, p, false),
+                fillers);
     }
     for (enum group g = 0; g < GROUPS; g++) {
         add_rows(&l, g, report);

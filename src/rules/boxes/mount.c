@@ -1,6 +1,7 @@
 /* box-mount, box-too-deep: whether a box can be fastened where it stands, and fits into its wall.
  */
 #include "facts/boxes.h"
+#include "facts/closed.h"
 #include "framing/bulks.h"
 #include "framing/frame.h"
 #include "framing/routes.h"
@@ -121,13 +122,20 @@ static void say_closed(const struct checked *c, const struct box *box)
 {
     const struct wall *wall = facts_wall_of_box(box);
     const char *where = wall ? arena_printf(c->model->arena, "%s wall", wall->name) : "ceiling";
-    struct finding *f = box_finding_at(
-        c, &rule_box_mount, box, type_span(box),
-        "box %s: %s is fastened to wood, and the finish of the %s of room '%s' stays on",
-        box_words(c, box), box->declared->name, where, box->room->name);
-    diag_mend(c->model->diag, f,
-              "an old-work type, or leave 'type' out; where it is opened: 'closed no %s'",
-              wall ? wall->written : "ceiling");
+    struct finding *f =
+        box_finding_at(c, &rule_box_mount, box, type_span(box),
+                       "box %s: %s is fastened to wood, and the finish of the %s of room '%s' %s",
+                       box_words(c, box), box->declared->name, where, box->room->name,
+                       facts_stays_closed(box) ? "stays on" : "is on, by the site log");
+    diag_mend(c->model->diag, f, "an old-work type, or leave 'type' out; where it is opened: %s",
+              rules_opening(c, wall, !facts_stays_closed(box)));
+}
+
+/* Whether the plan has a box set behind a finish; what the site log closed before it was set is
+ * told there (closed-too-early). */
+static bool is_for_later(const struct box *box)
+{
+    return facts_stays_closed(box) || facts_is_fished_to(box);
 }
 
 /* A thing that stands in the ceiling itself. */
@@ -196,7 +204,7 @@ static void check_mount(const struct checked *c, const struct box *box)
         looked(c, box_mount);
     if (type && fill->misfits & MISFIT_CONCRETE) {
         say_concrete(c, box);
-    } else if (type && fill->misfits & MISFIT_CLOSED) {
+    } else if (type && fill->misfits & MISFIT_CLOSED && is_for_later(box)) {
         say_closed(c, box);
     } else if (type && fill->misfits & MISFIT_MOUNT) {
         f = box_finding_at(c, &rule_box_mount, box, type_span(box),

@@ -1,6 +1,7 @@
 /* closed-too-early: what was behind a finish when the site log says that it was put on, and was not
  * done or not inspected by then. */
 #include "facts/boxes.h"
+#include "facts/closed.h"
 #include "facts/existing.h"
 #include "framing/frame.h"
 #include "framing/routes.h"
@@ -46,13 +47,10 @@ static bool is_behind(const struct closing *k, const struct box *b)
     return b->place.where == OVERHEAD || (wall && !about->ceiling);
 }
 
-/* A box that can be set and wired when the finish is on: old-work, its cables fished. */
+/* A box that the plan has set and wired when the finish is on: old-work, its cables fished. */
 static bool comes_later(const struct box *b)
 {
-    bool fished = b->runs.n > 0;
-    for (uint32_t i = 0; i < b->runs.n; i++)
-        fished &= b->runs.at[i]->fished || b->runs.at[i]->existing;
-    return fished || facts_is_in_closed(b) || (b->declared && b->declared->old_work);
+    return facts_is_fished_to(b) || facts_stays_closed(b) || (b->declared && b->declared->old_work);
 }
 
 static void check_box(struct closing *k, const struct box *b)
@@ -102,6 +100,11 @@ static bool passes(const struct closing *k, const struct segment *s)
     return !about->wall && lies_over(room, s);
 }
 
+static bool is_open_by_plan(const struct segment *s)
+{
+    return !s->closed || s->closed_later;
+}
+
 static void check_run(struct closing *k, const struct run *run)
 {
     const struct checked *c = k->c;
@@ -112,7 +115,7 @@ static void check_run(struct closing *k, const struct run *run)
         (was_done(k, dates, LOG_PULLED) && (!route->supports || was_done(k, dates, LOG_STAPLED))))
         return;
     for (uint32_t i = 0; i < route->segment_count && !behind; i++)
-        behind = !route->segments[i].closed && passes(k, &route->segments[i]);
+        behind = is_open_by_plan(&route->segments[i]) && passes(k, &route->segments[i]);
     if (behind)
         find_lacking(
             k, arena_printf(c->model->arena, "run %s", address_of_run(c->model->arena, run, true)),
@@ -148,7 +151,8 @@ static void check_closing(const struct checked *c, const struct log_event *e)
                                       "%s was closed on %s, and %s behind it was not %s by then%s",
                                       closed_words(&k), e->date, k.what, k.lacks, more);
     diag_mend(m->diag, f,
-              "open it and log the work; what was done and not logged: log it with its day");
+              "open it and log the work; what was done and not logged: log it with its day; what "
+              "is to come behind the finish: 'fished' on its runs");
 }
 
 static void check_closings(const struct checked *c)

@@ -459,21 +459,29 @@ static void say_bare(const struct checked *c, const struct run *run, const struc
               wall->written);
 }
 
-/* A run that would be bored where the finish stays on. */
+/* A run that would be bored where the finish stays on; of one that was measured the way is not
+ * known. Where the site log closed it too early for a run that was to be bored for, that is the
+ * fault, and is told (closed-too-early). */
+static bool is_shut(const struct run *run, const struct route *route)
+{
+    return route->shut && !run->measured && (!route->shut_later || run->fished);
+}
+
 static void say_shut(const struct checked *c, const struct run *run, const struct route *route)
 {
     struct model *m = c->model;
     const char *what = route->shut_wall
                            ? arena_printf(m->arena, "studs of the %s wall", route->shut_wall->name)
                            : "joists over the ceiling";
-    struct finding *f = run_finding(
-        c, &rule_run_blocked, run, run->from_span,
-        "run %s cannot be fished: it would go through %s of room '%s', whose finish stays on",
-        address_of_run(m->arena, run, true), what, route->shut->name);
+    struct finding *f =
+        run_finding(c, &rule_run_blocked, run, run->from_span,
+                    "run %s cannot be fished: it would go through %s of room '%s', whose finish %s",
+                    address_of_run(m->arena, run, true), what, route->shut->name,
+                    route->shut_later ? "is on, by the site log" : "stays on");
     diag_mend(m->diag, f,
               "'via under' or 'via overhead' where that side is open, or another box to come from; "
-              "where it is opened: 'closed no %s'",
-              route->shut_wall ? route->shut_wall->written : "ceiling");
+              "where it is opened: %s",
+              rules_opening(c, route->shut_wall, route->shut_later));
 }
 
 /* A box that stands in a beam or duct itself is told by box-mount. */
@@ -509,7 +517,7 @@ static void check_blocked(const struct checked *c, const struct run *run)
         say_slab(c, run, route->slab);
     else if (!route->slab && route->bare)
         say_bare(c, run, route->bare);
-    if (route->shut && !route->blocked && !route->slab && !route->bare)
+    if (is_shut(run, route) && !route->blocked && !route->slab && !route->bare)
         say_shut(c, run, route);
     if (route->blocked && route->bulk)
         say_bulk(c, run, route->bulk);
