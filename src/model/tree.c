@@ -16,7 +16,8 @@ struct tree_builder {
     VEC(struct box *) boxes;  /* by vertex; NULL: the panel */
     VEC(uint32_t) first_edge; /* by vertex: edge + 1 */
     VEC(struct tree_edge) edges;
-    uint32_t root; /* vertex; UINT32_MAX none */
+    uint32_t root;   /* vertex; UINT32_MAX none */
+    uint32_t *depth; /* by vertex: 1 for the root, 0 where it does not lead */
     bool loop, doubtful;
 };
 
@@ -155,8 +156,10 @@ static void orient(struct tree_builder *t)
 {
     bool *seen = arena_array(t->scratch, bool, t->boxes.n);
     uint32_t *queue = arena_array(t->scratch, uint32_t, t->boxes.n), head = 0, tail = 0;
+    t->depth = arena_array(t->scratch, uint32_t, t->boxes.n);
     queue[tail++] = t->root;
     seen[t->root] = true;
+    t->depth[t->root] = 1;
     while (head < tail) {
         uint32_t v = queue[head++];
         for (uint32_t i = t->first_edge.at[v]; i; i = t->edges.at[i - 1].next) {
@@ -180,6 +183,7 @@ static void orient(struct tree_builder *t)
             }
             if (!seen[e->to]) {
                 seen[e->to] = true;
+                t->depth[e->to] = t->depth[v] + 1;
                 queue[tail++] = e->to;
             }
         }
@@ -239,7 +243,62 @@ static bool shares_unfed(struct tree_builder *t)
     return false;
 }
 
-static void build_tree(struct builder *b, struct arena *scratch, struct circuit *c)
+/* Which way a circuit goes through a cable that several share. */
+struct through {
+    struct circuit *circuit;
+    const void *from; /* the box or panel that it comes from */
+};
+
+static const void *thing_of(struct end e)
+{
+    return e.box ? (const void *)e.box : e.panel;
+}
+
+/* How far an end is from the root; 0: the circuit does not lead there. */
+static uint32_t depth_of(const struct tree_builder *t, struct end e)
+{
+    uintptr_t v = (uintptr_t)map_get(&t->vertex_of, (uintptr_t)thing_of(e), 1);
+    return v ? t->depth[v - 1] : 0;
+}
+
+static void say_against(struct builder *b, struct run *r, struct circuit *one,
+                        struct circuit *other)
+{
+    one->is_tree = other->is_tree = false;
+    struct finding *f = model_finding(
+        b->m, &rule_loop_in_circuit, token_span(r->node->source, r->node->first, r->node->last),
+        other->unit, address_of_circuit(b->arena, other, false),
+        "run %s carries circuits %s and %s against each other: each comes to it from another end",
+        address_of_run(b->arena, r, true), address_called_as_written(b->arena, one, true),
+        address_called_as_written(b->arena, other, true));
+    diag_mend(b->diag, f, "a run of its own for one of them, or lead both to the same end");
+}
+
+/* A cable that several circuits share is one way for all of them: whatever box they meet in, all
+ * come from the same end of it. `ways` has (run, 1) -> struct through of the first. */
+static void check_shared(struct tree_builder *t, struct map *ways)
+{
+    for (uint32_t i = 0; i < t->circuit->runs.n; i++) {
+        struct run *r = t->circuit->runs.at[i];
+        if (!r->also.n || !r->in_tree || !run_is_whole(r))
+            continue;
+        uint32_t from = depth_of(t, r->from), to = depth_of(t, r->to);
+        const void *at = thing_of(from < to ? r->from : r->to);
+        void **way = map_at(t->b->arena, ways, (uintptr_t)r, 1);
+        struct through *first = *way;
+        if (!from || !to || from == to)
+            continue;
+        if (!first) {
+            *way = first = arena_new(t->b->arena, struct through);
+            *first = (struct through){t->circuit, at};
+        } else if (first->from != at) {
+            say_against(t->b, r, first->circuit, t->circuit);
+        }
+    }
+}
+
+static void build_tree(struct builder *b, struct arena *scratch, struct map *ways,
+                       struct circuit *c)
 {
     struct tree_builder t = {.b = b, .scratch = scratch, .circuit = c, .root = UINT32_MAX};
     for (uint32_t i = 0; i < c->runs.n; i++)
@@ -256,6 +315,8 @@ static void build_tree(struct builder *b, struct arena *scratch, struct circuit 
         return;
     orient(&t);
     c->is_tree = !t.loop && !shares_unfed(&t);
+    if (c->is_tree)
+        check_shared(&t, ways);
 }
 
 /* --- boxes that no run reaches ------------------------------------------------------------ */
@@ -659,8 +720,9 @@ static void check_by(struct builder *b, const struct part *p, const struct box *
 void build_trees(struct builder *b)
 {
     struct arena scratch = {.out_of_memory = b->arena->out_of_memory};
+    struct map ways = {0};
     for (uint32_t i = 0; i < b->m->circuits.n; i++) {
-        build_tree(b, &scratch, b->m->circuits.at[i]);
+        build_tree(b, &scratch, &ways, b->m->circuits.at[i]);
         arena_reset(&scratch);
     }
     struct map drawn = {0};

@@ -7,7 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { MOST_WAYS = 1024 };
+enum { MOST_WAYS = 1024, MOST_ROUNDS = 4 };
 
 struct run *wiring_feed_of_thing(const struct circuit_work *c, const struct box *box,
                                  const void *thing)
@@ -161,16 +161,19 @@ static bool next_way(struct feeds *f)
     return false;
 }
 
-static void settle(struct circuit_work *c, struct feeds *f)
+/* Gives whether anything hangs elsewhere than before. */
+static bool settle(struct circuit_work *c, struct feeds *f)
 {
-    uint32_t *best = arena_array(c->scratch, uint32_t, f->things.n + 1);
+    uint32_t *best = arena_array(c->scratch, uint32_t, f->things.n + 1),
+             *before = arena_array(c->scratch, uint32_t, f->things.n + 1);
     struct cost least = {0};
+    memcpy(before, f->chosen, f->things.n * sizeof *before);
     for (uint32_t i = 0; i < f->things.n; i++)
         f->chosen[i] = f->fixed[i] ? f->chosen[i] : 0;
     unsigned tried = 0;
     do {
         if (!build(c))
-            return;
+            return false;
         struct cost cost = wiring_circuit_cost(c);
         if (!tried || wiring_cost_less(&cost, &least)) {
             least = cost;
@@ -178,12 +181,19 @@ static void settle(struct circuit_work *c, struct feeds *f)
         }
     } while (++tried < MOST_WAYS && next_way(f));
     memcpy(f->chosen, best, f->things.n * sizeof *best);
+    return memcmp(before, best, f->things.n * sizeof *best) != 0;
 }
 
+/* What hangs on which feed of one box says what the feeds of the box before it have to carry, so
+ * that all are settled anew until nothing changes. */
 bool wiring_choose_parts(struct circuit_work *c)
 {
-    for (uint32_t i = 0; i < c->fed_twice_count; i++)
-        if (c->fed_twice[i]->things.n)
-            settle(c, c->fed_twice[i]);
+    bool changed = true;
+    for (int round = 0; round < MOST_ROUNDS && changed; round++) {
+        changed = false;
+        for (uint32_t i = 0; i < c->fed_twice_count; i++)
+            changed |= c->fed_twice[i]->things.n && settle(c, c->fed_twice[i]);
+        changed &= c->fed_twice_count > 1;
+    }
     return build(c);
 }

@@ -182,6 +182,7 @@ static const struct known {
     {"src/wiring/nets.c", "4096", "a key of several parts"},
     {"src/wiring/order.c", "3", "weights of orders"},
     {"src/wiring/order.c", "4", "rounds of a search"},
+    {"src/wiring/parts.c", "4", "rounds of a search"},
     {"src/wiring/parts.c", "1024", "ways that are tried"},
     {"src/facts/rooms.c", "3", "thirds, in a search"},
     {"src/facts/rooms.c", "40", "rounds of a search"},

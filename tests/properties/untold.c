@@ -60,13 +60,28 @@ static bool other_run(const struct end e, const struct run *r)
     return false;
 }
 
+/* Reports name a run by its ends, so that of two between the same ones neither can be told. */
+static bool is_alone(const struct compilation *c, const struct run *r)
+{
+    for (uint32_t i = 0; i < c->model->runs.n; i++) {
+        const struct run *other = c->model->runs.at[i];
+        bool along = other->from.box == r->from.box && other->from.panel == r->from.panel &&
+                     other->to.box == r->to.box && other->to.panel == r->to.panel,
+             back = other->from.box == r->to.box && other->from.panel == r->to.panel &&
+                    other->to.box == r->from.box && other->to.panel == r->from.panel;
+        if (other != r && (along || back))
+            return false;
+    }
+    return true;
+}
+
 static bool try_run(struct compilation *c, const struct run *r, struct tried *t)
 {
     const struct cable_def *d = c->wiring->of_run[r->id].cable;
     const struct circuit *circuit = r->circuit;
     if (!circuit || circuit->feeds || circuit->cable || circuit->drop_target > 0 || r->of_two ||
         r->label || r->node->value_count != 2 || r->also.n || !d || !in_plan(c, r->node) ||
-        !c->wiring->of_run[r->id].used)
+        !c->wiring->of_run[r->id].used || !is_alone(c, r))
         return false;
     *t = (struct tried){.sort = RUN_CABLE,
                         .node = r->node,

@@ -1,6 +1,7 @@
 /* The rules of switches, shared neutrals, boxes and places of cables, beyond what their plans in
  * tests/rules show. Articles of NFPA 70 stand beside each check. */
 #include "compiled.h"
+#include "prove/prove.h"
 #include "wiring/wiring.h"
 
 static const char *shed_by(const char *edition, const char *boxes, const char *rest)
@@ -628,6 +629,66 @@ static void a_roof_indoors_means_nothing(void **state)
     }
 }
 
+/* Two circuits in one cable go through it the same way. */
+static void a_shared_cable_leads_one_way(void **state)
+{
+    (void)state;
+    static const struct {
+        unsigned n;
+        const char *one, *two;
+    } cases[] = {
+        {0, "run P -> shop.A; run shop.B -> L", "run P -> shop.A -> B for circuits 1, 2"},
+        {0, "run P -> shop.A; run shop.B -> L",
+         "run P -> shop.A; run shop.B -> A for circuits 1, 2"},
+        {1, "run P -> shop.B -> L", "run P -> shop.A -> B for circuits 1, 2"},
+        {1, "run P -> shop.L -> B", "run P -> shop.A -> B (in emt-3/4 for circuits 1, 2)"},
+        {0, "run P -> shop.L", "run P -> shop.A -> B"},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[900];
+        struct compilation c;
+        snprintf(text, sizeof text,
+                 "plan \"Shop\" { edition nec-2023 }\n"
+                 "room shop { kind workshop; corner 0', 0'; size 15' by 10'\n"
+                 "box A north at 4' { receptacle circuit 2 }\n"
+                 "box B north at 11' { receptacle circuit 2 }\n"
+                 "box L overhead at 7', 5' { luminaire } }\n"
+                 "panel P { in shop west at 4' up 5'; main 100 A; spaces 20 }\n"
+                 "circuit P.1 \"Light\" { breaker 15 A; %s }\n"
+                 "circuit P.2 \"Bench\" { breaker 15 A gfci; %s }\n",
+                 cases[i].one, cases[i].two);
+        compile_text(&c, text);
+        bool right =
+            findings_of(&c, "loop-in-circuit") == cases[i].n && (cases[i].n || c.verdict->holds);
+        if (!right) {
+            print_error("%s; %s\n", cases[i].one, cases[i].two);
+            show_compiled(&c);
+        }
+        assert_true(right);
+        compile_free(&c);
+    }
+}
+
+/* Lines that could lie in two cables of two conductors do not lie in one of three beside an idle
+ * one, however far on the box is that parts them. */
+static void lines_are_parted_from_the_panel_on(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_text(&c, "plan \"Shop\" { edition nec-2023 }\n"
+                     "room shop { kind workshop; corner 0', 0'; size 15' by 10'\n"
+                     "box A north at 2' { receptacle pole b }\n"
+                     "box B north at 7' { receptacle pole b }\n"
+                     "box C north at 12' { receptacle pole a; receptacle pole a } }\n"
+                     "panel P { in shop west at 4' up 5'; main 100 A; spaces 20 }\n"
+                     "circuit P.7 \"Bench\" { breaker 20 A two-pole dual-function; multiwire\n"
+                     "run P -> shop.A -> B -> C\nrun P -> shop.A -> B -> C }\n");
+    assert_int_equal(c.model->runs.n, 6);
+    for (uint32_t i = 0; i < c.model->runs.n; i++)
+        assert_true(c.wiring->of_run[i].used <= 2);
+    compile_free(&c);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -657,6 +718,8 @@ int main(void)
         cmocka_unit_test(no_ground_comes_by_the_old_cable),
         cmocka_unit_test(a_mend_suits_the_receptacles),
         cmocka_unit_test(a_name_in_another_case_is_one_slip),
+        cmocka_unit_test(a_shared_cable_leads_one_way),
+        cmocka_unit_test(lines_are_parted_from_the_panel_on),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
