@@ -637,7 +637,8 @@ static void a_shared_cable_leads_one_way(void **state)
         unsigned n;
         const char *one, *two;
     } cases[] = {
-        {0, "run P -> shop.A; run shop.B -> L", "run P -> shop.A -> B for circuits 1, 2"},
+        {0, "run P -> shop.A; run shop.B -> L",
+         "run P -> shop.A; run shop.A -> B for circuits 1, 2"},
         {0, "run P -> shop.A; run shop.B -> L",
          "run P -> shop.A; run shop.B -> A for circuits 1, 2"},
         {1, "run P -> shop.B -> L", "run P -> shop.A -> B for circuits 1, 2"},
