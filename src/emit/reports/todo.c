@@ -10,6 +10,7 @@
 #include "emit/words/devices.h"
 #include "emit/words/places.h"
 #include "facts/boxes.h"
+#include "facts/closed.h"
 #include "facts/existing.h"
 #include "facts/rooms.h"
 #include "framing/routes.h"
@@ -591,7 +592,7 @@ static struct covering covering_of(const struct todo *t, const struct map *close
     for (uint32_t i = 0; i < room->boxes.n; i++) {
         const struct box *b = room->boxes.at[i];
         const struct wall *wall = facts_wall_of_box(b);
-        if (!cables_in_box(b) || facts_is_in_closed(b))
+        if (!cables_in_box(b) || facts_stays_closed(b))
             continue;
         over |= b->place.where == OVERHEAD;
         if (wall && wall >= room->walls && wall < room->walls + room->wall_count)

@@ -310,8 +310,7 @@ void report_trim(const struct results *r, struct report *report)
         const struct panel *p = r->model->panels.at[i];
         uint32_t fillers = removals_fillers(r, p);
         if (fillers)
-            add(&l, FILLERS, NULL, "filler plate", address_of_panel(r->arena, p, false),
-                fillers);
+            add(&l, FILLERS, NULL, "filler plate", address_of_panel(r->arena, p, false), fillers);
     }
     for (enum group g = 0; g < GROUPS; g++) {
         add_rows(&l, g, report);
