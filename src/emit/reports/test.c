@@ -280,17 +280,23 @@ static void begin_sheet(struct writing *w, const struct panel *p)
 static void add_gone(const struct results *r, struct report *report)
 {
     const removal_list list = removals_of(r);
+    struct grid *shown = NULL;
     table_begin(&report->totals, r->arena, gone_columns,
                 sizeof gone_columns / sizeof *gone_columns);
     for (uint32_t i = 0; i < list.n; i++) {
         const struct removal *x = &list.at[i];
         if (!x->circuit)
             continue;
-        struct cell *row = table_row(&report->totals);
-        row[GONE_CIRCUIT] = cell_text(x->thing);
-        row[DEAD_AT] = places_cell(r, x->at.at, x->at.n);
-        if (x->capped.n)
-            row[CAPPED] = places_cell(r, x->capped.at, x->capped.n);
+        if (!shown)
+            shown = report_part(r, report, "What goes", gone_columns,
+                                sizeof gone_columns / sizeof *gone_columns);
+        for (int people = 0; people < 2; people++) {
+            struct cell *row = table_row(people ? shown : &report->totals);
+            row[GONE_CIRCUIT] = cell_text(x->thing);
+            row[DEAD_AT] = places_cell(r, x->at.at, x->at.n);
+            if (x->capped.n)
+                row[CAPPED] = places_cell(r, x->capped.at, x->capped.n);
+        }
     }
 }
 
