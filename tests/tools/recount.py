@@ -346,6 +346,42 @@ def check_parts(plan, boxes, runs, reports):
             same(plan, f"{t['item']} to buy{name}", items.get(t["item"]), t["quantity"])
 
 
+def said(plan, report, words, ours):
+    """What a report says above all else, against its rows; nothing is said of what there is none of."""
+    found = re.search(rf"(\d+) (?:{words})", report.get("says") or "")
+    same(plan, f"'{words}' of {report['report']}", ours, int(found.group(1)) if found else 0)
+
+
+def check_sums(plan, reports):
+    """The first line of each report is the sum of what stands below it."""
+    trim = collections.Counter()
+    for r in reports["trim"]["rows"]:
+        trim[r["group"]] += r["quantity"]
+    said(plan, reports["trim"], r"devices?\b", trim["devices"])
+    said(plan, reports["trim"], r"luminaires?\b", trim["luminaires"])
+    said(plan, reports["trim"], r"plates?\b", trim["plates"])
+    said(plan, reports["trim"], r"breakers?\b", trim["breakers"])
+    bought = collections.Counter()
+    for r in reports["materials"]["rows"]:
+        bought[r["unit"] if r["unit"] in ("coil", "stick") else r["item"].split(" ")[0]] += r["quantity"]
+    said(plan, reports["materials"], r"breakers?\b", bought["breaker"])
+    said(plan, reports["materials"], r"plates? (?:and|or) covers?\b", bought["cover"])
+    said(plan, reports["materials"], r"coils?\b", bought["coil"] + bought["stick"])
+    boxes, runs, labels = reports["boxes"], reports["runs"], reports["labels"]
+    old = re.search(r"(\d+) there already", boxes["says"])
+    said(plan, boxes, r"box(?:es)? to set", len(boxes["rows"]) - (int(old.group(1)) if old else 0))
+    said(plan, runs, r"cables? to pull", sum(r["label"] is not None for r in runs["rows"]))
+    said(plan, runs, r"runs? in all", len(runs["rows"]))
+    said(plan, labels, r"labels?\b", len(labels["rows"]))
+    said(plan, labels, r"home runs?\b", sum(bool(r["home_run"]) for r in labels["rows"]) // 2)
+    bores = reports["bores"]
+    said(plan, bores, r"holes? to bore", sum(r["count"] for r in bores["rows"] if r["diameter_in"]))
+    said(plan, bores, r"notch(?:es)?\b", sum(r["count"] for r in bores["rows"] if not r["diameter_in"]))
+    said(plan, bores, r"nail plates?\b", sum(r["plates"] for r in bores["rows"]))
+    openings = {r["item"]: r["quantity"] for r in reports["permit"]["rows"] if r["group"] == "openings"}
+    said(plan, reports["permit"], "outlets, switches and fixtures", openings["all"])
+
+
 def check_story(plan, reports):
     runs, todo = reports["runs"]["rows"], reports["todo"]
     for name in ("", " --all"):
@@ -356,6 +392,7 @@ def check_story(plan, reports):
     check_labels(plan, runs, reports["labels"]["rows"])
     check_stages(plan, runs, reports["bores"], todo)
     check_parts(plan, reports["boxes"]["rows"], runs, reports)
+    check_sums(plan, reports)
 
 
 def main():

@@ -4,9 +4,11 @@
 #include "compiled.h"
 #include "pages.h"
 
-#include "base/utf8.h"
+#include "cmd/cmd.h"
 #include "emit/pages.h"
+#include "emit/reports/reports.h"
 #include "emit/table.h"
+#include "loads/panel.h"
 
 #include <glob.h>
 
@@ -32,6 +34,85 @@ static void reports_of_the_tree_keep_to_their_pages(void **state)
     }
     globfree(&plans);
     assert_true(read > 1000); /* the test has pages to read */
+}
+
+/* Each report begins with what it says, and then come its tables. */
+static void sums_come_first(void **state)
+{
+    (void)state;
+    struct compilation c;
+    struct results r;
+    compile(&c, "examples/studio/studio.bay",
+            (struct compile_options){.cut_steps = SOME_CUT_STEPS});
+    assert_true(cmd_results(&c, &r));
+    for (uint32_t i = 0; i < report_count; i++)
+        for (enum report_format format = REPORT_TEXT; format <= REPORT_MARKDOWN;
+             format += REPORT_MARKDOWN - REPORT_TEXT) {
+            struct report report = {.def = &report_table[i]};
+            struct buf out = {0};
+            report_make(&r, &report);
+            assert_non_null(report.says);
+            report_write(&report_table[i], &r, format, &out);
+            char begin[16] = "";
+            snprintf(begin, sizeof begin, "%.12s", report.says);
+            const char *says = strstr(buf_text(&out), begin), *table = strstr(buf_text(&out), "--");
+            assert_true(says && says < table);
+            buf_free(&out);
+        }
+    compile_free(&c);
+}
+
+/* --- the card for the door of a panel ------------------------------------------------------- */
+
+/* Every space of every panel stands on a card once, in its own place, and every circuit with a
+ * space has its words there. */
+static void check_card(const struct results *r, const struct panel *p, const struct grid *card)
+{
+    uint32_t seen = 0, named = 0, seated = 0;
+    for (uint32_t row = 0; row < table_rows(card); row++)
+        for (uint32_t side = 0; side < 2; side++) {
+            const struct cell *cells = &card->cells.at[row * card->column_count + 3 * side];
+            if (cells->kind != CELL_INTEGER)
+                continue;
+            assert_int_equal(cells->integer, 2 * row + side + 1);
+            const char *serves = cells[1].text;
+            seen++;
+            named +=
+                strcmp(serves, "blank") && strcmp(serves, "in use") && strncmp(serves, "with ", 5);
+        }
+    for (uint32_t i = 0; i < p->circuits.n; i++)
+        seated += r->panels->of_circuit[p->circuits.at[i]->id].space != 0;
+    assert_int_equal(seen, p->spaces);
+    assert_int_equal(named, seated);
+}
+
+static void cards_have_every_space(void **state)
+{
+    (void)state;
+    static const char *const plans[] = {"examples/studio/studio.bay", "examples/flats/flats.bay",
+                                        "examples/cellar/pottery.bay"};
+    for (size_t k = 0; k < sizeof plans / sizeof *plans; k++) {
+        struct compilation c;
+        struct results r;
+        struct report report = {.def = report_named("panel")};
+        uint32_t part = 1, cards = 0; /* behind the panels in a line each */
+        compile(&c, plans[k], (struct compile_options){.cut_steps = SOME_CUT_STEPS});
+        assert_true(cmd_results(&c, &r));
+        report_make(&r, &report);
+        for (uint32_t i = 0; i < c.model->panels.n; i++) {
+            const struct panel *p = c.model->panels.at[i];
+            if (!facts_is_built(p->unit))
+                continue;
+            if (p->spaces) {
+                check_card(&r, p, &report.parts.at[part++].grid);
+                cards++;
+            }
+            part++; /* what its circuits carry */
+        }
+        assert_int_equal(part, report.parts.n);
+        assert_true(cards > 0);
+        compile_free(&c);
+    }
 }
 
 /* --- tables made by hand ------------------------------------------------------------------ */
@@ -147,6 +228,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(reports_of_the_tree_keep_to_their_pages),
+        cmocka_unit_test(sums_come_first),
+        cmocka_unit_test(cards_have_every_space),
         cmocka_unit_test(narrow_tables_are_cards),
         cmocka_unit_test(a_table_that_fits_stays_a_table),
         cmocka_unit_test(pages_repeat_the_heads_of_a_table),

@@ -321,8 +321,11 @@ static void markdown_table(const char *title, const struct grid *grid, struct bu
 {
     if (!table_rows(grid))
         return;
-    if (title)
-        markdown_paragraph(out, title);
+    if (title) {
+        buf_puts(out, "## ");
+        table_print_markdown(out, title);
+        buf_puts(out, "\n\n");
+    }
     table_markdown(grid, out);
     buf_putc(out, '\n');
 }
