@@ -366,7 +366,7 @@ def check_sums(plan, reports):
         bought[r["unit"] if r["unit"] in ("coil", "stick") else r["item"].split(" ")[0]] += r["quantity"]
     said(plan, reports["materials"], r"breakers?\b", bought["breaker"])
     said(plan, reports["materials"], r"plates? (?:and|or) covers?\b", bought["cover"])
-    said(plan, reports["materials"], r"coils?\b", bought["coil"] + bought["stick"])
+    said(plan, reports["materials"], r"coils?(?: and sticks| or stick)?\b", bought["coil"] + bought["stick"])
     boxes, runs, labels = reports["boxes"], reports["runs"], reports["labels"]
     old = re.search(r"(\d+) there already", boxes["says"])
     said(plan, boxes, r"box(?:es)? to set", len(boxes["rows"]) - (int(old.group(1)) if old else 0))
@@ -379,7 +379,7 @@ def check_sums(plan, reports):
     said(plan, bores, r"notch(?:es)?\b", sum(r["count"] for r in bores["rows"] if not r["diameter_in"]))
     said(plan, bores, r"nail plates?\b", sum(r["plates"] for r in bores["rows"]))
     openings = {r["item"]: r["quantity"] for r in reports["permit"]["rows"] if r["group"] == "openings"}
-    said(plan, reports["permit"], "outlets, switches and fixtures", openings["all"])
+    said(plan, reports["permit"], "outlets?, switch", openings["all"])
 
 
 def check_story(plan, reports):

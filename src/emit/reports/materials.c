@@ -424,7 +424,7 @@ static const char *sum_words(const struct list *l)
         bool sticks = said[i].group == CABLES && has_sticks(l);
         if (n)
             buf_printf(&b, "%s%llu %s", b.n ? ", " : "To buy: ", n,
-                       sticks   ? "coils and sticks"
+                       sticks   ? (n == 1 ? "coil or stick" : "coils and sticks")
                        : n == 1 ? said[i].one
                                 : said[i].many);
     }

@@ -229,11 +229,13 @@ static void sum_up(const struct results *r, struct report *report)
     double extended = sum_of(report, "circuits", "extended");
     const char *more =
         extended > 0 ? arena_printf(r->arena, "; existing circuits extended: %.0f", extended) : "";
-    report->says = arena_printf(
-        r->arena,
-        "New: %.0f outlets, switches and fixtures, %.0f circuits%s. Calculated load: %.0f VA.",
-        sum_of(report, "openings", "new"), sum_of(report, "circuits", "new"), more,
-        sum_of(report, "loads", "VA"));
+    uint32_t outlets = (uint32_t)sum_of(report, "openings", "new"),
+             circuits = (uint32_t)sum_of(report, "circuits", "new");
+    report->says = arena_printf(r->arena, "New: %s, %s%s. Calculated load: %.0f VA.",
+                                arena_counted(r->arena, outlets, "outlet, switch or fixture",
+                                              "outlets, switches and fixtures"),
+                                arena_counted(r->arena, circuits, "circuit", "circuits"), more,
+                                sum_of(report, "loads", "VA"));
 }
 
 static void show(const struct results *r, struct report *report)

@@ -317,8 +317,9 @@ void report_test(const struct results *r, struct report *report)
     for (uint32_t i = 0; i < m->circuits.n; i++)
         if (!m->circuits.at[i]->panel && facts_is_built(m->circuits.at[i]->unit))
             add_circuit(&w, m->circuits.at[i]);
-    report->says = arena_printf(r->arena, "%u handle%s to try, %u things to test with them.",
-                                w.handles, w.handles == 1 ? "" : "s", w.lines);
+    report->says = arena_printf(r->arena, "%s to try, %s to test with them.",
+                                arena_counted(r->arena, w.handles, "handle", "handles"),
+                                arena_counted(r->arena, w.lines, "thing", "things"));
     add_gone(r, report);
     *vec_push(r->arena, &report->notes) =
         "Panel by panel, as its spaces stand. With one breaker off, all of its boxes are dead and "

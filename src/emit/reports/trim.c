@@ -280,12 +280,15 @@ static void show(const struct list *l, struct report *report)
         count[i] = ask_for(l, asked[i], report);
     show_rooms(l, DEVICES, LUMINAIRES, "Devices and luminaires by room", report);
     show_rooms(l, TABS, TABS, groups[TABS].head, report);
+    struct arena *a = l->r->arena;
     report->says =
-        arena_printf(l->r->arena,
-                     "To buy: %u device%s, %u luminaire%s, %u plate%s and covers, %u "
-                     "breaker%s. The plan names no colour: say one for devices and plates.",
-                     count[0], count[0] == 1 ? "" : "s", count[1], count[1] == 1 ? "" : "s",
-                     count[2], count[2] == 1 ? "" : "s", count[3], count[3] == 1 ? "" : "s");
+        arena_printf(a,
+                     "To buy: %s, %s, %s, %s. The plan names no colour: say one for devices "
+                     "and plates.",
+                     arena_counted(a, count[0], "device", "devices"),
+                     arena_counted(a, count[1], "luminaire", "luminaires"),
+                     arena_counted(a, count[2], "plate or cover", "plates and covers"),
+                     arena_counted(a, count[3], "breaker", "breakers"));
 }
 
 void report_trim(const struct results *r, struct report *report)
