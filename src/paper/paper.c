@@ -401,14 +401,24 @@ uint32_t paper_lines(const struct sheet *s, um width, struct lettering l, const 
     return all.n;
 }
 
+uint32_t paper_write_within(struct sheet *s, um x, um y, um width, um row, uint32_t most,
+                            struct lettering l, const char *text)
+{
+    uint32_t rows = 0;
+    for (text = tame(s->paper->arena, text); *text && rows < most; rows++) {
+        const char *line = text;
+        size_t len = line_of(s, width, l, text, &text);
+        paper_text(s, x, y + rows * row, l,
+                   rows + 1 == most && *text ? paper_cut(s, l, width, line)
+                                             : arena_copy(s->paper->arena, line, len));
+    }
+    return rows;
+}
+
 uint32_t paper_write(struct sheet *s, um x, um y, um width, um row, struct lettering l,
                      const char *text)
 {
-    const char *const *lines;
-    uint32_t rows = paper_lines(s, width, l, text, &lines);
-    for (uint32_t i = 0; i < rows; i++)
-        paper_text(s, x, y + i * row, l, lines[i]);
-    return rows;
+    return paper_write_within(s, x, y, width, row, UINT32_MAX, l, text);
 }
 
 /* --- areas ----------------------------------------------------------------------------------- */

@@ -222,6 +222,9 @@ uint32_t paper_write(struct sheet *s, um x, um y, um width, um row, struct lette
 /* The lines that it makes, in the arena of the document; their number. */
 uint32_t paper_lines(const struct sheet *s, um width, struct lettering l, const char *text,
                      const char *const **lines);
+/* The same in so many lines at most: what does not fit ends with three dots. */
+uint32_t paper_write_within(struct sheet *s, um x, um y, um width, um row, uint32_t most,
+                            struct lettering l, const char *text);
 /* How many lines that takes. */
 uint32_t paper_rows(const struct sheet *s, um width, struct lettering l, const char *text);
 

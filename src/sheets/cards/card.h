@@ -55,6 +55,9 @@ struct card {
  */
 struct card *card_of_box(struct set *set, struct sheet *s, const struct box *b);
 
+/* Presses a picture that is wider or higher than that until it fits. */
+void card_press(struct card *card, um wide, um high);
+
 /* Draws it, its upper left corner at (x, y). */
 void card_draw(const struct card *card, struct page *p, um x, um y);
 

@@ -105,17 +105,17 @@ static void draw_head(struct page *p, const struct box *b, struct area a)
     const char *room = b->room->title ? b->room->title : b->room->name;
     um x = a.left + PAD, wide = HEAD - 2 * PAD, y = a.top + PAD + CAPS_TITLE;
     paper_text(p->s, x, y, name, paper_cut(p->s, name, wide, b->name));
-    y += MM + (um)paper_write(p->s, x, y + CAPS_NOTE + MM, wide, 2800, note,
-                              arena_printf(arena, "%s \xc2\xb7 %s%s", room,
-                                           v->wall ? v->wall : "place not known",
-                                           v->on_wall ? " wall" : "")) *
+    y += MM + (um)paper_write_within(p->s, x, y + CAPS_NOTE + MM, wide, 2800, 2, note,
+                                     arena_printf(arena, "%s \xc2\xb7 %s%s", room,
+                                                  v->wall ? v->wall : "place not known",
+                                                  v->on_wall ? " wall" : "")) *
                   2800;
     const char *words = off_words(p->set->r, b);
-    uint32_t rows = paper_rows(p->s, wide - 4 * MM, off, words);
-    um high = (um)rows * OFF_ROW + 3 * MM;
     y += 2 * MM;
+    uint32_t rows = paper_write_within(p->s, x + 2 * MM, y + 2 * MM + CAPS_WORDS, wide - 4 * MM,
+                                       OFF_ROW, 3, off, words);
+    um high = (um)rows * OFF_ROW + 3 * MM;
     paper_rect(p->s, (struct area){x, y, x + wide, y + high}, 0, heavy);
-    paper_write(p->s, x + 2 * MM, y + 2 * MM + CAPS_WORDS, wide - 4 * MM, OFF_ROW, off, words);
     draw_figures(p, b, x, y + high + 3 * MM);
 }
 
@@ -128,9 +128,10 @@ static void draw_card(struct page *p, const struct card *card, struct area a)
     paper_rect(p->s, a, 0, frame);
     draw_head(p, card->box, a);
     if (unproven)
-        paper_write(p->s, a.left + HEAD, a.top + 2 * PAD, a.right - a.left - HEAD - PAD, 3 * MM,
-                    (struct lettering){.caps = CAPS_NOTE},
-                    arena_printf(p->set->r->arena, "not proven, so not drawn: %s", unproven));
+        paper_write_within(
+            p->s, a.left + HEAD, a.top + 2 * PAD, a.right - a.left - HEAD - PAD, 3 * MM, 12,
+            (struct lettering){.caps = CAPS_NOTE},
+            arena_printf(p->set->r->arena, "not proven, so not drawn: %s", unproven));
     else
         card_draw(card, p, a.left + HEAD, a.top + PAD);
     paper_end(p->s);
@@ -188,7 +189,8 @@ static void put_card(struct cards *c, const struct box *b)
     um whole_wide = c->room.right - c->room.left, whole_high = c->room.bottom - c->room.top;
     if (!c->page)
         begin(c);
-    const struct card *card = card_of_box(c->set, c->page->s, b);
+    struct card *card = card_of_box(c->set, c->page->s, b);
+    card_press(card, whole_wide - HEAD - 2 * PAD, whole_high - 2 * PAD);
     unsigned wide = fields(card->wide + HEAD + 2 * PAD, whole_wide),
              high = fields(card->high + 2 * PAD, whole_high), down, across;
     if (!find_field(c, high, wide, &down, &across)) {

@@ -17,6 +17,7 @@ enum {
     SHEATHS = 13500,   /* height of the sheaths and of what stands on them */
     ROWS = 3800,
     FACE = 10500,  /* of a device, beside its screws */
+    WORDS = 38000, /* of a cable or device in a line */
     FRONTS = 20000 /* height of the devices */
 };
 
@@ -229,13 +230,19 @@ static um place_ends(struct card *card, uint32_t first, uint32_t count, um x, um
     return x + (um)(count ? count - 1 : 0) * pitch;
 }
 
+static um least(um a, um b)
+{
+    return a < b ? a : b;
+}
+
 static um place_cables(struct card *card, struct sheet *s, um x)
 {
     struct lettering l = {.caps = CAPS_NOTE};
     for (uint32_t i = 0; i < card->cables.n; i++) {
         struct card_cable *c = &card->cables.at[i];
         um words = paper_text_width(s, l, c->words), place = paper_text_width(s, l, c->place);
-        um wide = (words > place ? words : place) + MM, own = (um)(c->count - 1) * PITCH;
+        um wide = least(words > place ? words : place, WORDS) + MM,
+           own = (um)(c->count - 1) * PITCH;
         um inset = wide > own ? (wide - own) / 2 : 0;
         c->left = x;
         c->right = place_ends(card, c->first, c->count, x + inset, PITCH) + inset;
@@ -249,7 +256,7 @@ static um place_devices(struct card *card, struct sheet *s, um x)
     struct lettering l = {.caps = CAPS_NOTE};
     for (uint32_t i = 0; i < card->devices.n; i++) {
         struct card_device *d = &card->devices.at[i];
-        um words = paper_text_width(s, l, d->words) / 2 + 4 * MM,
+        um words = least(paper_text_width(s, l, d->words) / 2, WORDS) + 4 * MM,
            own = (um)(d->count ? d->count - 1 : 0) * SCREWS,
            wide = own + FACE > words ? own + FACE : words;
         d->left = x;
@@ -279,6 +286,38 @@ static void place_rows(struct card *card)
             row->left = CAPS_WIDE - 4 * MM;
     }
     card->high = y + FRONTS;
+}
+
+static um pressed(um at, um from, um wide, um needs)
+{
+    return at < from || needs <= from ? at : from + (at - from) * (wide - from) / (needs - from);
+}
+
+void card_press(struct card *card, um wide, um high)
+{
+    if (card->wide > wide) {
+        for (uint32_t i = 0; i < card->ends.n; i++)
+            card->ends.at[i].x = pressed(card->ends.at[i].x, CAPS_WIDE, wide, card->wide);
+        for (uint32_t i = 0; i < card->cables.n; i++) {
+            struct card_cable *c = &card->cables.at[i];
+            c->left = pressed(c->left, CAPS_WIDE, wide, card->wide);
+            c->right = pressed(c->right, CAPS_WIDE, wide, card->wide);
+        }
+        for (uint32_t i = 0; i < card->devices.n; i++) {
+            struct card_device *d = &card->devices.at[i];
+            d->left = pressed(d->left, CAPS_WIDE, wide, card->wide);
+            d->right = pressed(d->right, CAPS_WIDE, wide, card->wide);
+        }
+        for (uint32_t i = 0; i < card->rows.n; i++)
+            card->rows.at[i].right = pressed(card->rows.at[i].right, CAPS_WIDE, wide, card->wide);
+        card->wide = wide;
+    }
+    if (card->high > high) {
+        um rows = card->high - FRONTS - SHEATHS, room = high - FRONTS - SHEATHS;
+        for (uint32_t i = 0; i < card->rows.n && rows > 0; i++)
+            card->rows.at[i].y = SHEATHS + (card->rows.at[i].y - SHEATHS) * room / rows;
+        card->high = high;
+    }
 }
 
 struct card *card_of_box(struct set *set, struct sheet *s, const struct box *b)

@@ -157,8 +157,9 @@ static void draw_cable(const struct card *card, struct sheet *s, const struct ca
     um middle = (c->left + c->right) / 2, half = c->count * 450 + 600;
     struct lettering l = {.caps = CAPS_NOTE, .anchor = AT_MIDDLE}, bold = l;
     bold.bold = true;
-    paper_text(s, x0 + middle, y0 + CAPS_NOTE, bold, c->words);
-    paper_text(s, x0 + middle, y0 + 2 * CAPS_NOTE + MM, l, c->place);
+    um wide = c->right - c->left;
+    paper_text(s, x0 + middle, y0 + CAPS_NOTE, bold, paper_cut(s, bold, wide, c->words));
+    paper_text(s, x0 + middle, y0 + 2 * CAPS_NOTE + MM, l, paper_cut(s, l, wide, c->place));
     for (uint32_t i = 0; i < c->count; i++) {
         um mouth = middle + ((um)(2 * i) - (um)(c->count - 1)) * 450;
         draw_conductor(card, s, &card->ends.at[c->first + i], mouth, x0, y0);
@@ -231,9 +232,8 @@ static void draw_device(const struct card *card, struct sheet *s, const struct c
     const char *words =
         d->tabs ? arena_printf(card->set->r->arena, "%s; %s", d->words, d->tabs) : d->words;
     um wide = a.right - a.left + 4 * MM, row = 2600;
-    if (paper_rows(s, wide, l, words) > 2)
-        words = paper_cut(s, l, 2 * wide - 4 * MM, words);
-    paper_write(s, (a.left + a.right) / 2, a.bottom + CAPS_NOTE + MM / 2, wide, row, l, words);
+    paper_write_within(s, (a.left + a.right) / 2, a.bottom + CAPS_NOTE + MM / 2, wide, row, 2, l,
+                       words);
 }
 
 void card_draw(const struct card *card, struct page *p, um x, um y)
