@@ -193,6 +193,11 @@ static void add_faces(struct writing *w)
 
 /* --- links ----------------------------------------------------------------------------------- */
 
+static um within(um value, um most)
+{
+    return value < 0 ? 0 : value > most ? most : value;
+}
+
 /* A little above and before what is looked for. */
 static HPDF_Destination place_of(struct writing *w, const struct target *t)
 {
@@ -201,10 +206,10 @@ static HPDF_Destination place_of(struct writing *w, const struct target *t)
     void **known = map_at(&pdf->arena, &w->places, 0, (uintptr_t)t);
     if (*known)
         return *known;
-    um x = t->at.x > AROUND ? t->at.x - AROUND : 0,
-       y = t->sheet->height - (t->at.y > AROUND ? t->at.y - AROUND : 0);
+    const struct sheet *s = t->sheet;
+    um x = within(t->at.x - AROUND, s->width), y = within(t->at.y - AROUND, s->height);
     HPDF_Destination place = pdf_made(pdf, HPDF_Page_CreateDestination(w->pages.at[t->page]));
-    pdf_done(pdf, HPDF_Destination_SetXYZ(place, points(x), points(y > 0 ? y : 0), 1));
+    pdf_done(pdf, HPDF_Destination_SetXYZ(place, points(x), points(s->height - y), 1));
     HPDF_Real zoom = pdf_made(pdf, HPDF_Array_GetItem(place, 4, HPDF_OCLASS_REAL));
     pdf_done(pdf, HPDF_Real_SetValue(zoom, 0)); /* as large as one has it */
     *known = place;
@@ -230,13 +235,17 @@ static const char *address(struct arena *arena, const char *text)
     return out;
 }
 
-/* Nothing for a link that leads nowhere. */
+/* Nothing for a link that leads nowhere, or of which nothing lies on the page. */
 static void add_link(struct writing *w, const struct sheet *s, HPDF_Page page, const struct mark *m)
 {
     enum { LONGEST = 2000 };
     struct pdf *pdf = &w->pdf;
-    HPDF_Rect box = {points(m->box.left), points(s->height - m->box.bottom), points(m->box.right),
-                     points(s->height - m->box.top)};
+    struct area a = {within(m->box.left, s->width), within(m->box.top, s->height),
+                     within(m->box.right, s->width), within(m->box.bottom, s->height)};
+    HPDF_Rect box = {points(a.left), points(s->height - a.bottom), points(a.right),
+                     points(s->height - a.top)};
+    if (a.left >= a.right || a.top >= a.bottom)
+        return;
     HPDF_Annotation link;
     if (m->text[0] == '#') {
         const struct target *t = targets_find(w->targets, m->text + 1);

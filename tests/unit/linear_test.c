@@ -1,6 +1,7 @@
-/* Every stage, report and drawing is linear in the size of the plan, in steps and in memory,
- * whatever is in the plan. Each text is worked on at two sizes, one ten times the other, and steps
- * are counted (steps.h), in each stage and at each place in the code. Run from the top of the tree.
+/* Every stage, report and drawing, and the writing of sheets, is linear in the size of the plan, in
+ * steps and in memory, whatever is in the plan. Each text is worked on at two sizes, one ten times
+ * the other, and steps are counted (steps.h), in each stage and at each place in the code. Run from
+ * the top of the tree.
  */
 #include "base/file.h"
 #include "base/json.h"
@@ -21,6 +22,8 @@
 #include "loads/panel.h"
 #include "log/log.h"
 #include "model/finding.h"
+#include "paper/pdf.h"
+#include "paper/svg.h"
 #include "prove/graph.h"
 #include "prove/netlist.h"
 #include "prove/prove.h"
@@ -308,6 +311,67 @@ static void reading_is_linear(void **state)
         bad += judge(what, &small, &large, text.n / 20);
     }
     buf_free(&text);
+    assert_int_equal(bad, 0);
+}
+
+/* --- writing ------------------------------------------------------------------------------ */
+
+/* So many of each mark, a hundred on a sheet or all on one. */
+static struct paper *many_marks(struct arena *arena, uint32_t count, bool one_sheet)
+{
+    struct paper *p = paper_new(arena, "many", NULL);
+    struct pen pen = {BLACK, NO_INK, LINE_NEW, DASH_LEG};
+    struct sheet *s = NULL;
+    for (uint32_t i = 0; i < count; i++) {
+        if (!s || (!one_sheet && i % 100 == 0))
+            s = paper_sheet(p, arena_printf(arena, "W-%u", i), "Walls", "A wall", 200 * MM,
+                            200 * MM);
+        const char *name = arena_printf(arena, "room%u.R%u", i / 10, i);
+        um x = i % 190 * MM, y = i / 190 % 190 * MM;
+        struct lettering l = {.caps = CAPS_WORDS, .halo = 600, .bold = i % 2};
+        paper_begin(s, ROLE_BOX, name, name);
+        paper_clip(s, (struct area){x, y, x + MM, y + MM});
+        paper_line(s, x, y, x + MM, y, pen);
+        paper_circle(s, x, y, MM, pen);
+        paper_unclip(s);
+        paper_text(s, x, y, l, name);
+        paper_end(s);
+        paper_anchor(s, x, y, arena_printf(arena, "at%u", i));
+        paper_link(s, (struct area){x, y, x + MM, y + MM},
+                   arena_printf(arena, "#at%u", i * 7 % count));
+    }
+    return p;
+}
+
+static void measure_writing(struct measured *m, uint32_t count, bool one_sheet)
+{
+    struct arena arena = {0};
+    struct buf out = {0};
+    struct paper *p = many_marks(&arena, count, one_sheet);
+    measure_begin(m);
+    measure_not(m, &arena);
+    for (uint32_t i = 0; i < p->sheets.n; i++)
+        svg_write(p->sheets.at[i], (struct svg_use){.alone = true}, &out);
+    measure(m, &arena, "written", "svg");
+    assert_null(pdf_write(p, (struct pdf_use){"", PDF_NO_DATE}, &out));
+    measure(m, &arena, "written", "pdf");
+    measure_end();
+    buf_free(&out);
+    arena_free(&arena);
+}
+
+static void writing_is_linear(void **state)
+{
+    enum { MARKS = 500 };
+    (void)state;
+    unsigned bad = 0;
+    for (int one_sheet = 0; one_sheet < 2; one_sheet++) {
+        struct measured small, large;
+        measure_writing(&small, MARKS, one_sheet);
+        measure_writing(&large, TIMES * MARKS, one_sheet);
+        bad += judge(one_sheet ? "marks of one sheet" : "marks of many sheets", &small, &large,
+                     TIMES * MARKS);
+    }
     assert_int_equal(bad, 0);
 }
 
@@ -748,6 +812,7 @@ int main(int argc, char **argv)
     settle_addresses(argv);
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(reading_is_linear),
+        cmocka_unit_test(writing_is_linear),
         cmocka_unit_test(limits_once),
         cmocka_unit_test(memory),
         cmocka_unit_test(the_stages_are_those_of_the_compiler),

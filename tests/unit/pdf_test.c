@@ -219,6 +219,28 @@ static void the_outline_names_series_and_sheets(void **state)
     }
 }
 
+/* Nor is anything written that a page cannot hold. */
+static void what_lies_beside_the_page_is_no_link(void **state)
+{
+    (void)state;
+    const um far = 40000 * MM;
+    struct paper *p = paper_new(&arena, "far", NULL);
+    struct sheet *s = paper_sheet(p, "1", NULL, "far", 100 * MM, 100 * MM);
+    struct pen pen = {BLACK, NO_INK, LINE_CUT, DASH_NONE};
+    paper_anchor(s, -far, far, "far");
+    paper_text(s, 10 * MM, 20 * MM, every_words, "near");
+    paper_line(s, -far, -far, far, far, pen);
+    paper_link(s, (struct area){-far, -far, far, far}, "#far");
+    paper_link(s, (struct area){far, far, 2 * far, 2 * far}, "#far");
+    const char *pages = printed("pdftohtml -q -xml -i -stdout %s", pdf_file(p));
+    assert_has(pages, "x.html#1\">near");
+    struct buf b = pdf_of(p, undated);
+    const char *one = memmem(b.at, b.n, "/Annot\n", 7);
+    assert_non_null(one);
+    assert_null(memmem(one + 1, b.n - (size_t)(one + 1 - b.at), "/Annot\n", 7));
+    buf_free(&b);
+}
+
 static void addresses_that_do_something_are_no_pages(void **state)
 {
     static const char *const pages[] = {"https://example.org/x", "HTTP://example.org",
@@ -573,6 +595,7 @@ int main(void)
         TEST(it_is_the_same_everywhere),
         TEST(links_lead_where_they_say),
         TEST(the_outline_names_series_and_sheets),
+        TEST(what_lies_beside_the_page_is_no_link),
         TEST(addresses_that_do_something_are_no_pages),
         TEST(texts_lie_in_their_places),
         TEST(letters_that_the_face_has_not_are_kept),
