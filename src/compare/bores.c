@@ -34,7 +34,7 @@ static const struct column new_columns[COLUMNS] = {
 
 /* Holes in one place of a member, whatever their bit, or notches there, however deep. */
 struct hole {
-    const char *member, *place;
+    const char *member, *place, *told; /* told: the place as it is found with a tape */
     uint32_t count;
     uint32_t hung;  /* of the old plan: a cable hangs in them that serves the new one */
     uint32_t fresh; /* of the new plan: for a cable that does not hang elsewhere */
@@ -115,6 +115,7 @@ static void count_hole(struct work *w, struct holes *h, const struct bore *bore,
     if (!hole->member) {
         hole->member = member;
         hole->place = place;
+        hole->told = words_member_told(a, &p);
         *vec_push(a, &h->list) = hole;
     }
     bool hung = false, fresh = false;
@@ -143,7 +144,7 @@ static void add_row(struct grid *g, const struct hole *hole, uint32_t old, uint3
 {
     struct cell *row = table_row(g);
     row[MEMBER] = cell_text(hole->member);
-    row[PLACE] = cell_text(hole->place);
+    row[PLACE] = cell_shown(cell_text(hole->place), hole->told);
     row[OLD] = cell_integer(old);
     row[NEW] = cell_integer(now);
     row[DIFFERENCE] = cell_integer(difference);

@@ -280,8 +280,10 @@ static void add_sundries(struct list *l)
     for (uint32_t i = 0; i < list.n; i++) {
         const struct sundry *s = &list.at[i];
         double count = (double)s->count * (s->spare ? share : 1);
-        add(l, s->spare ? SUPPORTS : SUNDRIES, s->name, s->other, (uint64_t)ceil(count - 1e-9))
-            ->unit = s->unit;
+        struct purchase *item =
+            add(l, s->spare ? SUPPORTS : SUNDRIES, s->name, s->other, (uint64_t)ceil(count - 1e-9));
+        item->unit = s->unit;
+        item->told = s->told;
     }
 }
 

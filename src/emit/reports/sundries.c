@@ -306,7 +306,10 @@ static void add_sealant(struct sundries *s)
             left |= left_of_run(s->r, bore->runs[k], LOG_INSPECTED);
         holes += left && bore->bit && bore_member(bores, bore).member == MEMBER_PLATE;
     }
-    add(s, (struct sundry){.name = "sealant for holes in plates", .unit = "tube"},
+    add(s,
+        (struct sundry){.name = "sealant for holes in plates",
+                        .told = "Sealant for holes in top and bottom plates",
+                        .unit = "tube"},
         shared(holes, code_count(s->code, SET_MATERIALS_HOLES_PER_SEALANT, 0)));
 }
 

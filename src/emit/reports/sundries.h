@@ -11,6 +11,7 @@ struct building;
 struct sundry {
     const char *name, *other; /* and what else a price may be filed under, or NULL */
     const char *unit;         /* "each", "roll" */
+    const char *told;         /* as people call it; NULL: its name */
     uint64_t count;
     bool spare; /* it is bought with the spare share of staples */
 };
