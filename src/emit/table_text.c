@@ -8,7 +8,7 @@
 #include <string.h>
 
 enum {
-    GAP = 2,
+    GAP = 2, /* between columns; 1 where they would have no room else */
     NARROWEST = 8,
     CARDS_BELOW = 60, /* cells of the page: many columns that wrap are hard to read there */
     FEW_COLUMNS = 3,  /* these are read even so, where no word is broken */
@@ -30,6 +30,7 @@ struct text_table {
     struct text_column *columns;
     uint32_t count;
     const char **cells; /* as they are shown, `count` a row */
+    unsigned gap;
 };
 
 /* --- pieces of lines ---------------------------------------------------------------------- */
@@ -131,7 +132,7 @@ static void measure(struct text_table *tt)
 
 static unsigned total_width(const struct text_table *tt)
 {
-    unsigned total = tt->count ? GAP * (tt->count - 1) : 0;
+    unsigned total = tt->count ? tt->gap * (tt->count - 1) : 0;
     for (uint32_t i = 0; i < tt->count; i++)
         total += tt->columns[i].width;
     return total;
@@ -185,7 +186,7 @@ static unsigned print_row(const struct text_table *tt, const char *const *cells,
             rest[i] = next;
             if (*next)
                 more = true;
-            buf_fill(out, ' ', GAP);
+            buf_fill(out, ' ', tt->gap);
         }
         trim(out);
         buf_putc(out, '\n');
@@ -197,7 +198,7 @@ static void print_rule(const struct text_table *tt, struct buf *out)
 {
     for (uint32_t i = 0; i < tt->count; i++) {
         buf_fill(out, '-', tt->columns[i].width);
-        buf_fill(out, ' ', GAP);
+        buf_fill(out, ' ', tt->gap);
     }
     trim(out);
     buf_putc(out, '\n');
@@ -295,12 +296,19 @@ static void print_cards(const struct text_table *tt, struct page_text *text)
 static bool is_read_as_cards(struct text_table *tt, unsigned width)
 {
     unsigned natural = total_width(tt), how = fit(tt, width);
+    if (how == 3) { /* all gave way that can: nearer to each other, perhaps */
+        tt->gap = 1;
+        for (uint32_t i = 0; i < tt->count; i++)
+            tt->columns[i].width = tt->columns[i].natural;
+        how = fit(tt, width);
+        how = how < 2 ? how : 3; /* broken words that stand so near are not read */
+    }
     return how == 3 || (natural > width && width < CARDS_BELOW && (how || tt->count > FEW_COLUMNS));
 }
 
 void table_pages(const struct grid *t, struct page_text *text)
 {
-    struct text_table tt = {.table = t};
+    struct text_table tt = {.table = t, .gap = GAP};
     collect(&tt);
     measure(&tt);
     if (is_read_as_cards(&tt, text->width)) {

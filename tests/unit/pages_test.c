@@ -176,6 +176,38 @@ static void a_table_that_fits_stays_a_table(void **state)
     arena_free(&arena);
 }
 
+/* Columns stand nearer to each other before a table becomes cards. */
+static void columns_move_together_first(void **state)
+{
+    (void)state;
+    static const struct column figures[] = {
+        {"a", "Bought", 0, COLUMN_RIGHT}, {"b", "Pieces", 0, COLUMN_RIGHT}, {"d", "Coil", 0, 0}};
+    static const struct {
+        unsigned width;
+        const char *text;
+    } cases[] = {
+        {20, "Bought  Pieces  Coil\n------  ------  ----\n100000  100001  reel\n"},
+        {19, "Bought Pieces Coil\n------ ------ ----\n100000 100001 reel\n"},
+        {18, "Bought Pieces Coil\n------ ------ ----\n100000 100001 reel\n"},
+        {17, "100000\n  Pieces  100001\n  Coil   reel\n"},
+    };
+    struct arena arena = {0};
+    struct grid t;
+    struct buf out = {0};
+    table_begin(&t, &arena, figures, 3);
+    struct cell *row = table_row(&t);
+    row[0] = cell_integer(100000);
+    row[1] = cell_integer(100001);
+    row[2] = cell_text("reel");
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        out.n = 0;
+        table_text(&t, &out, cases[i].width);
+        assert_string_equal(buf_text(&out), cases[i].text);
+    }
+    buf_free(&out);
+    arena_free(&arena);
+}
+
 static void pages_repeat_the_heads_of_a_table(void **state)
 {
     (void)state;
@@ -232,6 +264,7 @@ int main(void)
         cmocka_unit_test(cards_have_every_space),
         cmocka_unit_test(narrow_tables_are_cards),
         cmocka_unit_test(a_table_that_fits_stays_a_table),
+        cmocka_unit_test(columns_move_together_first),
         cmocka_unit_test(pages_repeat_the_heads_of_a_table),
         cmocka_unit_test(rows_stay_whole_where_a_page_holds_them),
     };
