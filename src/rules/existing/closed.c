@@ -21,13 +21,14 @@ struct closing {
     uint32_t more;
 };
 
+/* Runs are asked before boxes; of either sort the first by its address is named, so that the order
+ * of the plan decides nothing. */
 static void find_lacking(struct closing *k, const char *what, const char *lacks)
 {
-    if (k->what)
-        k->more++;
-    else
-        k->what = what;
-    k->lacks = k->lacks ? k->lacks : lacks;
+    bool sooner = !k->what || (*what == *k->what && strcmp(what, k->what) < 0);
+    k->more += k->what != NULL;
+    k->what = sooner ? what : k->what;
+    k->lacks = sooner ? lacks : k->lacks;
 }
 
 /* Whether a state was reached on the day of the closing or before. */
