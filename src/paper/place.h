@@ -6,9 +6,9 @@
  *
  *   - words lie on the page, in their region, and as far as `clear` from all that is PLACE_NEVER,
  *     from things, from other words and from leaders;
- *   - between words and their thing is no wall, and no foreign thing is nearer to them than theirs
- *     (a key with a leader may be where there is no other place for it, and words with a leader
- *     after place_trust_leaders);
+ *   - between words and their thing is no wall, and foreign things are farther from them than
+ *     theirs, by `clear` at least (a key with a leader may be where there is no other place for it,
+ * and words with a leader after place_trust_leaders);
  *   - a leader crosses no wall, thing, words or other leader, and leads from words to their thing;
  *   - words that find no such place are replaced by a key, a number that keeps the same rules, and
  *     where no key finds one either by nothing: the list beside the drawing tells them then.

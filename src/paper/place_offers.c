@@ -156,8 +156,9 @@ static bool is_trusted(const struct placer *p, const struct place_offer *o, int6
     return own > PLACE_UNLED * PLACE_UNLED && (p->trust_leaders || o->how == PLACED_KEY);
 }
 
-/* Whether words cover a thing or stand nearer to a foreign one than to theirs, which is as far as
- * `own`, squared. Where a leader is enough that costs something instead. */
+/* Whether words cover a thing or stand no farther from a foreign one than from theirs, which is as
+ * far as `own`, squared; clear space makes the difference. Where a leader is enough that costs
+ * something instead. */
 static bool is_astray(struct making *m, struct place_offer *o, int64_t own)
 {
     struct placer *p = m->p;
@@ -166,11 +167,12 @@ static bool is_astray(struct making *m, struct place_offer *o, int64_t own)
     if (area_meets(clear, m->l->thing))
         return true;
     uint32_t i;
-    um reach = trusted ? p->clear : place_root(own) + 1;
+    um reach = trusted ? p->clear : place_root(own) + p->clear + 1;
+    int64_t least = trusted ? own : (place_root(own) + p->clear) * (place_root(own) + p->clear);
     struct place_look look = place_look_at(&p->thing_grid, area_grown(o->box, reach));
     while (place_look_next(&look, &i)) {
         const struct place_thing *t = &p->things.at[i];
-        bool near = t->group != m->l->group && place_gap(o->box, t->area) < own;
+        bool near = t->group != m->l->group && place_gap(o->box, t->area) < least;
         if (area_meets(clear, t->area) || (near && !trusted))
             return true;
         nearer |= near;

@@ -1,8 +1,10 @@
 /* The choice among offers: first each label in turn takes the cheapest that is free, then places
  * are exchanged: a label takes one that costs less, and those who stand in its way go elsewhere.
  * What costs more in sum is taken now and then, ever more rarely, so that the search leaves what
- * is best nearby alone (simulated annealing). Nothing that conflicts is ever chosen: to stand
- * nowhere is always free. Whole numbers alone, so that the choice is the same on every machine. */
+ * is best nearby alone (simulated annealing). At last each label that got far less than it could
+ * have is settled anew together with those in its way: the best of all their choices is found.
+ * Nothing that conflicts is ever chosen: to stand nowhere is always free. Whole numbers alone, so
+ * that the choice is the same on every machine. */
 #include "paper/place_work.h"
 
 #include <stdlib.h>
@@ -16,6 +18,10 @@ enum {
     COOLING = 87,    /* hundredths that are left from round to round */
     LAST_ROUNDS = 8, /* in which only what is better is taken */
     LOG2_PARTS = 256,
+    MOST_IN_KNOT = 6,   /* labels that are settled together */
+    KNOT_STEPS = 20000, /* choices that are tried for them */
+    WORTH_A_KNOT = 150, /* points that a label lost to others */
+    KNOT_ROUNDS = 3
 };
 
 static const uint64_t seed = 0x9e3779b97f4a7c15;
@@ -188,6 +194,132 @@ static void settle(struct search *s)
     }
 }
 
+/* --- knots -------------------------------------------------------------------------------------
+ */
+
+/* Labels that are settled together, each with its offers that nobody else stands in the way of. */
+struct knot {
+    struct placer *p;
+    uint32_t who[MOST_IN_KNOT], count;
+    uint32_t *offers[MOST_IN_KNOT], offer_count[MOST_IN_KNOT];
+    int64_t rest[MOST_IN_KNOT + 1]; /* what those from there on cost at least */
+    uint32_t taken[MOST_IN_KNOT], best[MOST_IN_KNOT];
+    int64_t least;
+    uint32_t steps;
+};
+
+static const struct place_offer *offer_of(const struct knot *k, uint32_t i, uint32_t offer)
+{
+    return &k->p->choices[k->who[i]].offers[offer];
+}
+
+static bool is_free_in_knot(const struct knot *k, uint32_t i, uint32_t offer)
+{
+    for (uint32_t j = 0; j < i; j++)
+        if (place_conflict(k->p, &k->p->choices[k->who[i]], offer_of(k, i, offer),
+                           &k->p->choices[k->who[j]], offer_of(k, j, k->taken[j])))
+            return false;
+    return true;
+}
+
+/* Tries every offer of each label in turn, as long as the sum could still be less. */
+static void try_all(struct knot *k, uint32_t i, int64_t sum)
+{
+    if (i == k->count) {
+        k->least = sum;
+        for (uint32_t j = 0; j < i; j++)
+            k->best[j] = k->taken[j];
+        return;
+    }
+    for (uint32_t n = 0; n < k->offer_count[i] && k->steps < KNOT_STEPS; n++) {
+        uint32_t offer = k->offers[i][n];
+        int64_t with = sum + offer_of(k, i, offer)->cost;
+        if (with + k->rest[i + 1] >= k->least)
+            return; /* later ones cost more */
+        k->steps++;
+        if (!is_free_in_knot(k, i, offer))
+            continue;
+        k->taken[i] = offer;
+        try_all(k, i + 1, with);
+    }
+}
+
+static void add_to_knot(struct knot *k, uint32_t who)
+{
+    for (uint32_t i = 0; i < k->count; i++)
+        if (k->who[i] == who)
+            return;
+    if (k->count < MOST_IN_KNOT)
+        k->who[k->count++] = who;
+}
+
+/* Adds who stands in the way of what a label could have, those first who do so alone. */
+static void add_neighbours(struct search *s, uint32_t i, struct knot *k)
+{
+    const struct place_choice *c = &s->p->choices[i];
+    for (uint32_t alone = 1; alone <= MOST_IN_WAY; alone++)
+        for (uint32_t offer = 0; offer < c->count && k->count < MOST_IN_KNOT; offer++) {
+            uint32_t who[MOST_IN_WAY], n = in_way(s, i, &c->offers[offer], who, MOST_IN_WAY);
+            for (uint32_t w = 0; w < n && n == alone; w++) {
+                uint32_t least = w; /* by number, whatever the cells said first */
+                for (uint32_t v = w + 1; v < n; v++)
+                    least = who[v] < who[least] ? v : least;
+                uint32_t other = who[least];
+                who[least] = who[w];
+                who[w] = other;
+                add_to_knot(k, other);
+            }
+        }
+}
+
+/* The label, its neighbours, theirs, as many as are settled together. */
+static void find_knot(struct search *s, uint32_t i, struct knot *k)
+{
+    add_to_knot(k, i);
+    for (uint32_t j = 0; j < k->count && k->count < MOST_IN_KNOT; j++)
+        add_neighbours(s, k->who[j], k);
+}
+
+/* Settles a label with its neighbours; whether that was better. */
+static bool untie(struct search *s, uint32_t i, struct arena *scratch)
+{
+    struct knot k = {.p = s->p};
+    find_knot(s, i, &k);
+    for (uint32_t j = 0; j < k.count; j++) {
+        k.best[j] = s->p->choices[k.who[j]].chosen;
+        k.least += chosen(s, k.who[j])->cost;
+        take_away(s, k.who[j]);
+    }
+    int64_t before = k.least;
+    for (uint32_t j = k.count; j-- > 0;) {
+        const struct place_choice *c = &s->p->choices[k.who[j]];
+        k.offers[j] = arena_array(scratch, uint32_t, c->count);
+        for (uint32_t n = 0; n < c->count; n++)
+            if (!in_way(s, k.who[j], &c->offers[n], NULL, 0))
+                k.offers[j][k.offer_count[j]++] = n;
+        k.rest[j] = k.rest[j + 1] + c->offers[k.offers[j][0]].cost;
+    }
+    try_all(&k, 0, 0);
+    for (uint32_t j = 0; j < k.count; j++)
+        put(s, k.who[j], k.best[j]);
+    return k.least < before;
+}
+
+static void untie_all(struct search *s)
+{
+    struct arena scratch = {0};
+    bool better = true;
+    for (int round = 0; better && round < KNOT_ROUNDS; round++) {
+        better = false;
+        for (uint32_t i = 0; i < s->p->labels.n; i++) {
+            arena_reset(&scratch);
+            if (chosen(s, i)->cost - s->p->choices[i].offers[0].cost >= WORTH_A_KNOT)
+                better |= untie(s, i, &scratch);
+        }
+    }
+    arena_free(&scratch);
+}
+
 /* --- who is first ------------------------------------------------------------------------------
  */
 
@@ -233,6 +365,9 @@ void place_search(struct placer *p)
     }
     settle(&s);
     keep_best(&s);
-    for (uint32_t i = 0; i < p->labels.n; i++)
-        p->choices[i].chosen = s.best[i];
+    for (uint32_t i = 0; i < p->labels.n; i++) {
+        take_away(&s, i);
+        put(&s, i, s.best[i]);
+    }
+    untie_all(&s);
 }

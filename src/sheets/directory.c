@@ -77,7 +77,7 @@ static void draw_space(struct page *p, const struct space *space, uint32_t numbe
     bool halves = space->circuit[0] != space->circuit[1];
     for (int h = 0; h < (halves ? 2 : 1); h++) {
         const struct circuit *c = space->circuit[h];
-        um y = !halves ? middle : h ? a.bottom - MM : a.top + MM + CAPS_NOTE;
+        um y = !halves ? middle : h ? a.bottom - 800 : a.top + 600 + CAPS_NOTE;
         struct lettering l = {.caps = halves ? CAPS_NOTE : CAPS_WORDS};
         if (!c)
             continue;

@@ -173,7 +173,7 @@ static void draw_service(struct one_line *o, const struct node *n, um left, um t
     struct page *p = o->page;
     struct arena *arena = o->set->r->arena;
     const struct model *m = o->set->r->model;
-    um x = left + (um)n->leaves * WIDE / 2, y = top + SERVICE;
+    um x = left + (um)n->leaves * WIDE / 2 - BOX / 2 + 5 * MM, y = top + SERVICE;
     struct lettering l = {.caps = CAPS_WORDS};
     paper_begin(p->s, ROLE_CABLE, NULL, NULL);
     paper_line(p->s, x, top, x, y, (struct pen){BLACK, NO_INK, LINE_NEW, DASH_EXISTING});
@@ -211,18 +211,16 @@ static void draw_from(struct one_line *o, struct node *n, um *at, bool service)
         *at = o->page->inside.left;
     }
     um top = o->page->inside.top + MM;
+    bool parted = n->leaves > o->columns;
+    uint32_t leaves = n->leaves;
+    n->leaves = parted ? 1 : leaves;
     if (service)
         draw_service(o, n, *at, top);
-    if (n->leaves <= o->columns) {
-        draw_tree(o, n, *at, top + SERVICE, o->rows);
-        *at += (um)n->leaves * WIDE;
-        return;
-    }
-    uint32_t leaves = n->leaves;
-    n->leaves = 1;
-    draw_tree(o, n, *at, top + SERVICE, 1);
-    *at += WIDE;
+    draw_tree(o, n, *at, top + SERVICE, parted ? 1 : o->rows);
+    *at += (um)n->leaves * WIDE;
     n->leaves = leaves;
+    if (!parted)
+        return;
     for (struct node *c = n->first; c; c = c->next)
         draw_from(o, c, at, false);
 }

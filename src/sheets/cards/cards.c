@@ -14,8 +14,9 @@
 #include <string.h>
 
 enum {
-    HEAD = 46000,  /* wide, left in a card: its name, what is off, its four figures */
-    FIGURE = 9500, /* from figure to figure */
+    HEAD = 46000,    /* wide, left in a card: its name, what is off, its four figures */
+    FIGURE = 11000,  /* from figure to figure */
+    NOTE_ROW = 2600, /* what is said of one, in two rows at most */
     OFF_ROW = 3800,
     PAD = 3000,
     GAP = 3000,
@@ -51,8 +52,11 @@ static void figure(struct page *p, um x, um y, um wide, const char *value, const
     struct lettering large = {.caps = CAPS_NAME, .bold = true, .widest = wide - MM},
                      note = {.caps = CAPS_NOTE};
     paper_text(p->s, x, y + CAPS_NAME, large, value);
-    paper_text(p->s, x, y + CAPS_NAME + CAPS_NOTE + MM, note,
-               paper_cut(p->s, note, wide - MM, words));
+    y += CAPS_NAME + CAPS_NOTE + 4 * MM / 3;
+    if (paper_rows(p->s, wide - MM, note, words) <= 2)
+        paper_write(p->s, x, y, wide - MM, NOTE_ROW, note, words);
+    else
+        paper_text(p->s, x, y, note, paper_cut(p->s, note, wide - MM, words));
 }
 
 /* The side of its stud, or how far it is from it. */
