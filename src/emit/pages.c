@@ -56,6 +56,13 @@ static size_t fitting(const char *title, unsigned cells)
     return (size_t)(p - title);
 }
 
+/* On one line, whatever it holds. */
+static void put_title(struct printing *p, size_t len)
+{
+    for (size_t i = 0; i < len; i++)
+        put(p, (unsigned char)p->title[i] < ' ' ? " " : &p->title[i], 1, 0);
+}
+
 static void begin_page(struct printing *p, bool with_head)
 {
     struct buf number = {0};
@@ -63,7 +70,7 @@ static void begin_page(struct printing *p, bool with_head)
     unsigned room = p->text->width > number.n ? p->text->width - (unsigned)number.n : 0;
     p->used = 0;
     put(p, "\f", 1, 0);
-    put(p, p->title, fitting(p->title, room), 0);
+    put_title(p, fitting(p->title, room));
     put(p, buf_text(&number), number.n, 0);
     put(p, "\n\n", 2, RUNNING);
     buf_free(&number);

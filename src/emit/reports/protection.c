@@ -12,6 +12,8 @@
 #include "model/site.h"
 #include "wiring/protect.h"
 
+#include <string.h>
+
 enum { BOX, UNIT, OUTLET, PLACE, ASKS, BY, RESET, ARTICLE };
 
 static const struct column columns[] = {
@@ -52,6 +54,17 @@ static const char *guard_words(const struct results *r, const char *what, struct
     return g.breaker ? arena_printf(r->arena, "%s: breaker of %s%s", what,
                                     g.breaker->feeds ? "" : "circuit ", words_circuit(r, g.breaker))
                      : NULL;
+}
+
+/* The same as people read it: "GFCI receptacle", "AFCI breaker P20". */
+static const char *guard_told(const struct results *r, const char *what, struct guard g)
+{
+    if (!g.device)
+        return g.breaker
+                   ? arena_printf(r->arena, "%s breaker %s", what, words_circuit(r, g.breaker))
+                   : NULL;
+    const char *words = device_trade_words(r, g.device);
+    return strstr(words, what) ? words : arena_printf(r->arena, "%s: %s", what, words);
 }
 
 /* The box of the device, else the handle of the breaker. */
@@ -96,7 +109,7 @@ static void add_part(const struct results *r, struct report *report, const struc
                      const struct protected_part *s)
 {
     const struct device *d = part->device;
-    struct words asks = {0}, by = {0}, reset = {0}, article = {0};
+    struct words asks = {0}, by = {0}, told = {0}, reset = {0}, article = {0};
     struct cell *row = table_row(&report->rows);
     row[BOX] = cell_text(view_of_box(r, d->box)->address);
     row[UNIT] = words_unit_cell(d->box->room->unit);
@@ -112,11 +125,17 @@ static void add_part(const struct results *r, struct report *report, const struc
     }
     add(&by, guard_words(r, "GFCI", s->gfci));
     add(&by, guard_words(r, s->afci_too_late ? "AFCI, too late" : "AFCI", s->afci));
+    add(&told, guard_told(r, "GFCI", s->gfci));
+    add(&told, guard_told(r, s->afci_too_late ? "AFCI, too late:" : "AFCI", s->afci));
     add(&reset, reset_words(r, s->gfci));
     if (!(s->gfci.device == s->afci.device && s->gfci.breaker == s->afci.breaker))
         add(&reset, reset_words(r, s->afci));
     row[ASKS] = words_cell(r, &asks);
     row[BY] = words_cell(r, &by);
+    if (told.count) /* one device may do both */
+        row[BY].shown = told.count == 1 || !strcmp(told.item[0], told.item[1])
+                            ? told.item[0]
+                            : arena_printf(r->arena, "%s, %s", told.item[0], told.item[1]);
     row[RESET] = words_cell(r, &reset);
     row[ARTICLE] = words_cell(r, &article);
 }

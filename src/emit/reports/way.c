@@ -137,13 +137,13 @@ void way_explain(const struct results *r, struct report *report, const struct ru
         fill_place(&row[TO_EAST], s->to);
         row[HELD] = cell_text(held_by(run, s));
     }
-    *vec_push(r->arena, &report->notes) =
-        arena_printf(r->arena, "run %s: %s along the framing, %s, %s, %s; cut %s%s.",
-                     view_of_run(r, run)->address, length_words(r->arena, route->path),
-                     words_bored(r->arena, route), words_supports(r->arena, run, route),
-                     arena_counted(r->arena, route->plates, "nail plate", "nail plates"),
-                     run->existing ? "nothing, it is there" : length_words(r->arena, route->cut),
-                     route->measured ? ", as measured on site" : "");
+    *vec_push(r->arena, &report->notes) = arena_printf(
+        r->arena, "run %s: %s along the framing, %s, %s, %s; cut %s%s.",
+        view_of_run(r, run)->address, length_words(r->arena, length_eighths(route->path)),
+        words_bored(r->arena, route), words_supports(r->arena, run, route),
+        arena_counted(r->arena, route->plates, "nail plate", "nail plates"),
+        run->existing ? "nothing, it is there" : length_words(r->arena, route->cut),
+        route->measured ? ", as measured on site" : "");
     if (route->path > sum)
         *vec_push(r->arena, &report->notes) =
             "The rest of the length is the way through the thickness of a wall.";
