@@ -1,0 +1,54 @@
+/* Every word of a sheet lies on the sheet, and every kind of sheet can be written. */
+#include "properties.h"
+
+#include "cmd/cmd.h"
+#include "emit/results.h"
+#include "paper/pdf.h"
+#include "paper/svg.h"
+#include "sheets/sheets.h"
+
+/* A word that leaves the sheet, or NULL. */
+static const struct mark *word_beside(const struct sheet *s)
+{
+    for (uint32_t i = 0; i < s->marks.n; i++) {
+        struct area a = paper_mark_area(&s->marks.at[i]);
+        if (s->marks.at[i].kind == MARK_TEXT &&
+            (a.left < 0 || a.top < 0 || a.right > s->width || a.bottom > s->height))
+            return &s->marks.at[i];
+    }
+    return NULL;
+}
+
+static bool kind_holds(const struct sheet_kind *kind, const struct results *r, struct buf *why)
+{
+    struct buf out = {0};
+    struct paper *p = sheets_make(r, PAPER_BY_USE, false, &kind, 1);
+    for (uint32_t i = 0; i < p->sheets.n; i++) {
+        const struct mark *beside = word_beside(p->sheets.at[i]);
+        if (beside)
+            buf_printf(why, "%s: '%s' lies beside the sheet", p->sheets.at[i]->number,
+                       beside->text);
+        if (beside)
+            return false;
+        svg_write(p->sheets.at[i], (struct svg_use){.alone = true}, &out);
+    }
+    out.n = 0;
+    const char *fault = p->sheets.n ? pdf_write(p, (struct pdf_use){"", PDF_NO_DATE}, &out) : NULL;
+    buf_free(&out);
+    if (fault)
+        buf_printf(why, "%s: %s", kind->name, fault);
+    return !fault;
+}
+
+property_function property_sheets;
+
+bool property_sheets(const struct subject *s, struct buf *why)
+{
+    struct results r;
+    if (!s->c->model || !cmd_results(s->c, &r))
+        return true;
+    for (uint32_t i = 0; i < sheet_kind_count; i++)
+        if (!kind_holds(&sheet_kinds[i], &r, why))
+            return false;
+    return true;
+}
