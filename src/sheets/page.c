@@ -150,7 +150,7 @@ static um draw_notes(struct page *p)
         paper_text(p->s, left, y, note,
                    arena_printf(set->r->arena, "%u more note%s: sheet G1 and `studbay check`",
                                 count - shown, count - shown == 1 ? "" : "s"));
-    return count ? top - PAD : p->strip.top;
+    return (count ? top : p->strip.top) - PAD;
 }
 
 struct page *page_begin_on(struct set *set, um width, um height, const char *title,
