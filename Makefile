@@ -5,6 +5,7 @@
 #   make check           builds and runs all tests; SAN=1 under the address and undefined-behaviour sanitizers
 #   make check TIER=fast           those that take half a minute together
 #   make check TESTS='fmt pack*'   those of these names
+#   make check BROWSER=must         where the job books cannot be opened in a browser it fails
 #   make install         DESTDIR= PREFIX=/usr/local
 #   make deps            installs what the build and the tests miss (demo and check do so by themselves)
 #   make fuzz            FUZZ_SECONDS=60 for each fuzzer; with clang
@@ -79,6 +80,7 @@ NOT_SANITIZED := linear place_steps
 # What is chosen of the test programs, by the names of their sources without _test.c: those that TESTS names, else those of
 # the tier. SLOW are those that take longest; the others take less than half a minute together on two processors.
 TESTS ?=
+BROWSER ?=
 TIER  ?= all
 SLOW  := acceptance agree definitions demand library linear mutate same_bytes slips soak spacing spice walk
 test_source = $(wildcard tests/unit/$(1)_test.c tests/arch/$(1)_test.c)
@@ -208,6 +210,7 @@ check-now: check-programs
 	@status=0; \
 	export STUDBAY='$(abspath $(OUT)/studbay)' UBSAN_OPTIONS=print_stacktrace=1; \
 	sh tests/tools/run_units.sh $(UNIT_TESTS) || status=1; \
+	$(if $(TESTS)$(SAN)$(filter-out all,$(TIER)),,BROWSER='$(BROWSER)' sh tests/browser/run.sh || status=1;) \
 	if [ $$status -ne 0 ]; then echo 'check: FAILED'; else echo 'check: passed'; fi; \
 	exit $$status
 

@@ -442,12 +442,11 @@ void card_put(struct book *b, const struct box *box, const struct box *next)
     cables_of_box(b->r, box, &c.cables);
     c.several = words_old_circuits(box) > 1;
     find_screws(&c);
-    html_put(b->out, "<article class=\"card\" id=\"%i\" aria-labelledby=\"%i~name\">\n%m", c.id,
-             c.id, b->band);
+    html_put(b->out, "<article class=\"card\" id=\"%i\">\n%m", c.id, b->band);
     const char *title = book_typed(box->title, box->name);
-    html_put(b->out, "<h3 id=\"%i~name\">%t</h3>\n<p class=\"where\">%a \u00b7 %t%t%a</p>\n", c.id,
-             box->name, book_room_words(b, box->room), book_side_words(b, c.v),
-             title ? " \u00b7 " : "", title);
+    html_put(b->out, "<h3>%t</h3>\n<p class=\"where\">%a \u00b7 %t%t%a</p>\n", box->name,
+             book_room_words(b, box->room), book_side_words(b, c.v), title ? " \u00b7 " : "",
+             title);
     put_off(&c);
     put_place(&c);
     put_cables(&c);

@@ -140,8 +140,8 @@ void book_put_findings(struct book *b)
     struct buf summary = {0};
     diag_summary(b->r->diag, &summary);
     html_put(b->out,
-             "<section id=\"~findings\" aria-labelledby=\"~findings~name\">\n"
-             "<h2 id=\"~findings~name\">Findings and notes</h2>\n<p class=\"says\">%t</p>\n%m",
+             "<section id=\"~findings\">\n"
+             "<h2>Findings and notes</h2>\n<p class=\"says\">%t</p>\n%m",
              buf_text(&summary), b->band);
     buf_free(&summary);
     put_severity(b, ERROR, "Errors: to be mended before anything is built");

@@ -84,14 +84,13 @@ void book_put_index(struct book *b)
     add_wiring(b, &e);
     if (e.list.n)
         qsort(e.list.at, e.list.n, sizeof *e.list.at, by_name);
-    html_put(
-        b->out,
-        "<section id=\"~index\" aria-labelledby=\"~index~name\">\n"
-        "<h2 id=\"~index~name\">Index</h2>\n<p class=\"says\">%u boxes, runs, circuits, rooms and "
-        "panels by their names; a run stands under its tag.</p>\n"
-        "<p class=\"filter\" hidden><label for=\"~filter\">Show only what has these letters"
-        "</label><input id=\"~filter\" type=\"search\" autocomplete=\"off\"></p>\n",
-        e.list.n);
+    html_put(b->out,
+             "<section id=\"~index\">\n"
+             "<h2>Index</h2>\n<p class=\"says\">%u boxes, runs, circuits, rooms and "
+             "panels by their names; a run stands under its tag.</p>\n"
+             "<p class=\"filter\" hidden><label for=\"~filter\">Show only what has these letters"
+             "</label><input id=\"~filter\" type=\"search\" autocomplete=\"off\"></p>\n",
+             e.list.n);
     char letter = 0;
     for (uint32_t i = 0; i < e.list.n; i++) {
         char first[2] = {first_letter(e.list.at[i].name), 0};

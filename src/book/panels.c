@@ -177,9 +177,9 @@ static void put_circuit(struct book *b, const struct circuit *c)
     if (!id)
         return;
     html_put(b->out,
-             "<article class=\"circuit\" id=\"%i\" aria-labelledby=\"%i~name\">\n%m"
-             "<h3 id=\"%i~name\">%t <small>%a</small></h3>\n",
-             id, id, b->band, id, words_circuit(b->r, c), title_of(c));
+             "<article class=\"circuit\" id=\"%i\">\n%m"
+             "<h3>%t <small>%a</small></h3>\n",
+             id, b->band, words_circuit(b->r, c), title_of(c));
     put_circuit_line(b, c);
     if (unproven)
         html_put(b->out,
@@ -238,9 +238,9 @@ static void put_panel(struct book *b, const struct panel *p)
     const struct circuit **order = circuits_by_space(b->r, p);
     const char *id = b->ids.panels[p->id];
     html_put(b->out,
-             "<section class=\"panel\" id=\"%i\" aria-labelledby=\"%i~name\">\n"
-             "<h2 id=\"%i~name\">Panel %t <small>%a</small></h2>\n",
-             id, id, id, address_of_panel(b->arena, p, false), book_typed(p->title, p->name));
+             "<section class=\"panel\" id=\"%i\">\n"
+             "<h2>Panel %t <small>%a</small></h2>\n",
+             id, address_of_panel(b->arena, p, false), book_typed(p->title, p->name));
     put_panel_line(b, p);
     html_put(b->out, "%m", b->band);
     if (p->circuits.n)
@@ -260,8 +260,8 @@ static void put_loose_circuits(struct book *b)
         if (m->circuits.at[i]->panel || !b->ids.circuits[i])
             continue;
         if (!any)
-            html_put(b->out, "<section class=\"panel\" aria-labelledby=\"~loose\">\n"
-                             "<h2 id=\"~loose\">Circuits whose panel the plan does not tell</h2>\n"
+            html_put(b->out, "<section class=\"panel\">\n"
+                             "<h2>Circuits whose panel the plan does not tell</h2>\n"
                              "<div class=\"cards\">\n");
         any = true;
         put_circuit(b, m->circuits.at[i]);
@@ -275,11 +275,11 @@ static void put_low_voltage(struct book *b, const struct low_voltage *v)
     if (!id)
         return;
     html_put(b->out,
-             "<section class=\"panel\" id=\"%i\" aria-labelledby=\"%i~name\">\n"
-             "<h2 id=\"%i~name\">Low voltage: %t <small>%a</small></h2>\n"
+             "<section class=\"panel\" id=\"%i\">\n"
+             "<h2>Low voltage: %t <small>%a</small></h2>\n"
              "<p class=\"says\">%u cable%t.</p>\n%m",
-             id, id, id, v->name, book_typed(v->title, v->name), v->runs.n,
-             v->runs.n == 1 ? "" : "s", b->band);
+             id, v->name, book_typed(v->title, v->name), v->runs.n, v->runs.n == 1 ? "" : "s",
+             b->band);
     put_runs(b, v->runs.at, v->runs.n);
     html_put(b->out, "</section>\n");
 }
@@ -294,8 +294,8 @@ static void put_loose_runs(struct book *b)
         if (!b->ids.runs[i] || b->run_put[i])
             continue;
         if (!any)
-            html_put(b->out, "<section class=\"panel\" aria-labelledby=\"~runs\">\n"
-                             "<h2 id=\"~runs\">Runs of no circuit</h2>\n<ul class=\"runs\">\n");
+            html_put(b->out, "<section class=\"panel\">\n"
+                             "<h2>Runs of no circuit</h2>\n<ul class=\"runs\">\n");
         any = true;
         put_run(b, run);
     }

@@ -86,9 +86,9 @@ static void put_wall(struct book *b, const struct room *room, uint32_t wall, str
     if (!id)
         return;
     html_put(b->out,
-             "<section class=\"wall\" id=\"%i\" aria-labelledby=\"%i~name\">\n"
-             "<h3 id=\"%i~name\">%a \u00b7 %t wall</h3>\n%m<ul class=\"links\">\n",
-             id, id, id, book_room_words(b, room), room->walls[wall].name, b->band);
+             "<section class=\"wall\" id=\"%i\">\n"
+             "<h3>%a \u00b7 %t wall</h3>\n%m<ul class=\"links\">\n",
+             id, book_room_words(b, room), room->walls[wall].name, b->band);
     for (; walk->at < walk->end; walk->at++) {
         const struct box_view *v = view_of_box(b->r, b->r->model->boxes.at[walk->at->item]);
         if (!v->on_wall || view_place_of_box(b->r, v->box)->wall != wall)
@@ -123,9 +123,9 @@ static void put_room(struct book *b, const struct room *room, struct walk walk,
     const char *id = b->ids.rooms[room->id];
     bool any = walk.at < walk.end;
     html_put(b->out,
-             "<section class=\"room\" id=\"%i\" aria-labelledby=\"%i~name\">\n<h2 id=\"%i~name\">"
+             "<section class=\"room\" id=\"%i\">\n<h2>"
              "%a</h2>\n%m",
-             id, id, id, book_room_words(b, room), b->band);
+             id, book_room_words(b, room), b->band);
     left_put_in_room(b, room);
     put_walls(b, room, walk);
     html_put(b->out, any ? "<div class=\"cards\">\n" : "");

