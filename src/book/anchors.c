@@ -10,18 +10,18 @@
 
 struct used {
     struct book *b;
-    struct map ids; /* (0, interned) -> how often it was asked for, as a number */
+    struct map *ids; /* (0, interned) -> how often it was asked for, as a number */
 };
 
 static const char *give(struct used *u, const char *name)
 {
     struct names *names = u->b->r->model->names;
     const char *id = names_of(names, html_anchor(u->b->arena, name)), *one = id;
-    uintptr_t n = (uintptr_t)map_find(&u->ids, 0, id);
-    while (map_find(&u->ids, 0, one))
+    uintptr_t n = (uintptr_t)map_find(u->ids, 0, id);
+    while (map_find(u->ids, 0, one))
         one = names_of(names, arena_printf(u->b->arena, "%s:%u", id, (unsigned)++n));
-    map_file(u->b->arena, &u->ids, 0, one, (void *)(uintptr_t)1);
-    map_file(u->b->arena, &u->ids, 0, id, (void *)(n ? n : 1));
+    map_file(u->b->arena, u->ids, 0, one, (void *)(uintptr_t)1);
+    map_file(u->b->arena, u->ids, 0, id, (void *)(n ? n : 1));
     return one;
 }
 
@@ -85,7 +85,7 @@ static void give_places(struct used *u)
 void anchors_make(struct book *b)
 {
     const struct model *m = b->r->model;
-    struct used u = {.b = b};
+    struct used u = {.b = b, .ids = &b->ids.given};
     b->ids.rooms = arena_array(b->arena, const char *, m->rooms.n + 1);
     b->ids.boxes = arena_array(b->arena, const char *, m->boxes.n + 1);
     b->ids.panels = arena_array(b->arena, const char *, m->panels.n + 1);

@@ -7,6 +7,7 @@
 #include "facts/facts.h"
 #include "model/site.h"
 #include "resolve/embedded.h"
+#include "sheets/walls/wall.h"
 
 #include <string.h>
 
@@ -202,6 +203,7 @@ void book_write_html(const struct results *r, struct buf *out)
     find_panels(&b);
     anchors_make(&b);
     left_count(&b);
+    b.walls = wall_pictures_begin(r);
     b.band = band(&b);
     book_put_head(&b);
     html_put(out, "<body id=\"~top\">\n");

@@ -40,6 +40,11 @@ const char *html_anchor(struct arena *arena, const char *name)
     return id;
 }
 
+const char *html_address(struct arena *arena, const char *name)
+{
+    return arena_printf(arena, "#%s", html_anchor(arena, name));
+}
+
 /* Whether a text may run from the right, or turn what stands beside it round: the first letters
  * that do are those of Hebrew, and the marks of direction stand behind them. */
 static bool may_turn(const char *text)

@@ -23,4 +23,7 @@ void html_put(struct buf *out, const char *form, ...);
  */
 const char *html_anchor(struct arena *arena, const char *name);
 
+/* The address of an anchor within the page: "#studio.S1". In the arena. */
+const char *html_address(struct arena *arena, const char *name);
+
 #endif

@@ -6,6 +6,12 @@
 #include "emit/views.h"
 #include "facts/facts.h"
 #include "model/site.h"
+#include "paper/svg.h"
+#include "sheets/walls/wall.h"
+
+#include <string.h>
+
+enum { PIXELS_OF_MM = 5 };
 
 const char *book_room_words(const struct book *b, const struct room *room)
 {
@@ -73,6 +79,43 @@ static void put_panel_on_wall(const struct book *b, const struct panel *p)
              length_inch_words(b->arena, at->up));
 }
 
+static const char *anchor_of(void *book, const char *anchor)
+{
+    const struct book *b = book;
+    return map_find(&b->ids.given, 0, names_of(b->r->model->names, html_anchor(b->arena, anchor)))
+               ? html_address(b->arena, anchor)
+               : NULL;
+}
+
+/* A length of the drawing on the screen: its words are as large there as those round it. */
+static uint32_t pixels(um length)
+{
+    return (uint32_t)(length * PIXELS_OF_MM / MM);
+}
+
+/* The wall to scale, in a field that scrolls by itself. */
+static void put_picture(struct book *b, const struct room *room, uint32_t wall, const char *id)
+{
+    const struct sheet *sheet = wall_picture(b->walls, room, wall, id);
+    if (!sheet)
+        return;
+    struct svg_use use = {.bare = true,
+                          .prefix = arena_printf(b->arena, "~%s~", id),
+                          .target = anchor_of,
+                          .context = b};
+    html_put(b->out,
+             "<section class=\"drawing\" tabindex=\"0\" aria-label=\"drawing of the "
+             "%t wall\">\n",
+             room->walls[wall].name);
+    struct buf svg = {0};
+    svg_write(sheet, use, &svg);
+    html_put(b->out, "<svg width=\"%u\" height=\"%u\"%m", pixels(sheet->width),
+             pixels(sheet->height),
+             strstr(buf_text(&svg), " viewBox=")); /* a page needs no name space */
+    buf_free(&svg);
+    html_put(b->out, "</section>\n");
+}
+
 /* Boxes in the order in which one walks along them, from `at` to `end`. */
 struct walk {
     const struct sorted *at, *end;
@@ -87,8 +130,10 @@ static void put_wall(struct book *b, const struct room *room, uint32_t wall, str
         return;
     html_put(b->out,
              "<section class=\"wall\" id=\"%i\">\n"
-             "<h3>%a \u00b7 %t wall</h3>\n%m<ul class=\"links\">\n",
+             "<h3>%a \u00b7 %t wall</h3>\n%m",
              id, book_room_words(b, room), room->walls[wall].name, b->band);
+    put_picture(b, room, wall, id);
+    html_put(b->out, "<ul class=\"links\">\n");
     for (; walk->at < walk->end; walk->at++) {
         const struct box_view *v = view_of_box(b->r, b->r->model->boxes.at[walk->at->item]);
         if (!v->on_wall || view_place_of_box(b->r, v->box)->wall != wall)

@@ -9,12 +9,14 @@ struct box_view;
 struct left;
 struct run_view;
 struct wall;
+struct wall_pictures;
 
 /* The ids of the page, by those of the plan; NULL of what is not built. */
 struct anchors {
     const char **boxes, **runs, **circuits, **rooms, **panels,
         **cables;     /* of the groups of low voltage */
     struct map walls; /* (0, struct wall) -> const char *: walls with something on them */
+    struct map given; /* (0, interned id) -> anything: all of them */
 };
 
 struct panel_list {
@@ -30,6 +32,7 @@ struct book {
     const struct cell **rows;     /* by box id, its row of `boxes` */
     struct left *left;            /* by room id, one more for what is in none */
     struct panel_list *panels_of; /* by room id */
+    struct wall_pictures *walls;  /* what draws them */
     bool *run_put;                /* by run id: its anchor stands in the page already */
     const char *band;             /* markup: not to be built from; NULL where there is no error */
 };

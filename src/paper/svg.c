@@ -26,7 +26,9 @@ struct writing {
     struct names names;
     struct map ids; /* (0, name) -> given already */
     const struct group *group;
-    uint32_t clips; /* that are open */
+    struct buf look; /* of a page: what the open group without a name gives to the marks in it;
+                        empty: there is none */
+    uint32_t clips;  /* that are open */
     uint32_t clip_count;
 };
 
@@ -63,26 +65,33 @@ static void word(struct buf *out, const char *name, const char *before, const ch
     buf_putc(out, '"');
 }
 
-/* In a page, black and white are those of its scheme. */
-static void colour(const struct writing *w, const char *name, ink value)
+static bool is_grey(ink value)
 {
-    if (value == NO_INK)
-        buf_printf(w->out, " %s=\"none\"", name);
-    else if (!w->use.alone && value == BLACK)
-        buf_printf(w->out, " %s=\"currentColor\"", name);
-    else if (!w->use.alone && value == WHITE)
-        buf_printf(w->out, " %s=\"var(--paper,#fff)\"", name);
-    else
-        buf_printf(w->out, " %s=\"#%06x\"", name, (unsigned)value);
+    return (value >> 16 & 0xff) == (value & 0xff) && (value >> 8 & 0xff) == (value & 0xff);
 }
 
-static void write_pen(const struct writing *w, struct pen pen)
+/* In a page, black and white are those of its scheme, and grey is so much of its black. */
+static void colour(const struct writing *w, struct buf *out, const char *name, ink value)
 {
-    struct buf *out = w->out;
-    colour(w, "fill", pen.fill);
+    if (value == NO_INK)
+        buf_printf(out, " %s=\"none\"", name);
+    else if (!w->use.alone && value == BLACK)
+        buf_printf(out, " %s=\"currentColor\"", name);
+    else if (!w->use.alone && value == WHITE)
+        buf_printf(out, " %s=\"var(--paper,#fff)\"", name);
+    else if (!w->use.alone && is_grey(value))
+        buf_printf(out, " %s=\"currentColor\" %s-opacity=\".%02d\"", name, name,
+                   (255 - (int)(value & 0xff)) * 100 / 255);
+    else
+        buf_printf(out, " %s=\"#%06x\"", name, (unsigned)value);
+}
+
+static void write_pen(const struct writing *w, struct buf *out, struct pen pen)
+{
+    colour(w, out, "fill", pen.fill);
     if (pen.stroke == NO_INK || !pen.width)
         return;
-    colour(w, "stroke", pen.stroke);
+    colour(w, out, "stroke", pen.stroke);
     number(out, "stroke-width", pen.width);
     for (int i = 0; dash_lengths[pen.dash][i]; i++) {
         buf_puts(out, i ? " " : " stroke-dasharray=\"");
@@ -97,6 +106,58 @@ static void point(struct buf *out, struct spot p, char between)
     put(out, p.x);
     buf_putc(out, between);
     put(out, p.y);
+}
+
+/* --- what marks look like -------------------------------------------------------------------- */
+
+static void end_look(struct writing *w)
+{
+    if (w->look.n)
+        buf_puts(w->out, "</g>\n");
+    w->look.n = 0;
+}
+
+/* In a page, which is to be small, marks that look alike stand in one group that says so. */
+static void begin_look(struct writing *w, const struct buf *look)
+{
+    if (w->look.n == look->n && !memcmp(w->look.at, look->at, look->n))
+        return;
+    end_look(w);
+    buf_add(&w->look, look->at, look->n);
+    buf_puts(w->out, "<g");
+    buf_add(w->out, look->at, look->n);
+    buf_puts(w->out, ">\n");
+}
+
+static void write_lettering(const struct writing *w, struct buf *out, const struct lettering *l)
+{
+    static const char *const anchors[] = {NULL, "middle", "end"};
+    number(out, "font-size", fonts_size(w->s->paper->fonts, l->bold, l->caps));
+    if (l->bold)
+        buf_puts(out, " font-weight=\"bold\"");
+    if (anchors[l->anchor])
+        word(out, "text-anchor", "", anchors[l->anchor]);
+    if (l->fill || !w->use.alone)
+        colour(w, out, "fill", l->fill);
+    if (l->halo) {
+        colour(w, out, "stroke", WHITE);
+        buf_puts(out, " stroke-linejoin=\"round\" paint-order=\"stroke\"");
+        number(out, "stroke-width", 2 * l->halo);
+    }
+}
+
+/* Writes it, or sees to it that the group at hand has it. */
+static void write_look(struct writing *w, const struct mark *m)
+{
+    struct buf look = {0};
+    struct buf *out = w->use.alone ? w->out : &look;
+    if (m->kind == MARK_TEXT)
+        write_lettering(w, out, &m->lettering);
+    else
+        write_pen(w, out, m->pen);
+    if (!w->use.alone)
+        begin_look(w, &look);
+    buf_free(&look);
 }
 
 /* --- groups ---------------------------------------------------------------------------------- */
@@ -153,6 +214,10 @@ static void open_down_to(struct writing *w, const struct group *g)
 /* Closes and opens groups until the mark's is the innermost. */
 static void enter(struct writing *w, const struct group *g)
 {
+    if (w->use.bare)
+        return;
+    if (g != w->group)
+        end_look(w);
     while (!lies_in(g, w->group)) {
         buf_puts(w->out, "</g>\n");
         w->group = w->group->outer;
@@ -230,31 +295,20 @@ static void write_curve(struct buf *out, const struct mark *m)
 
 static void write_text(struct writing *w, const struct mark *m)
 {
-    static const char *const anchors[] = {NULL, "middle", "end"};
     struct buf *out = w->out;
     const struct lettering *l = &m->lettering;
     buf_puts(out, "<text");
     number(out, "x", m->at.x);
     number(out, "y", m->at.y);
-    number(out, "font-size", fonts_size(w->s->paper->fonts, l->bold, l->caps));
-    if (l->bold)
-        buf_puts(out, " font-weight=\"bold\"");
-    if (anchors[l->anchor])
-        word(out, "text-anchor", "", anchors[l->anchor]);
-    if (l->fill || !w->use.alone)
-        colour(w, "fill", l->fill);
-    if (l->halo) {
-        colour(w, "stroke", WHITE);
-        buf_puts(out, " stroke-linejoin=\"round\" paint-order=\"stroke\"");
-        number(out, "stroke-width", 2 * l->halo);
-    }
+    if (w->use.alone)
+        write_look(w, m);
     if (l->degrees) {
         buf_printf(out, " transform=\"rotate(%d ", l->degrees);
         point(out, m->at, ' ');
         buf_puts(out, ")\"");
     }
     number(out, "textLength", m->width);
-    buf_puts(out, " lengthAdjust=\"spacingAndGlyphs\">");
+    buf_puts(out, w->use.bare ? ">" : " lengthAdjust=\"spacingAndGlyphs\">");
     xml_text(out, m->text);
     buf_puts(out, "</text>\n");
 }
@@ -291,16 +345,26 @@ static void write_link(struct writing *w, const struct mark *m)
 static void write_anchor(struct writing *w, const struct mark *m)
 {
     void **given = map_at(&w->scratch, &w->ids, 0, (uintptr_t)names_of(&w->names, m->text));
-    if (*given)
+    if (*given || w->use.bare)
         return;
     buf_puts(w->out, "<g");
     write_id(w, m->text);
     buf_puts(w->out, "/>\n");
 }
 
+static bool has_look(const struct mark *m)
+{
+    return m->kind != MARK_CLIP && m->kind != MARK_UNCLIP && m->kind != MARK_LINK &&
+           m->kind != MARK_ANCHOR;
+}
+
 static void write_mark(struct writing *w, const struct mark *m)
 {
     struct buf *out = w->out;
+    if (!has_look(m))
+        end_look(w);
+    else if (!w->use.alone)
+        write_look(w, m);
     switch (m->kind) {
     case MARK_LINE:
     case MARK_SHAPE:
@@ -337,7 +401,8 @@ static void write_mark(struct writing *w, const struct mark *m)
         write_anchor(w, m);
         return;
     }
-    write_pen(w, m->pen);
+    if (w->use.alone)
+        write_look(w, m);
     buf_puts(out, "/>\n");
 }
 
@@ -385,6 +450,8 @@ void svg_write(const struct sheet *s, struct svg_use use, struct buf *out)
         write_mark(&w, &s->marks.at[i]);
     }
     enter(&w, NULL);
+    end_look(&w);
     buf_puts(out, "</svg>\n");
+    buf_free(&w.look);
     arena_free(&w.scratch);
 }

@@ -8,6 +8,7 @@
 struct svg_use {
     bool alone; /* a file of its own, black on white, with its size on paper; else a part of a page,
                    which gives it its size, the colour of its text and by --paper its ground */
+    bool bare;  /* it is to be small: groups are left out, with their ids and titles */
     const char *prefix; /* of its ids, so that several may stand in one page; "" for none */
     /* What leads to an anchor of the document: NULL for "#name" itself. The text is made in the
      * arena. */

@@ -45,6 +45,7 @@ static const struct {
 static const struct known {
     const char *file, *number, *why;
 } known[] = {
+    {"src/book/rooms.c", "5", "pixels of a millimetre that is drawn"},
     {"src/book/cards.c", "26", "letters of the alphabet"},
     {"src/book/html.c", "32", "from capital letters to small ones"},
     {"src/compare/runs.c", "4", "weight of a run's own name"},
@@ -402,6 +403,7 @@ static const struct {
     {"src/book/book.c", "charset=", "markup"},
     {"src/book/book.c", "initial-scale=", "markup"},
     {"src/book/panels.c", "tabindex=", "markup"},
+    {"src/book/rooms.c", "tabindex=", "markup"},
     {"src/emit/drawings/sheet.c", "1'-0", "a scale"},
     {"src/emit/drawings/sheet.c", "measures 4 in", "a line to hold a rule against"},
     {"src/emit/reports/inspection_tell.c", "print at 100 %", "a printer's scale"},

@@ -65,7 +65,7 @@ async function does_not_scroll(page, book, width) {
     const root = document.documentElement;
     if (root.scrollWidth <= innerWidth) return null;
     for (const e of document.querySelectorAll('body *'))
-      if (e.getBoundingClientRect().right > innerWidth + 1 && !e.closest('.wide')) return `${e.tagName} ${e.className}: ${e.textContent.slice(0, 60)}`;
+      if (e.getBoundingClientRect().right > innerWidth + 1 && !e.closest('.wide, .drawing')) return `${e.tagName} ${e.className}: ${e.textContent.slice(0, 60)}`;
     return `${root.scrollWidth} px`;
   });
   if (wide) fault(book, `scrolls sideways at ${width} px: ${wide}`);

@@ -21,14 +21,59 @@ struct reader {
 };
 
 static const char *const elements[] = {
-    "html",    "head",  "meta",  "title", "style", "body", "header", "main", "footer", "section",
-    "article", "nav",   "h1",    "h2",    "h3",    "h4",   "p",      "div",  "span",   "ul",
-    "li",      "a",     "b",     "small", "bdi",   "dl",   "dd",     "dt",   "label",  "input",
-    "table",   "thead", "tbody", "tr",    "th",    "td",   "script"};
+    "html",   "head",     "meta",    "title", "style",  "body",  "header", "main",
+    "footer", "section",  "article", "nav",   "h1",     "h2",    "h3",     "h4",
+    "p",      "div",      "span",    "ul",    "li",     "a",     "b",      "small",
+    "bdi",    "dl",       "dd",      "dt",    "label",  "input", "table",  "thead",
+    "tbody",  "tr",       "th",      "td",    "script", "svg",   "g",      "desc",
+    "line",   "polyline", "polygon", "rect",  "circle", "path",  "text",   "clipPath"};
 static const char *const empty_elements[] = {"meta", "input"};
-static const char *const attributes[] = {
-    "lang", "charset", "http-equiv", "content", "name",      "id",         "class",       "href",
-    "type", "for",     "tabindex",   "scope",   "data-tick", "aria-label", "autocomplete"};
+static const char *const attributes[] = {"lang",
+                                         "charset",
+                                         "http-equiv",
+                                         "content",
+                                         "name",
+                                         "id",
+                                         "class",
+                                         "href",
+                                         "type",
+                                         "for",
+                                         "tabindex",
+                                         "scope",
+                                         "data-tick",
+                                         "aria-label",
+                                         "autocomplete",
+                                         "width",
+                                         "height",
+                                         "viewBox",
+                                         "font-family",
+                                         "font-size",
+                                         "font-weight",
+                                         "fill",
+                                         "fill-opacity",
+                                         "stroke",
+                                         "stroke-opacity",
+                                         "stroke-width",
+                                         "stroke-dasharray",
+                                         "stroke-linejoin",
+                                         "paint-order",
+                                         "text-anchor",
+                                         "textLength",
+                                         "transform",
+                                         "points",
+                                         "x",
+                                         "y",
+                                         "x1",
+                                         "y1",
+                                         "x2",
+                                         "y2",
+                                         "cx",
+                                         "cy",
+                                         "r",
+                                         "rx",
+                                         "d",
+                                         "clip-path",
+                                         "pointer-events"};
 static const char *const bare_attributes[] = {"checked", "disabled", "hidden"};
 
 #define AMONG(list, word) among(list, sizeof list / sizeof *list, word)
@@ -58,10 +103,12 @@ static bool take(struct reader *r, const char *text)
     return true;
 }
 
-/* The name of an element or attribute: small letters, figures and hyphens. */
+/* The name of an element or attribute: letters, figures and hyphens. */
 static void take_name(struct reader *r, char name[LONGEST_NAME])
 {
-    size_t n = strspn(r->p, "abcdefghijklmnopqrstuvwxyz0123456789-");
+    static const char letters[] = "abcdefghijklmnopqrstuvwxyz0123456789-"
+                                  "ABCDEFGHIJKLMNOPQRSTUVWXYZ";
+    size_t n = strspn(r->p, letters);
     n = n < LONGEST_NAME ? n : LONGEST_NAME - 1;
     memcpy(name, r->p, n);
     name[n] = 0;
@@ -128,6 +175,8 @@ static bool take_element(struct reader *r)
     while (take(r, " "))
         if (!take_attribute(r))
             return false;
+    if (take(r, "/>")) /* of a drawing */
+        return true;
     if (!take(r, ">"))
         return wrong(r, "no end of the tag ", name);
     if (AMONG(empty_elements, name))

@@ -107,4 +107,12 @@ void wall_write_words(const struct wall_view *v, uint32_t first, const wall_stre
 /* What a thing is called in the whole plan. */
 const char *wall_thing_address(const struct wall_index *index, const struct wall_thing *t);
 
+/* picture.c: what draws walls alone, for a page that has its own words round them. */
+struct wall_pictures *wall_pictures_begin(const struct results *r);
+
+/* A wall on a sheet of its own, at 1/2" to the foot and no larger than what is drawn; NULL: there
+ * is nothing on it or in it that could be shown. `number` is what the sheet is called. */
+const struct sheet *wall_picture(struct wall_pictures *pictures, const struct room *room,
+                                 uint32_t wall, const char *number);
+
 #endif
