@@ -25,7 +25,7 @@ struct invocation {
         *wall, *level;
     const char *summary;       /* of check */
     const char *width, *paper; /* of text, and of sheets */
-    const char *dpi;
+    const char *dpi, *sheets, *permit, *job;
     const char *explain, *all, *method, *netlist, *position, *constant_current;
     const char *sheet, *page, *label, *columns, *rows, *margin_left, *margin_top, *pitch_x,
         *pitch_y, *start, *number, *outline; /* of label sheets */
@@ -124,10 +124,18 @@ bool cmd_read_format(const struct invocation *inv, const char *const *names, uin
  * time, or none whose year has four figures. */
 bool cmd_read_epoch(int64_t *seconds);
 
+/* The paper that --paper names for sheets, an enum paper_size; -1, with a message, where there is
+ * none of that name. */
+int cmd_read_paper_size(const struct invocation *inv);
+
+/* The document as PDF with the date of SOURCE_DATE_EPOCH; false, with a message, where there is
+ * none. */
+struct paper;
+bool cmd_make_pdf(const struct paper *paper, struct buf *out);
+
 /* Writes a document by --format, the name of the output, --sheet and --dpi: all sheets as PDF, one
  * as SVG or PNG, or each to a file of a folder. What is written is whole or not there. False, with
  * a message, where it cannot be. */
-struct paper;
 bool cmd_write_paper(const struct invocation *inv, const struct compilation *c,
                      struct paper *paper);
 

@@ -155,25 +155,25 @@ static bool choose_things(const struct invocation *inv, struct results *r)
     return !inv->wall || choose_wall(inv->wall, r);
 }
 
-/* The paper that --paper names; false, with a message, where there is none of that name. */
-static bool read_size(const struct invocation *inv, enum paper_size *size)
+int cmd_read_paper_size(const struct invocation *inv)
 {
-    *size = PAPER_BY_USE;
     if (!inv->paper)
-        return true;
+        return PAPER_BY_USE;
     const char *const *names = sheets_paper_names + PAPER_BY_USE + 1;
     uint32_t count = PAPER_SIZES - PAPER_BY_USE - 1, at = cmd_find_name(inv->paper, names, count);
-    if (at == count)
+    if (at == count) {
         cmd_complain_unknown("paper", inv->paper, names, count);
-    *size = (enum paper_size)(at + PAPER_BY_USE + 1);
-    return at < count;
+        return -1;
+    }
+    return (int)at + PAPER_BY_USE + 1;
 }
 
 static bool write_sheets(const struct invocation *inv, const struct sheet_kind *kind,
                          const struct compilation *c, const struct results *r)
 {
-    enum paper_size size;
-    return read_size(inv, &size) && cmd_write_paper(inv, c, sheets_make(r, size, false, &kind, 1));
+    int size = cmd_read_paper_size(inv);
+    return size >= 0 &&
+           cmd_write_paper(inv, c, sheets_make(r, (enum paper_size)size, false, &kind, 1));
 }
 
 /* One of `def` and `kind` is NULL. */

@@ -240,12 +240,12 @@ static bool write_folder(struct output *o, struct targets *targets)
     return written;
 }
 
-static bool make_pdf(struct output *o, struct buf *out)
+bool cmd_make_pdf(const struct paper *paper, struct buf *out)
 {
     struct pdf_use use = {.producer = "studbay " STUDBAY_VERSION, .date = PDF_NO_DATE};
     if (!cmd_read_epoch(&use.date))
         return false;
-    const char *fault = pdf_write(o->paper, use, out);
+    const char *fault = pdf_write(paper, use, out);
     if (fault)
         cmd_complain("%s", fault);
     return !fault;
@@ -255,7 +255,7 @@ static bool write_one(struct output *o, struct targets *targets)
 {
     struct buf out = {0};
     bool made = cmd_may_replace(o->c, o->inv->output) &&
-                (o->format == AS_PDF ? make_pdf(o, &out)
+                (o->format == AS_PDF ? cmd_make_pdf(o->paper, &out)
                                      : make_file(o, targets, o->paper->sheets.at[0], &out));
     bool written = made && cmd_write_output(&out, o->inv->output);
     buf_free(&out);

@@ -603,7 +603,36 @@ static void the_command_refuses_what_it_cannot_write(void **state)
     assert_int_equal(run("book -o $D/x.html"), EXIT_USAGE);
     assert_int_equal(run("book examples/studio/studio.bay -o $D/x.txt"), EXIT_USAGE);
     assert_int_equal(run("book examples/studio/studio.bay -o $D/none/x.html"), EXIT_USAGE);
+    assert_int_equal(run("book examples/studio/studio.bay --job -o $D/x.html"), EXIT_USAGE);
+    assert_int_equal(run("book examples/studio/studio.bay --sheets wals -o $D/x.pdf"), EXIT_USAGE);
+    assert_true(shell("grep -q \"did you mean 'walls'\" $D/err && test ! -e $D/x.pdf"));
+    assert_int_equal(run("book examples/studio/studio.bay --paper a9 -o $D/x.pdf"), EXIT_USAGE);
+    assert_int_equal(run("book examples/studio/studio.bay --permit --sheets walls -o $D/x.pdf"),
+                     EXIT_USAGE);
     assert_true(shell("test ! -e $D/x.html && test ! -e $D/x.txt && grep -q '^studbay: ' $D/err"));
+}
+
+/* The whole set and parts of it, and a folder with all: each file the same as by itself. */
+static void the_set_is_written_beside_the_page(void **state)
+{
+    (void)state;
+    static const char plan[] = "examples/small/two-places.bay";
+    char line[200];
+    snprintf(line, sizeof line, "book %s -o $D/folder", plan);
+    assert_int_equal(run(line), EXIT_FINE);
+    snprintf(line, sizeof line, "book %s -o $D/set.pdf", plan);
+    assert_int_equal(run(line), EXIT_FINE);
+    snprintf(line, sizeof line, "book %s -o $D/page.html", plan);
+    assert_int_equal(run(line), EXIT_FINE);
+    assert_true(shell("cmp $D/folder/index.html $D/page.html && cmp $D/folder/sheets.pdf "
+                      "$D/set.pdf && test -s $D/folder/labels.svg"));
+    snprintf(line, sizeof line, "book %s -o $D/folder --job --sheets walls,pulls", plan);
+    assert_int_equal(run(line), EXIT_FINE);
+    snprintf(line, sizeof line, "draw walls %s -o $D/walls.pdf", plan);
+    assert_int_equal(run(line), EXIT_FINE);
+    assert_true(shell("test $(pdfinfo $D/folder/sheets.pdf | sed -n 's/^Pages: *//p') -gt "
+                      "$(pdfinfo $D/walls.pdf | sed -n 's/^Pages: *//p')"));
+    assert_true(shell("pdftotext $D/set.pdf - | grep -q 'Passage light'"));
 }
 
 /* A house of 300 boxes. */
@@ -645,6 +674,7 @@ int main(void)
         cmocka_unit_test(the_policy_names_what_is_there),
         cmocka_unit_test(the_command_writes_the_same_bytes_twice),
         cmocka_unit_test(the_command_refuses_what_it_cannot_write),
+        cmocka_unit_test(the_set_is_written_beside_the_page),
         cmocka_unit_test(a_large_house_makes_no_large_book),
     };
     return cmocka_run_group_tests(tests, make_folder, remove_folder);

@@ -75,9 +75,9 @@ static void nothing_is_written(int status, const char *library)
         must_not_write(status, line);
     }
     static const char *const others[] = {
-        "report all $D/plan.bay -o $D/o", "book $D/plan.bay -o $D/o.html",
-        "compare $D/sound.bay $D/plan.bay", "compare $D/plan.bay $D/sound.bay",
-        "log $D/plan.bay mounted shed.S1"};
+        "report all $D/plan.bay -o $D/o",   "book $D/plan.bay -o $D/o.html",
+        "book $D/plan.bay -o $D/o",         "compare $D/sound.bay $D/plan.bay",
+        "compare $D/plan.bay $D/sound.bay", "log $D/plan.bay mounted shed.S1"};
     for (size_t i = 0; i < sizeof others / sizeof *others; i++) {
         snprintf(line, sizeof line, "%s%s", others[i], library);
         must_not_write(status, line);
