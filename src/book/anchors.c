@@ -61,6 +61,10 @@ static void give_walls(struct used *u)
     for (uint32_t i = 0; i < m->panels.n; i++)
         if (m->panels.at[i]->room)
             give_wall(u, m->panels.at[i]->room, &m->panels.at[i]->place);
+    for (uint32_t i = 0; i < m->rooms.n; i++)
+        for (uint32_t k = 0; k < m->rooms.at[i]->wall_count; k++)
+            if (photos_are_of(u->b, m->rooms.at[i], &m->rooms.at[i]->walls[k]))
+                give_wall(u, m->rooms.at[i], &(struct place){.where = ON_WALL, .wall = k});
 }
 
 /* Boxes, rooms, panels and circuits first: those are what people type. */

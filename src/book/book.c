@@ -201,6 +201,7 @@ void book_write_html(const struct results *r, struct buf *out)
     report_make(r, &b.todo);
     find_rows(&b);
     find_panels(&b);
+    photos_find(&b);
     anchors_make(&b);
     left_count(&b);
     b.walls = wall_pictures_begin(r);

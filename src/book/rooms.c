@@ -133,6 +133,7 @@ static void put_wall(struct book *b, const struct room *room, uint32_t wall, str
              "<h3>%a \u00b7 %t wall</h3>\n%m",
              id, book_room_words(b, room), room->walls[wall].name, b->band);
     put_picture(b, room, wall, id);
+    photos_put(b, room, &room->walls[wall]);
     html_put(b->out, "<ul class=\"links\">\n");
     for (; walk->at < walk->end; walk->at++) {
         const struct box_view *v = view_of_box(b->r, b->r->model->boxes.at[walk->at->item]);
@@ -172,6 +173,7 @@ static void put_room(struct book *b, const struct room *room, struct walk walk,
              "%a</h2>\n%m",
              id, book_room_words(b, room), b->band);
     left_put_in_room(b, room);
+    photos_put(b, room, NULL);
     put_walls(b, room, walk);
     html_put(b->out, any ? "<div class=\"cards\">\n" : "");
     for (; walk.at < walk.end; walk.at++)

@@ -23,6 +23,8 @@ struct panel_list {
     VEC(const struct panel *) list;
 };
 
+typedef VEC(const struct log_event *) photo_list;
+
 struct book {
     const struct results *r;
     struct arena *arena;
@@ -32,6 +34,7 @@ struct book {
     const struct cell **rows;     /* by box id, its row of `boxes` */
     struct left *left;            /* by room id, one more for what is in none */
     struct panel_list *panels_of; /* by room id */
+    struct map photos;            /* (room, wall or NULL) -> photo_list: those that can be shown */
     struct wall_pictures *walls;  /* what draws them */
     bool *run_put;                /* by run id: its anchor stands in the page already */
     const char *band;             /* markup: not to be built from; NULL where there is no error */
@@ -58,6 +61,12 @@ void book_put_panels(struct book *b);
 void book_put_findings(struct book *b);
 void book_put_index(struct book *b);
 void book_put_foot(struct book *b);
+
+/* Finds the photographs of the site log that show what lies behind a finish; then writes those of a
+ * wall of the room, or those of its ceiling and of all of it, where `wall` is NULL. */
+void photos_find(struct book *b);
+bool photos_are_of(const struct book *b, const struct room *room, const struct wall *wall);
+void photos_put(struct book *b, const struct room *room, const struct wall *wall);
 
 /* The card of a box, and where it leads on to; `next` NULL: it is the last. */
 void card_put(struct book *b, const struct box *box, const struct box *next);

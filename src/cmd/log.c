@@ -36,6 +36,8 @@ static bool is_label(const char **words, uint32_t at)
 {
     static const char *const others[] = {"->", " to ", " from ", " cable ", "\"", "#", "\n"};
     const char *word = words[at], *last = strrchr(word, ' ');
+    if (at && last && !strcmp(words[at - 1], log_state_word(LOG_PHOTO)))
+        return !strchr(word, '"'); /* a file whose name has blanks */
     if (!at || !last || strchr("0123456789", last[1]) || !log_is_state_word(words[at - 1]))
         return false;
     for (size_t i = 0; i < sizeof others / sizeof *others; i++)

@@ -13,7 +13,7 @@ static const char *const states[] = {
     [LOG_SET] = "set",         [LOG_BORED] = "bored",     [LOG_PULLED] = "pulled",
     [LOG_STAPLED] = "stapled", [LOG_MADE_UP] = "made-up", [LOG_INSPECTED] = "inspected",
     [LOG_TRIMMED] = "trimmed", [LOG_TESTED] = "tested",   [LOG_CLOSED] = "closed",
-    [LOG_REMOVED] = "removed",
+    [LOG_REMOVED] = "removed", [LOG_PHOTO] = "photo",
 };
 
 const char *log_state_word(enum log_state state)
@@ -131,7 +131,7 @@ static bool read_state(struct arena *arena, struct word_list *w, struct log_even
     else
         *why = arena_printf(arena,
                             "'%s' is no event; an event is set, bored, pulled, stapled, made-up, "
-                            "inspected, trimmed, tested, closed or removed",
+                            "inspected, trimmed, tested, closed, removed or photo",
                             word);
     return false;
 }
@@ -169,6 +169,27 @@ static const char *with_marks(struct arena *arena, const char *measure)
     const char *text = arena_copy(arena, buf_text(&b), b.n);
     buf_free(&b);
     return text;
+}
+
+/* "FILE of ROOM WALL"; a name with blanks stands in quotes. */
+static bool read_photo(struct arena *arena, struct word_list *w, struct log_event *event,
+                       const char **why)
+{
+    const char *name = peek(w);
+    event->photo = *name == '"' ? arena_copy(arena, name + 1, strlen(name) - 2) : name;
+    if (!*event->photo) {
+        *why = "the file of the photograph is missing";
+        return false;
+    }
+    w->next++;
+    if (!take(w, "of") || !*peek(w)) {
+        *why = "a photograph is of something: photo FILE of ROOM WALL";
+        return false;
+    }
+    uint32_t from = w->next;
+    w->next = w->word.n;
+    event->subject = joined(arena, w, from, w->next);
+    return true;
 }
 
 /* Of a run: which cable it is. */
@@ -227,7 +248,10 @@ bool entry_read(struct arena *arena, const char *line, const char *today, struct
     }
     if (!read_state(arena, &w, event, why))
         return false;
-    read_subject(arena, &w, event);
+    if (event->state != LOG_PHOTO)
+        read_subject(arena, &w, event);
+    else if (!read_photo(arena, &w, event, why))
+        return false;
     if (!*event->subject) {
         *why = arena_printf(arena, "what was %s is missing", states[event->state]);
         return false;
@@ -247,7 +271,12 @@ bool entry_read(struct arena *arena, const char *line, const char *today, struct
 const char *entry_words(struct arena *arena, const struct log_event *event)
 {
     struct buf b = {0};
-    buf_printf(&b, "%s %s", states[event->state], event->subject);
+    const char *quote = event->photo && strpbrk(event->photo, " \t") ? "\"" : "";
+    if (event->photo)
+        buf_printf(&b, "%s %s%s%s of %s", states[event->state], quote, event->photo, quote,
+                   event->subject);
+    else
+        buf_printf(&b, "%s %s", states[event->state], event->subject);
     if (event->cable)
         buf_printf(&b, " cable %s", event->cable);
     if (event->length) {

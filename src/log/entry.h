@@ -44,6 +44,14 @@ near_list *gone_names(struct gone_index *x);
  * NULL. False where nothing of that name goes. */
 bool gone_find(struct gone_index *x, const struct room *room, struct log_event *event);
 
+/* Where the file of a photograph lies that the log at `log_path` names; NULL, with the reason in
+ * `why`: there is none, it lies outside of the log's folder, is too large, or is no JPEG or PNG. */
+const char *photo_find(struct arena *arena, const char *log_path, const char *file,
+                       const char **why);
+
+/* Looks for the photographs of the log, and says what is wrong with them. */
+void photo_settle(struct site_log *log, struct model *m);
+
 /* What of the log still holds, of runs and boxes, when all its events are known. */
 void done_settle(struct site_log *log, const struct model *m, const struct routes *routes,
                  const struct wiring *wiring);

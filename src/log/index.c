@@ -247,7 +247,8 @@ static const struct wall *find_wall(const struct log_index *x, const char *name)
     return NULL;
 }
 
-/* "studio", "studio north", "studio.north", "studio ceiling": what is closed. */
+/* "studio", "studio north", "studio.north", "studio ceiling": what is closed, or on a photograph.
+ */
 static bool find_closed(struct log_index *x, struct log_event *event, const char **why)
 {
     const char *name = event->subject, *blank = strrchr(name, ' '), *dot = strrchr(name, '.');
@@ -422,7 +423,8 @@ static bool find_gone(struct log_index *x, struct log_event *event, const char *
 
 bool index_find(struct log_index *x, struct log_event *event, const char **why)
 {
-    bool found = event->state == LOG_CLOSED    ? find_closed(x, event, why)
+    bool found = event->state == LOG_CLOSED || event->state == LOG_PHOTO
+                     ? find_closed(x, event, why)
                  : event->state == LOG_REMOVED ? find_gone(x, event, why)
                                                : find_work(x, event, why);
     if (!found)

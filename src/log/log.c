@@ -247,7 +247,7 @@ static void apply_all(struct reader *r)
             apply(log, e);
             for (uint32_t k = 0; k < e->about.gone.n; k++)
                 map_put(r->arena, &log->removed, 0, (uintptr_t)e->about.gone.at[k], e);
-            if (e->state == LOG_CLOSED)
+            if (e->state == LOG_CLOSED || e->state == LOG_PHOTO)
                 continue;
             keep_bored(r, e->about.wall, e);
             keep_bored(r, e->about.joists, e);
@@ -270,6 +270,7 @@ struct site_log *log_read(struct arena *arena, struct model *m, const struct rou
     read_lines(&r, source);
     apply_all(&r);
     done_settle(log, m, routes, wiring);
+    photo_settle(log, m);
     return log;
 }
 
@@ -343,7 +344,8 @@ const char *log_accept(struct site_log *log, struct arena *arena, const char *to
         if (!accept_back(log, arena, &e, why))
             return NULL;
     } else {
-        if (!index_find(log->index, &e, why))
+        if (!index_find(log->index, &e, why) ||
+            (e.photo && !photo_find(arena, log->path, e.photo, why)))
             return NULL;
         index_settle(log->index, &e);
     }

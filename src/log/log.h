@@ -31,6 +31,7 @@ enum log_state {
     LOG_TESTED,
     LOG_CLOSED,  /* a room, wall or ceiling: its finish is on */
     LOG_REMOVED, /* what goes by the plan: it was taken out, an abandoned cable was capped */
+    LOG_PHOTO,   /* of a room, wall or ceiling: a photograph, a file beside the log */
     LOG_STATES
 };
 
@@ -41,7 +42,8 @@ struct log_subject {
     VEC(const struct panel *) panels;
     const struct wall *wall;    /* all its studs and plates, or NULL */
     const struct level *joists; /* all joists over or under it, or NULL */
-    const struct room *closed; /* closed: `wall` of it, its ceiling, or all where neither is said */
+    const struct room *closed;  /* closed, photo: `wall` of it, its ceiling, or all where neither is
+                                   said */
     bool ceiling;
     VEC(const void *) gone; /* removed: boxes, devices, runs, circuits and panels that go */
 };
@@ -57,6 +59,8 @@ struct log_event {
     const char *cable;        /* of a run: the cable, or NULL */
     length length;            /* pulled: as measured on site, ends included; 0 not said */
     const char *coil;         /* pulled: the coil it came from, or NULL */
+    const char *photo;        /* photo: the file, as the log names it; else NULL */
+    const char *photo_path;   /* where it lies; NULL: it cannot be shown */
     const char *note;         /* "# tight", or NULL */
     struct log_event *again;  /* the same words of the same day, with another note */
     struct span span;         /* its line in the log */
@@ -85,10 +89,13 @@ struct run_log {
                        must be pulled */
 };
 
+typedef VEC(const struct log_event *) log_closings;
+
 struct site_log {
     const char *path;
     VEC(struct log_event *)
-    events; /* each once, in the order of the file; those that take back among them */
+    events;              /* each once, in the order of the file; those that take back among them */
+    struct map closings; /* (0, room) -> log_closings: what closed something of it, and stands */
     struct run_log *of_run;                  /* by run id */
     struct log_dates *run_dates, *box_dates; /* by id */
     log_states *of_box, *of_panel; /* by id; a box that a cable is pulled anew to is not made up */
@@ -114,6 +121,11 @@ log_states log_cable_states(enum log_state state);
 /* "made-up". */
 const char *log_state_word(enum log_state state);
 bool log_is_state_word(const char *word);
+
+/* The first day on which the finish was on what an event is about; NULL: by the log it is open. */
+const char *log_closed_on(const struct site_log *log, const struct log_event *e);
+
+enum { MOST_PHOTO_MB = 8 };
 
 /* Where the log of a plan lies: its path with .log in place of .bay; NULL for standard input. */
 const char *log_path(struct arena *arena, const char *plan);

@@ -94,6 +94,7 @@ static const struct known {
     {"src/log/index.c", "8", "letters of a word"},
     {"src/log/index.c", "12", "letters of a word"},
     {"src/log/log.c", "4", "letters of .bay"},
+    {"src/log/log.h", "8", "MB of the largest photograph"},
     {"src/model/boxes.c", "64", "legs that a misspelt name is compared with"},
     {"src/model/build.h", "200000", "most boxes that are built"},
     {"src/model/build.h", "10000", "more of what is counted on a line is a slip of the pen"},

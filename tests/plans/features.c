@@ -470,6 +470,10 @@ static void keep_log(struct draft *d, unsigned unused)
         if (chance(&d->state, 30))
             buf_printf(&d->log, "2026-04-%02u %s %s # as drawn\n", 1 + pick(&d->state, 28),
                        ONE_OF(d, "set", "made-up", "inspected", "trimmed", "tested"), name);
+        if (chance(&d->state, 20))
+            buf_printf(&d->log, "2026-03-%02u photo %s of %.*s%s\n", 1 + pick(&d->state, 28),
+                       ONE_OF(d, "wall.jpg", "\"open wall.png\""), (int)strcspn(name, "."), name,
+                       ONE_OF(d, "", " ceiling", " north", " # stapled"));
     }
 }
 

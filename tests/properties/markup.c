@@ -21,13 +21,13 @@ struct reader {
 };
 
 static const char *const elements[] = {
-    "html",   "head",     "meta",    "title", "style",  "body",  "header", "main",
-    "footer", "section",  "article", "nav",   "h1",     "h2",    "h3",     "h4",
-    "p",      "div",      "span",    "ul",    "li",     "a",     "b",      "small",
-    "bdi",    "dl",       "dd",      "dt",    "label",  "input", "table",  "thead",
-    "tbody",  "tr",       "th",      "td",    "script", "svg",   "g",      "desc",
-    "line",   "polyline", "polygon", "rect",  "circle", "path",  "text",   "clipPath"};
-static const char *const empty_elements[] = {"meta", "input"};
+    "html",    "head",    "meta",     "title",  "style", "body",      "header",  "main", "footer",
+    "section", "article", "nav",      "h1",     "h2",    "h3",        "h4",      "p",    "div",
+    "span",    "ul",      "li",       "a",      "b",     "small",     "bdi",     "dl",   "dd",
+    "dt",      "label",   "input",    "table",  "thead", "tbody",     "tr",      "th",   "td",
+    "script",  "svg",     "g",        "desc",   "line",  "polyline",  "polygon", "rect", "circle",
+    "path",    "text",    "clipPath", "figure", "img",   "figcaption"};
+static const char *const empty_elements[] = {"meta", "input", "img"};
 static const char *const attributes[] = {"lang",
                                          "charset",
                                          "http-equiv",
@@ -42,6 +42,8 @@ static const char *const attributes[] = {"lang",
                                          "scope",
                                          "data-tick",
                                          "aria-label",
+                                         "alt",
+                                         "src",
                                          "autocomplete",
                                          "width",
                                          "height",
@@ -133,6 +135,8 @@ static bool note_value(struct reader *r, const char *attribute, const char *valu
             return wrong(r, "an address out of the page: ", value);
         want(r, value + 1);
     }
+    if (!strcmp(attribute, "src") && strncmp(value, "data:image/", strlen("data:image/")))
+        return wrong(r, "a picture from elsewhere: ", value);
     if (!strcmp(attribute, "for"))
         want(r, value);
     return true;

@@ -374,6 +374,22 @@ static void errors_stand_on_every_part(void **state)
 
 static char folder[] = "/tmp/studbay-book-XXXXXX";
 
+/* Runs `$STUDBAY ARGUMENTS` in the folder's place $D; gives its status. */
+static int run(const char *arguments)
+{
+    char line[500];
+    snprintf(line, sizeof line, "D=%s; \"$STUDBAY\" %s >$D/out 2>$D/err", folder, arguments);
+    int status = system(line);
+    return WIFEXITED(status) ? WEXITSTATUS(status) : -1;
+}
+
+static bool shell(const char *command)
+{
+    char line[500];
+    snprintf(line, sizeof line, "D=%s; %s", folder, command);
+    return system(line) == 0;
+}
+
 static void write_file(const char *name, const char *text, size_t len)
 {
     char path[100];
@@ -411,6 +427,58 @@ static void the_log_ticks_what_is_done(void **state)
     free(one);
     free(two);
     unmake(&m);
+}
+
+/* Photographs stand with their wall, as bytes of the page; those that show a finish alone do not.
+ */
+static void photographs_stand_with_their_wall(void **state)
+{
+    (void)state;
+    static const char png[] = "\x89PNG\r\n\x1a\nrest", jpeg[] = "\xff\xd8\xff\xe0rest";
+    struct made m;
+    write_file("north open.png", png, sizeof png - 1);
+    write_file("all.jpg", jpeg, sizeof jpeg - 1);
+    write_file("text.jpg", "no picture", 10);
+    make_with_log(&m, "2026-03-14 photo \"north open.png\" of shed north # <b>before</b>\n"
+                      "2026-03-14 photo all.jpg of shed\n"
+                      "2026-03-14 photo text.jpg of shed south\n"
+                      "2026-03-14 photo none.jpg of shed south\n"
+                      "2026-03-14 photo ../all.jpg of shed south\n"
+                      "2026-03-14 photo /etc/hostname of shed south\n"
+                      "2026-03-16 closed shed north\n"
+                      "2026-03-17 photo all.jpg of shed north\n"
+                      "2026-03-18 photo all.jpg of barn\n");
+    assert_int_equal(findings_of(&m.c, "photo-missing"), 4);
+    assert_int_equal(findings_of(&m.c, "photo-too-late"), 1);
+    assert_int_equal(findings_of(&m.c, "log-entry-unknown"), 1);
+    assert_int_equal(times(m.page.at, "<img "), 2);
+    char *wall = part(&m, "section", "shed:north");
+    assert_non_null(strstr(wall, "src=\"data:image/png;base64,iVBORw0KGgpyZXN0\""));
+    assert_non_null(strstr(wall, "Garden shed, north wall, 2026-03-14: &lt;b&gt;before&lt;/b&gt;"));
+    assert_true(says(&m, "src=\"data:image/jpeg;base64,/9j/4HJlc3Q=\""));
+    free(wall);
+    unmake(&m);
+}
+
+/* An event is checked as it is typed: what cannot be shown is refused. */
+static void photographs_are_logged_when_they_are_there(void **state)
+{
+    (void)state;
+    write_file("shed.bay", shed, strlen(shed));
+    write_file("shed.log", "", 0);
+    write_file("open wall 1.png", "\x89PNG\r\n\x1a\n", 8);
+    assert_int_equal(run("log $D/shed.bay 2026-03-14 photo 'open wall 1.png' of shed north"), 0);
+    assert_true(shell("grep -qx '2026-03-14 photo \"open wall 1.png\" of shed north' $D/shed.log"));
+    assert_int_equal(run("log $D/shed.bay 2026-03-14 photo none.png of shed north"), EXIT_PLAN);
+    assert_true(shell("grep -q 'none.png: No such file' $D/err"));
+    assert_int_equal(run("log $D/shed.bay 2026-03-14 photo shed.bay of shed north"), EXIT_PLAN);
+    assert_true(shell("grep -q 'no JPEG or PNG' $D/err"));
+    assert_int_equal(run("log $D/shed.bay photo 'open wall 1.png' of shed up"), EXIT_PLAN);
+    assert_int_equal(run("log $D/shed.bay photo 'open wall 1.png'"), EXIT_PLAN);
+    assert_true(shell("head -c 9000000 /dev/zero >>\"$D/open wall 1.png\""));
+    assert_int_equal(run("log $D/shed.bay photo 'open wall 1.png' of shed south"), EXIT_PLAN);
+    assert_true(shell("grep -q 'larger than 8 MB' $D/err"));
+    assert_int_equal(run("log $D/shed.bay not photo 'open wall 1.png' of shed north"), 0);
 }
 
 /* --- hostile text ------------------------------------------------------------------------- */
@@ -570,22 +638,6 @@ static void the_policy_names_what_is_there(void **state)
 
 /* --- as a whole --------------------------------------------------------------------------- */
 
-/* Runs `$STUDBAY ARGUMENTS` in the folder's place $D; gives its status. */
-static int run(const char *arguments)
-{
-    char line[500];
-    snprintf(line, sizeof line, "D=%s; \"$STUDBAY\" %s >$D/out 2>$D/err", folder, arguments);
-    int status = system(line);
-    return WIFEXITED(status) ? WEXITSTATUS(status) : -1;
-}
-
-static bool shell(const char *command)
-{
-    char line[500];
-    snprintf(line, sizeof line, "D=%s; %s", folder, command);
-    return system(line) == 0;
-}
-
 static void the_command_writes_the_same_bytes_twice(void **state)
 {
     (void)state;
@@ -668,6 +720,8 @@ int main(void)
         cmocka_unit_test(walls_are_drawn_in_their_place),
         cmocka_unit_test(errors_stand_on_every_part),
         cmocka_unit_test(the_log_ticks_what_is_done),
+        cmocka_unit_test(photographs_stand_with_their_wall),
+        cmocka_unit_test(photographs_are_logged_when_they_are_there),
         cmocka_unit_test(nothing_that_is_typed_is_done),
         cmocka_unit_test(hidden_characters_are_shown_as_such),
         cmocka_unit_test(digests_are_those_that_are_published),
