@@ -137,9 +137,12 @@ static const char *type_words(const struct card *c)
     const char *comma = strstr(type->title, "-gang, ");
     bool said =
         comma && strcspn(type->title, " ,") == (size_t)(comma - type->title) + strlen("-gang");
-    return arena_printf(c->b->arena, "%s%s%s%s", said ? comma + strlen("-gang, ") : type->title,
-                        c->v->ring ? ", ring " : "", c->v->ring ? c->v->ring : "",
-                        c->box->existing ? ", existing" : "");
+    const char *words = said ? comma + strlen("-gang, ") : type->title,
+               *cubic = strstr(words, "in3");
+    return arena_printf(
+        c->b->arena, "%.*s%s%s%s%s%s", cubic ? (int)(cubic - words) : (int)strlen(words), words,
+        cubic ? "in\u00b3" : "", cubic ? cubic + strlen("in3") : "", c->v->ring ? ", ring " : "",
+        c->v->ring ? c->v->ring : "", c->box->existing ? ", existing" : "");
 }
 
 static void put_type(const struct card *c)

@@ -308,7 +308,8 @@ static void write_text(struct writing *w, const struct mark *m)
         buf_puts(out, ")\"");
     }
     number(out, "textLength", m->width);
-    buf_puts(out, w->use.bare ? ">" : " lengthAdjust=\"spacingAndGlyphs\">");
+    /* letters that are set one by one would lay their halos over each other */
+    buf_puts(out, w->use.bare && !l->halo ? ">" : " lengthAdjust=\"spacingAndGlyphs\">");
     xml_text(out, m->text);
     buf_puts(out, "</text>\n");
 }
