@@ -62,6 +62,25 @@ static void sums_come_first(void **state)
     compile_free(&c);
 }
 
+/* The inspection counts as many faults as the check has errors and warnings. */
+static void faults_are_those_of_the_check(void **state)
+{
+    (void)state;
+    static const char *const plans[] = {"examples/studio/studio.bay",
+                                        "examples/studio/first-draft.bay"};
+    for (size_t i = 0; i < sizeof plans / sizeof *plans; i++) {
+        struct compilation c;
+        struct results r;
+        struct report report = {.def = report_named("inspection")};
+        compile(&c, plans[i], (struct compile_options){.cut_steps = SOME_CUT_STEPS});
+        assert_true(cmd_results(&c, &r));
+        report_make(&r, &report);
+        assert_int_equal(strtoul(report.says, NULL, 10),
+                         c.diag.counts[ERROR] + c.diag.counts[WARNING]);
+        compile_free(&c);
+    }
+}
+
 /* --- the card for the door of a panel ------------------------------------------------------- */
 
 /* Every space of every panel stands on a card once, in its own place, and every circuit with a
@@ -261,6 +280,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(reports_of_the_tree_keep_to_their_pages),
         cmocka_unit_test(sums_come_first),
+        cmocka_unit_test(faults_are_those_of_the_check),
         cmocka_unit_test(cards_have_every_space),
         cmocka_unit_test(narrow_tables_are_cards),
         cmocka_unit_test(a_table_that_fits_stays_a_table),

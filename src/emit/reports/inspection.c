@@ -283,18 +283,22 @@ static void add_others(struct writing *w)
 /* "0 faults, 31 things to look at on site": above all else. */
 static void sum_up(struct writing *w)
 {
-    static const char *const states[] = {STATE_FAULT, STATE_WAIVED, STATE_LOOK, STATE_MISSING};
-    enum { STATES = sizeof states / sizeof *states };
-    uint32_t items[STATES] = {0};
+    uint32_t faults = 0, waived = 0, look = 0, missing = 0;
     const struct grid *rows = &w->report->rows;
-    for (uint32_t i = 0; i < table_rows(rows); i++)
-        for (int k = 0; k < STATES; k++)
-            items[k] +=
-                !strcmp(rows->cells.at[i * rows->column_count + INSPECTION_STATE].text, states[k]);
-    const char *waived = items[1] ? arena_printf(w->r->arena, ", %u waived", items[1]) : "";
-    w->report->says = arena_printf(
-        w->r->arena, "%u fault%s%s, %u thing%s to look at on site, %u not in the plan.", items[0],
-        items[0] == 1 ? "" : "s", waived, items[2], items[2] == 1 ? "" : "s", items[3]);
+    for (uint32_t i = 0; i < rule_count; i++) {
+        faults += w->of_rule[i].faults;
+        waived += w->of_rule[i].waived + w->of_rule[i].let;
+    }
+    for (uint32_t i = 0; i < table_rows(rows); i++) {
+        const char *state = rows->cells.at[i * rows->column_count + INSPECTION_STATE].text;
+        look += !strcmp(state, STATE_LOOK);
+        missing += !strcmp(state, STATE_MISSING);
+    }
+    struct arena *a = w->r->arena;
+    w->report->says = arena_printf(a, "%s%s, %s to look at on site, %u not in the plan.",
+                                   arena_counted(a, faults, "fault", "faults"),
+                                   waived ? arena_printf(a, ", %u waived", waived) : "",
+                                   arena_counted(a, look, "thing", "things"), missing);
 }
 
 void report_inspection(const struct results *r, struct report *report)
