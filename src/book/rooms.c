@@ -103,10 +103,8 @@ static void put_picture(struct book *b, const struct room *room, uint32_t wall, 
                           .prefix = arena_printf(b->arena, "~%s~", id),
                           .target = anchor_of,
                           .context = b};
-    html_put(b->out,
-             "<section class=\"drawing\" tabindex=\"0\" aria-label=\"drawing of the "
-             "%t wall\">\n",
-             room->walls[wall].name);
+    html_put(b->out, "<section class=\"drawing\" tabindex=\"0\" aria-label=\"drawing of %t\">\n",
+             id);
     struct buf svg = {0};
     svg_write(sheet, use, &svg);
     html_put(b->out, "<svg width=\"%u\" height=\"%u\"%m", pixels(sheet->width),

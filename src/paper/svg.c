@@ -338,6 +338,8 @@ static void write_link(struct writing *w, const struct mark *m)
         return;
     buf_puts(w->out, "<a");
     word(w->out, "href", "", target);
+    if (!w->use.alone) /* who cannot see it hears where it leads */
+        word(w->out, "aria-label", "", m->text + (m->text[0] == '#'));
     buf_putc(w->out, '>');
     write_rect(w->out, m->box, 0);
     buf_puts(w->out, " fill=\"none\" pointer-events=\"all\"/></a>\n");
