@@ -1,13 +1,14 @@
 #include "base/lent.h"
 
-#include <errno.h>
+#include "base/arena.h"
+
 #include <stdlib.h>
 
 void *lent_take(unsigned size)
 {
     void *block = calloc(1, size ? size : 1);
     if (!block)
-        errno = ENOMEM;
+        memory_ended();
     return block;
 }
 

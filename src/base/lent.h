@@ -1,9 +1,9 @@
-/* Memory for libraries of others, which take and give back their blocks one by one and want to be
- * told where there is none. */
+/* Memory for libraries of others, which take and give back their blocks one by one. They are never
+ * told that there is none: few of them know what to do then. */
 #ifndef STUDBAY_BASE_LENT_H
 #define STUDBAY_BASE_LENT_H
 
-/* A zeroed block; NULL, with errno ENOMEM, where the system has no more memory. */
+/* A zeroed block; where the system has no more memory, memory_ended (arena.h) ends the program. */
 void *lent_take(unsigned size);
 
 /* Gives it back; NULL does nothing. */

@@ -1,8 +1,9 @@
 /* A document as PDF (ISO 32000-1), by libharu: it writes objects and streams and keeps pages,
  * outlines and links; what is drawn is in pdf_page.c, the faces in pdf_font.c.
  *
- * libharu takes its memory from a pool that goes at the end, so that nothing of it is left where it
- * stops. Its calls tell a fault and go on; here the first one ends the writing. */
+ * Its calls tell a fault and go on; here the first one ends the writing, and the document is given
+ * back with all that hangs on it. Its own pool of memory is not used, since blocks lie askew in it,
+ * and it is never told that memory has ended, since it goes on then. */
 #include "paper/pdf.h"
 
 #include "base/lent.h"
@@ -10,7 +11,6 @@
 #include "paper/pdf_inside.h"
 #include "paper/targets.h"
 
-#include <errno.h>
 #include <hpdf_catalog.h>
 #include <string.h>
 #include <time.h>
@@ -355,22 +355,13 @@ static void keep_quiet(HPDF_STATUS error, HPDF_STATUS detail, void *context)
 
 static const char *write_all(struct writing *w, struct buf *out)
 {
-    enum { POOL = 64 << 10 };
-    static const char no_room[] = "there is not enough memory for the PDF";
-    jmp_buf no_memory;
-    if (setjmp(no_memory))
-        return no_room;
-    errno = 0; /* libharu's own errors that follow hide the first */
-    w->pdf.arena.out_of_memory = &no_memory;
-    w->pdf.doc = HPDF_NewEx(keep_quiet, lent_take, lent_give, POOL, NULL);
+    enum { NO_POOL = 0 };
+    w->pdf.doc = HPDF_NewEx(keep_quiet, lent_take, lent_give, NO_POOL, NULL);
     if (!w->pdf.doc)
-        return no_room;
-    if (setjmp(w->pdf.stop)) {
-        if (errno == ENOMEM)
-            return no_room;
+        return "the PDF cannot be begun";
+    if (setjmp(w->pdf.stop))
         return arena_printf(w->paper->arena, "the PDF cannot be written: error %04lx of libharu",
                             w->pdf.error);
-    }
     write_document(w);
     read_back(&w->pdf, out);
     return NULL;

@@ -97,7 +97,9 @@ static HPDF_FontDef read_face(struct pdf *pdf, bool bold)
     struct font_file file = fonts_file(bold);
     HPDF_Stream stream = pdf_made(pdf, HPDF_MemStream_New(pdf->doc->mmgr, (HPDF_UINT)file.size));
     pdf_done(pdf, HPDF_Stream_Write(stream, file.at, (HPDF_UINT)file.size));
-    return pdf_made(pdf, HPDF_TTFontDef_Load(pdf->doc->mmgr, stream, HPDF_TRUE));
+    HPDF_FontDef def = pdf_made(pdf, HPDF_TTFontDef_Load(pdf->doc->mmgr, stream, HPDF_TRUE));
+    pdf_done(pdf, HPDF_Doc_RegisterFontDef(pdf->doc, def));
+    return def;
 }
 
 static HPDF_Dict descriptor_of(struct pdf *pdf, HPDF_FontDef def, const char *name)
@@ -157,5 +159,4 @@ void pdf_embed(struct pdf *pdf, const struct pdf_faces *faces, bool bold)
     pdf_done(pdf, HPDF_Dict_AddName(f->font, "Encoding", "Identity-H"));
     pdf_done(pdf, HPDF_Dict_Add(f->font, "DescendantFonts", below));
     add_meanings(pdf, f);
-    HPDF_FontDef_Free(def);
 }
