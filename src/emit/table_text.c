@@ -315,7 +315,8 @@ void table_pages(const struct grid *t, struct page_text *text)
         print_cards(&tt, text);
         return;
     }
-    pages_mark(text, PAGE_HEAD);
+    if (!text->marks.n || text->marks.at[text->marks.n - 1].kind != PAGE_HEAD)
+        pages_mark(text, PAGE_HEAD); /* else a title stands above, and is one head with these */
     print_headings(&tt, text->out);
     for (uint32_t row = 0; row < table_rows(t); row++) {
         pages_mark(text, PAGE_ROW);

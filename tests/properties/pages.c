@@ -67,24 +67,24 @@ static int heads_of_page(const struct reading *p, const struct line *page, uint3
 {
     bool ruled = false;
     for (uint32_t k = 0; k < count; k++) {
-        if (same(page[k], p->whole.at[p->at]) && (ruled || !k))
+        bool titled = k > 1 && !page[k - 1].len; /* of cards */
+        if (same(page[k], p->whole.at[p->at]) && (ruled || titled || !k))
             return (int)k;
         ruled = ruled || is_rule(page[k]);
     }
     return -1;
 }
 
-/* Of a page that goes on inside a table: its heads, all of them. */
+/* Of a page that goes on inside a table: its heads, all of them, below its title if it has one. */
 static bool has_heads(const struct reading *p, const struct line *page, int heads)
 {
     if (!p->in_table)
         return true;
-    if (heads != (int)(p->head_end - p->head))
-        return false;
-    for (int k = 0; k < heads; k++)
-        if (!same(page[k], p->whole.at[p->head + (uint32_t)k]))
+    int own = (int)(p->head_end - p->head), above = heads - own;
+    for (int k = 0; above >= 0 && k < own; k++)
+        if (!same(page[above + k], p->whole.at[p->head + (uint32_t)k]))
             return false;
-    return true;
+    return above == 0 || (above > 1 && !page[above - 1].len);
 }
 
 /* A page, without its own heading, against the report. */

@@ -224,7 +224,7 @@ static void text_table(struct page_text *text, const char *title, const struct g
 {
     if (!table_rows(grid))
         return;
-    pages_mark(text, PAGE_FREE);
+    pages_mark(text, title ? PAGE_HEAD : PAGE_FREE);
     if (title)
         put_paragraph(text, title, 0);
     buf_puts(text->out, title ? "\n" : "");
