@@ -3,7 +3,6 @@
 
 #include "base/file.h"
 #include "book/book.h"
-#include "emit/drawings/drawings.h"
 #include "sheets/sheets.h"
 
 #include <errno.h>
@@ -87,7 +86,8 @@ static bool choose_kinds(struct wanted *w)
         return false;
     for (uint32_t i = 0; i < sheet_kind_count; i++) {
         const struct sheet_kind *k = &sheet_kinds[i];
-        if ((in && !(k->in & in)) || (inv->sheets && !has_word(inv->sheets, k->name)))
+        bool apart = w->form == AS_FOLDER && k->draw == sheets_labels; /* a file of their own */
+        if ((in && !(k->in & in)) || (inv->sheets ? !has_word(inv->sheets, k->name) : apart))
             continue;
         w->kinds[w->kind_count++] = k;
         w->cuts = w->cuts || k->in & WITH_CUTS;
@@ -109,11 +109,12 @@ static bool make_set(const struct wanted *w, const struct results *r, struct buf
     return false;
 }
 
-static void make_labels(const struct results *r, struct buf *out)
+/* Empty where nothing is to be labelled. */
+static bool make_labels(const struct wanted *w, const struct results *r, struct buf *out)
 {
-    const struct drawing_def *labels = drawing_named("labels");
-    r->model->code.reader = labels->name;
-    labels->draw(r, out);
+    const struct sheet_kind *labels = sheets_named("labels");
+    struct paper *paper = sheets_make(r, (enum paper_size)w->size, false, &labels, 1);
+    return !paper->sheets.n || cmd_make_pdf(paper, out);
 }
 
 enum { PAGE, SET, LABELS, FILES };
@@ -122,10 +123,11 @@ enum { PAGE, SET, LABELS, FILES };
 static bool put_files(const struct wanted *w, const struct compilation *c, const struct buf *texts)
 {
     static const char *const names[FILES] = {
-        [PAGE] = "index.html", [SET] = "sheets.pdf", [LABELS] = "labels.svg"};
+        [PAGE] = "index.html", [SET] = "sheets.pdf", [LABELS] = "labels.pdf"};
     const char *folder = w->inv->output;
     struct file_text files[FILES];
-    for (int i = 0; i < FILES; i++) {
+    int count = texts[LABELS].n ? FILES : LABELS;
+    for (int i = 0; i < count; i++) {
         const char *between = ends_in(folder, "/") || !strcmp(folder, "/") ? "" : "/";
         files[i] = (struct file_text){
             arena_printf(w->inv->arena, "%s%s%s", folder, between, names[i]), &texts[i]};
@@ -137,7 +139,7 @@ static bool put_files(const struct wanted *w, const struct compilation *c, const
         cmd_complain("cannot make the folder %s: %s", folder, strerror(errno));
         return false;
     }
-    bool written = cmd_write_files(files, FILES);
+    bool written = cmd_write_files(files, (size_t)count);
     if (!written && made)
         rmdir(folder);
     return written;
@@ -147,10 +149,9 @@ static bool write_folder(const struct wanted *w, const struct compilation *c,
                          const struct results *r)
 {
     struct buf texts[FILES] = {0};
-    bool written = make_set(w, r, &texts[SET]);
+    bool written = make_set(w, r, &texts[SET]) && make_labels(w, r, &texts[LABELS]);
     if (written) {
         book_write_html(r, &texts[PAGE]);
-        make_labels(r, &texts[LABELS]);
         written = put_files(w, c, texts);
     }
     for (int i = 0; i < FILES; i++)

@@ -28,7 +28,7 @@ struct invocation {
     const char *dpi, *sheets, *permit, *job;
     const char *explain, *all, *method, *netlist, *position, *constant_current;
     const char *sheet, *page, *label, *columns, *rows, *margin_left, *margin_top, *pitch_x,
-        *pitch_y, *start, *number, *outline; /* of label sheets */
+        *pitch_y, *start, *number, *outline, *qr; /* of label sheets */
 };
 
 typedef int command_fn(const struct invocation *inv);

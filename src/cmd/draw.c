@@ -3,8 +3,8 @@
 
 #include "emit/drawings/drawings.h"
 #include "emit/words/circuits.h"
-#include "emit/drawings/label_sheet.h"
 #include "model/site.h"
+#include "sheets/labels.h"
 #include "sheets/sheets.h"
 
 #include <string.h>
@@ -32,7 +32,6 @@ static int list_drawings(void)
 static bool write_picture(const struct invocation *inv, const struct drawing_def *def,
                           struct results *r)
 {
-    struct label_sheet *sheet = arena_new(r->arena, struct label_sheet);
     const char *format;
     if (!cmd_read_format(inv, formats, FORMAT_COUNT, &format))
         return false;
@@ -40,9 +39,6 @@ static bool write_picture(const struct invocation *inv, const struct drawing_def
         cmd_complain("%s is written as SVG: --format svg, or none", def->name);
         return false;
     }
-    if (!cmd_read_label_sheet(inv, sheet))
-        return false;
-    r->sheet = sheet;
     struct buf out = {0};
     r->model->code.reader = def->name;
     def->draw(r, &out);
@@ -169,9 +165,18 @@ int cmd_read_paper_size(const struct invocation *inv)
 }
 
 static bool write_sheets(const struct invocation *inv, const struct sheet_kind *kind,
-                         const struct compilation *c, const struct results *r)
+                         const struct compilation *c, struct results *r)
 {
+    struct invocation of_labels = *inv;
+    struct label_sheet *grid = arena_new(r->arena, struct label_sheet);
     int size = cmd_read_paper_size(inv);
+    if (kind->draw == sheets_labels) { /* --sheet names their grid */
+        if (!cmd_read_label_sheet(inv, grid))
+            return false;
+        r->sheet = grid;
+        of_labels.sheet = inv->number;
+        inv = &of_labels;
+    }
     return size >= 0 &&
            cmd_write_paper(inv, c, sheets_make(r, (enum paper_size)size, false, &kind, 1));
 }

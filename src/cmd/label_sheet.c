@@ -1,7 +1,7 @@
 /* The grid of a label sheet, from the options of `studbay draw labels`. */
 #include "cmd/cmd.h"
 
-#include "emit/drawings/label_sheet.h"
+#include "sheets/labels.h"
 #include "resolve/measure.h"
 
 #include <stdlib.h>
@@ -73,17 +73,17 @@ static void fill_in(const struct invocation *inv, struct label_sheet *s)
 
 bool cmd_read_label_sheet(const struct invocation *inv, struct label_sheet *s)
 {
-    const struct label_sheet *like =
-        inv->sheet ? label_sheet_named(inv->sheet) : &label_sheet_grids[0];
+    const struct label_sheet *like = inv->sheet ? labels_grid_named(inv->sheet) : &labels_grids[0];
     if (!like) {
-        const char **names = arena_array(inv->arena, const char *, label_sheet_count);
-        for (uint32_t i = 0; i < label_sheet_count; i++)
-            names[i] = label_sheet_grids[i].name;
-        cmd_complain_unknown("label sheet", inv->sheet, names, label_sheet_count);
+        const char **names = arena_array(inv->arena, const char *, labels_grid_count);
+        for (uint32_t i = 0; i < labels_grid_count; i++)
+            names[i] = labels_grids[i].name;
+        cmd_complain_unknown("label sheet", inv->sheet, names, labels_grid_count);
         return false;
     }
     *s = *like;
     s->outline = inv->outline;
+    s->qr = inv->qr;
     bool read = read_size(inv, "page", inv->page, &s->page_width, &s->page_height) &&
                 read_size(inv, "label", inv->label, &s->label_width, &s->label_height) &&
                 read_length(inv, "margin-left", inv->margin_left, &s->left) &&
@@ -92,12 +92,11 @@ bool cmd_read_label_sheet(const struct invocation *inv, struct label_sheet *s)
                 read_length(inv, "pitch-y", inv->pitch_y, &s->pitch_y) &&
                 read_count("columns", inv->columns, &s->columns) &&
                 read_count("rows", inv->rows, &s->rows) &&
-                read_count("start", inv->start, &s->start) &&
-                read_count("number", inv->number, &s->only);
+                read_count("start", inv->start, &s->start);
     if (!read)
         return false;
     fill_in(inv, s);
-    const char *fault = label_sheet_fault(inv->arena, s);
+    const char *fault = labels_grid_fault(inv->arena, s);
     if (fault)
         cmd_complain("%s", fault);
     return !fault;

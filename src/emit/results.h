@@ -36,13 +36,12 @@ struct results {
     const struct box *only_box;
     const struct room *only_room; /* a drawing to scale of one room, level or wall; NULL: all */
     const struct level *only_level;
-    const char *only_wall; /* by its name on site */
-    const struct label_sheet
-        *sheet;              /* the grid of the drawing `labels`; NULL: the first of the table */
-    unsigned width;          /* of text, in cells; 0: REPORT_WIDTH */
-    unsigned page_lines;     /* text for paper: of a page; 0: it is not parted into pages */
-    struct map circuits;     /* (0, address) -> the circuit */
-    struct views *views;     /* emit/views.h: made when asked for */
+    const char *only_wall;           /* by its name on site */
+    const struct label_sheet *sheet; /* the grid of the sheets `labels`; NULL: the usual one */
+    unsigned width;                  /* of text, in cells; 0: REPORT_WIDTH */
+    unsigned page_lines;             /* text for paper: of a page; 0: it is not parted into pages */
+    struct map circuits;             /* (0, address) -> the circuit */
+    struct views *views;             /* emit/views.h: made when asked for */
     struct map switch_kinds; /* (0, part) -> const char *, "three-way": each switch of a leg */
 };
 

@@ -164,6 +164,18 @@ static void read_supply(struct model *m, const struct value *supply)
                              : m->line_volts;
 }
 
+/* The address of the job book, which a code on a label leads to. */
+static const char *read_book(struct builder *b, const struct node *n)
+{
+    const char *address = clause_text(b, n, F_BOOK);
+    if (!address || !strncmp(address, "https://", 8) || !strncmp(address, "http://", 7))
+        return address;
+    struct finding *f = diag_add(b->diag, &rule_limit, node_span(clause(n, F_BOOK)),
+                                 "the address of a job book begins with https:// or http://");
+    diag_mend(b->diag, f, "write it as a browser shows it, or leave the line out");
+    return NULL;
+}
+
 static void read_plan(struct builder *b)
 {
     struct model *m = b->m;
@@ -174,6 +186,7 @@ static void read_plan(struct builder *b)
     m->permit = clause_text(b, n, F_PERMIT);
     m->by = clause_text(b, n, F_BY);
     m->date = clause_text(b, n, F_DATE);
+    m->book = read_book(b, n);
     m->dated = m->date && date_is(m->date) ? m->date : NULL;
     m->currency = clause_text(b, n, F_CURRENCY);
     for (const struct node *c = n ? n->child : NULL; c; c = c->next)

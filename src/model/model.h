@@ -21,6 +21,7 @@ struct model {
     struct code code;
     const struct node *plan; /* the plan statement, or NULL */
     const char *title, *site, *owner, *permit, *by, *date, *currency;
+    const char *book;  /* address of the job book, by http or https; NULL: none */
     const char *dated; /* the date, where it has the form of base/date.h, so that rules may hang on
                           it; else NULL */
     VEC(const char *) notes;

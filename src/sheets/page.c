@@ -153,8 +153,7 @@ static um draw_notes(struct page *p)
     return (count ? top : p->strip.top) - PAD;
 }
 
-struct page *page_begin_on(struct set *set, um width, um height, const char *title,
-                           const char *under)
+struct page *page_begin_plain(struct set *set, um width, um height, const char *title)
 {
     struct page *p = arena_new(set->r->arena, struct page);
     *p = (struct page){
@@ -163,7 +162,15 @@ struct page *page_begin_on(struct set *set, um width, um height, const char *tit
         .s = paper_sheet(set->paper, next_number(set), set->kind->series, title, width, height),
         .wall = NO_WALL};
     p->s->doc = set->kind->doc;
+    p->inside = (struct area){0, 0, width, height};
     *vec_push(set->r->arena, &set->pages) = p;
+    return p;
+}
+
+struct page *page_begin_on(struct set *set, um width, um height, const char *title,
+                           const char *under)
+{
+    struct page *p = page_begin_plain(set, width, height, title);
     p->strip = (struct area){MARGIN, height - MARGIN - STRIP, width - MARGIN, height - MARGIN};
     paper_begin(p->s, ROLE_FRAME, NULL, NULL);
     paper_rect(p->s, (struct area){MARGIN, MARGIN, width - MARGIN, height - MARGIN}, 0, border);

@@ -71,9 +71,12 @@ static void write_totals(struct set *set)
 {
     for (uint32_t i = 0; i < set->pages.n; i++) {
         struct page *p = set->pages.at[i];
+        p->nth = i + 1;
+        p->of = set->pages.n;
         paper_begin(p->s, ROLE_FRAME, NULL, NULL);
-        paper_text(p->s, p->number_x, p->number_y, (struct lettering){.caps = CAPS_WORDS},
-                   arena_printf(set->r->arena, "sheet %u of %u", i + 1, set->pages.n));
+        if (p->number_y)
+            paper_text(p->s, p->number_x, p->number_y, (struct lettering){.caps = CAPS_WORDS},
+                       arena_printf(set->r->arena, "sheet %u of %u", p->nth, p->of));
         paper_end(p->s);
         if (p->late)
             p->late(p);

@@ -100,14 +100,18 @@ struct page {
     const struct room *room;      /* where one stands, or NULL */
     uint32_t wall;                /* that one faces, or NO_WALL */
     const char *scale;            /* NULL: none */
-    um number_x, number_y;        /* where "n of N" will stand */
+    um number_x, number_y;        /* where "n of N" will stand; 0: on a plain page it does not */
     void (*late)(struct page *p); /* draws what is known when all sheets are there; or NULL */
+    const void *what;             /* it is told, by who draws the kind */
+    uint32_t nth, of;             /* sheets: known to it */
 };
 
 /* A new page with that title and what stands under it (or NULL); page_begin_on: of that size. */
 struct page *page_begin(struct set *set, const char *title, const char *under);
 struct page *page_begin_on(struct set *set, um width, um height, const char *title,
                            const char *under);
+/* One without border, title and strip: nothing but what is drawn on it; it is not ended. */
+struct page *page_begin_plain(struct set *set, um width, um height, const char *title);
 void page_end(struct page *p);
 
 /* What of the pages of the kind may be drawn on, for choosing a scale before one begins; and how

@@ -28,7 +28,8 @@ static void say_head(struct draft *d, unsigned unused)
     /* before and after the end of an exemption, and what is no date to hang it on */
     buf_printf(&d->plan, "date \"%s\"\n", ONE_OF(d, "2026-04-01", "2026-10-12", "this spring"));
     buf_puts(&d->plan, "language 1\nsite \"Orchard lane\"\nowner \"A. Owner\"\npermit \"pending\"\n"
-                       "by \"the owner\"\nnote \"drawn up at random\"\n");
+                       "by \"the owner\"\nnote \"drawn up at random\"\n"
+                       "book \"https://example.org/book.html\"\n");
 }
 
 static void say_orders(struct draft *d, unsigned unused)

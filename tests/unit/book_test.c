@@ -676,8 +676,13 @@ static void the_set_is_written_beside_the_page(void **state)
     assert_int_equal(run(line), EXIT_FINE);
     snprintf(line, sizeof line, "book %s -o $D/page.html", plan);
     assert_int_equal(run(line), EXIT_FINE);
-    assert_true(shell("cmp $D/folder/index.html $D/page.html && cmp $D/folder/sheets.pdf "
-                      "$D/set.pdf && test -s $D/folder/labels.svg"));
+    snprintf(line, sizeof line, "draw labels %s -o $D/labels.pdf", plan);
+    assert_int_equal(run(line), EXIT_FINE);
+    assert_true(shell("cmp $D/folder/index.html $D/page.html && cmp $D/folder/labels.pdf "
+                      "$D/labels.pdf"));
+    /* labels are printed on paper of their own */
+    assert_true(shell("n() { pdfinfo $1 | sed -n 's/^Pages: *//p'; }; test $(n $D/set.pdf) -eq "
+                      "$(($(n $D/folder/sheets.pdf) + $(n $D/labels.pdf)))"));
     snprintf(line, sizeof line, "book %s -o $D/folder --job --sheets walls,pulls", plan);
     assert_int_equal(run(line), EXIT_FINE);
     snprintf(line, sizeof line, "draw walls %s -o $D/walls.pdf", plan);

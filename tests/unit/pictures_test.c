@@ -439,9 +439,46 @@ static void legs_are_drawn_from_thing_to_thing(void **state)
     }
 }
 
+static void widths_come_from_the_table(void **state)
+{
+    (void)state;
+    /* Helvetica: H 722, i 222; Helvetica-Bold: H 722, i 278 */
+    assert_int_equal(text_width("Hi", 10 * POINT, false), 9440);
+    assert_int_equal(text_width("Hi", 10 * POINT, true), 10000);
+    assert_int_equal(text_width("", 10 * POINT, true), 0);
+    assert_int_equal(text_fitting("Hiii", 10 * POINT, false, 9440), 2);
+    assert_int_equal(text_fitting("\xc3\xa9\xc3\xa9", 10 * POINT, false, 10000), 2);
+    assert_int_equal(canvas_length(INCH), 72 * POINT);
+    assert_int_equal(canvas_length(254 * MILLIMETRE / 10), 72 * POINT);
+}
+
+static void canvas_writes_plain_numbers(void **state)
+{
+    (void)state;
+    struct buf b = {0};
+    struct canvas c;
+    canvas_begin(&c, &b, 100 * POINT, 50 * POINT, "A <b>", "doc");
+    canvas_open(&c, 1500, -250, 90, NULL);
+    canvas_line(&c, 0, 1, -1, 1000, (struct pen){.stroke = "black", .width = 500});
+    canvas_arc(&c, 0, 0, 10 * POINT, 0, 90, (struct pen){.stroke = "black", .width = 1000});
+    canvas_text(&c, 0, 0, (struct lettering){.size = 10 * POINT, .widest = 5 * POINT}, "Hi & <");
+    canvas_end(&c);
+    const char *svg = buf_text(&b);
+    assert_non_null(strstr(svg, "viewBox=\"0 0 100 50\""));
+    assert_non_null(strstr(svg, "<title>A &lt;b&gt;</title>"));
+    assert_non_null(strstr(svg, "translate(1.5 -0.25) rotate(90)"));
+    assert_non_null(strstr(svg, "y1=\"0.001\" x2=\"-0.001\" y2=\"1\""));
+    assert_non_null(strstr(svg, "M10 0A10 10 0 0 1 0 10"));
+    assert_non_null(strstr(svg, "textLength=\"5\""));
+    assert_non_null(strstr(svg, ">Hi &amp; &lt;</text>\n</g>\n</svg>\n"));
+    buf_free(&b);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(widths_come_from_the_table),
+        cmocka_unit_test(canvas_writes_plain_numbers),
         cmocka_unit_test(boxes_stand_to_scale),
         cmocka_unit_test(lengths_of_a_slip_are_drawn),
         cmocka_unit_test(scale_fits_the_paper),
