@@ -218,8 +218,10 @@ struct run {
     uint8_t ground_wire; /* enum ground_kind: as written for its raceway */
     int16_t bends;       /* quarter bends, as written; negative: not said */
     length burial, length, spare;
-    length notch;      /* studs and joists on its way are notched this deep; 0: bored */
-    uint32_t hung_on;  /* the day by which its cable hung, as of a box */
+    length notch;     /* studs and joists on its way are notched this deep; 0: bored */
+    uint32_t hung_on; /* the day by which its cable hung, as of a box */
+    const char
+        *under; /* what lies over it in the ground: a word of the table burial-places; NULL */
     const char *label; /* `as NAME`, or NULL */
     const char *title;
 };

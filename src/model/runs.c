@@ -183,6 +183,7 @@ static struct run read_options(struct builder *b, const struct node *n)
     r.underground = underground != NULL;
     r.strung = node_flag(n, F_STRUNG);
     r.burial = val_length(b, underground, 0, 0);
+    r.under = val_name(b, underground, 1);
     r.measured = measured != NULL;
     r.length = val_length(b, measured, 0, 0);
     r.spare = clause_length(b, n, F_SPARE, 0);

@@ -154,7 +154,8 @@ static void say_bold_run_words(struct draft *d, unsigned circuit)
     struct draft_circuit *c = &d->circuits[circuit];
     if (c->run_count && !*c->runs[0].words)
         snprintf(c->runs[0].words, sizeof c->runs->words, " %s",
-                 ONE_OF(d, "notched 1/2\"", "underground 24\"", "overhead", "for circuits 1, 2",
+                 ONE_OF(d, "notched 1/2\"", "underground 24\"", "underground 12\" under slab",
+                        "underground 18\" under building", "overhead", "for circuits 1, 2",
                         "existing", "line-side", "length 3'", "cable 14/2 + 14/3", "cable 14/2"));
 }
 
@@ -184,9 +185,11 @@ static void say_bold_raceway(struct draft *d, unsigned circuit)
     if (c->run_count && !*r->words)
         snprintf(r->words, sizeof r->words, " %s",
                  ONE_OF(d, "in emt-1/2 bends 5", "in emt-1 bends 2 ground",
-                        "in pvc-1 underground 18\"", "in emt-1/2 for circuits 1, 2",
-                        "in fmc-1/2 cable thhn-12", "in emt-1/2 cable 12/2", "cable thhn-12",
-                        "in pvc-1/2 fished", "in emt-3/4 overhead", "in rmc-2 length 12'"));
+                        "in pvc-1 underground 18\"", "in rmc-1 underground 6\" under street",
+                        "in pvc-3/4 underground 12\" under concrete",
+                        "in emt-1/2 for circuits 1, 2", "in fmc-1/2 cable thhn-12",
+                        "in emt-1/2 cable 12/2", "cable thhn-12", "in pvc-1/2 fished",
+                        "in emt-3/4 overhead", "in rmc-2 length 12'"));
 }
 
 static void panel_words(struct draft *d, unsigned panel)

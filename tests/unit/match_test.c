@@ -72,7 +72,7 @@ static const char all_forms[] =
     "  run P -> den.R1 (length 30' fished) -> R2 via studs notched 3/4\" fished line-side "
     "existing\n  run den.R1 -> L1 "
     "cable 14/3 + 14/2 length 30' spare 2' as feed2 exposed spaced running-board guard-strips "
-    "overhead underground 18\" for "
+    "overhead underground 18\" under drive for "
     "circuits "
     "1, 2 "
     "load-side \"short\"\n"

@@ -243,6 +243,88 @@ static void what_lies_in_the_ground_is_judged_by_its_raceway(void **state)
     compile_free(&c);
 }
 
+/* Table 300.5 by the page that stands over it in stdlib/editions: what lies over a trench, and how
+ * deep a cable, steel, plastic and a protected circuit of 20 A lie below. */
+static const struct depth_row {
+    const char *over;
+    unsigned cable, steel, plastic, with_gfci;
+} depths[] = {
+    {"", 24, 6, 18, 12},
+    {" under drive", 18, 18, 18, 12},
+    {" under street", 24, 24, 24, 24},
+    {" under slab", 18, 4, 4, 6},
+    {" under concrete", 18, 6, 12, 6},
+};
+
+static void assert_depth(const char *in, const char *over, const char *breaker, unsigned asked)
+{
+    for (unsigned k = 0; k < 2; k++) {
+        char run[160], plan[4000];
+        struct compilation c;
+        snprintf(run, sizeof run, "underground %u\"%s%s", asked - k, over, in);
+        snprintf(plan, sizeof plan, SHED("%s"), run);
+        char *at = strstr(plan, "breaker 20 A");
+        assert_non_null(at);
+        memmove(at + 12 + strlen(breaker), at + 12, strlen(at + 12) + 1);
+        memcpy(at + 12, breaker, strlen(breaker));
+        compile_text(&c, plan);
+        if (findings_of(&c, "burial-depth") != k)
+            fprintf(stderr, "%s\n", run);
+        assert_int_equal(findings_of(&c, "burial-depth"), k);
+        compile_free(&c);
+    }
+}
+
+static void what_lies_over_a_trench_says_how_deep_it_is(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof depths / sizeof *depths; i++) {
+        const struct depth_row *d = &depths[i];
+        assert_depth(" cable 12/2-uf", d->over, "", d->cable);
+        assert_depth(" in rmc-1/2", d->over, "", d->steel);
+        assert_depth(" in pvc-1/2", d->over, "", d->plastic);
+        assert_depth(" cable 12/2-uf", d->over, " gfci", d->with_gfci);
+        assert_depth(" in pvc-1/2", d->over, " gfci",
+                     d->plastic < d->with_gfci ? d->plastic : d->with_gfci);
+    }
+}
+
+static void what_lies_under_a_building_lies_in_a_raceway(void **state)
+{
+    (void)state;
+    struct compilation c;
+    const struct finding *f = compile_fault(&c, SHED("underground 24\" under building"),
+                                            "burial-depth", "lies under the building as a cable");
+    assert_string_equal(f->article, "NEC 2023 300.5(C)");
+    compile_free(&c);
+    compile_sound(&c, SHED("underground 1\" under building in pvc-1/2"));
+    compile_free(&c);
+    /* Table 300.5: metal-clad cable that is made for the ground */
+    compile_sound(&c,
+                  "cable buried-mc : 12/2-mc { suits dry damp wet outdoors underground concealed "
+                  "exposed }\n" SHED("underground 1\" under building cable buried-mc"));
+    compile_free(&c);
+}
+
+/* The drive of more than two dwellings is a street. */
+static void the_drive_of_many_dwellings_is_a_street(void **state)
+{
+    (void)state;
+    static const char units[] =
+        "unit u1 { room a { size 9' by 9' } }\nunit u2 { corner 40', 0'; room "
+        "a { size 9' by 9' } }\n",
+                      third[] = "unit u3 { corner 60', 0'; room a { size 9' by 9' } }\n";
+    for (unsigned k = 0; k < 2; k++) {
+        struct compilation c;
+        char plan[4000];
+        snprintf(plan, sizeof plan, "%s%s%s", SHED("underground 18\" under drive in pvc-1/2"),
+                 units, k ? third : "");
+        compile_text(&c, plan);
+        assert_int_equal(findings_of(&c, "burial-depth"), k);
+        compile_free(&c);
+    }
+}
+
 /* The text of a report, in `out`. */
 static void write_report(struct compilation *c, const char *name, struct buf *out)
 {
@@ -345,6 +427,9 @@ int main(void)
         cmocka_unit_test(chosen_conductors_allow_for_what_lies_beside_them),
         cmocka_unit_test(all_that_is_pulled_is_cut),
         cmocka_unit_test(what_lies_in_the_ground_is_judged_by_its_raceway),
+        cmocka_unit_test(what_lies_over_a_trench_says_how_deep_it_is),
+        cmocka_unit_test(what_lies_under_a_building_lies_in_a_raceway),
+        cmocka_unit_test(the_drive_of_many_dwellings_is_a_street),
         cmocka_unit_test(what_is_no_raceway_is_told),
         cmocka_unit_test(a_raceway_may_stand_behind_a_number),
         cmocka_unit_test(a_raceway_is_laid_before_anything_is_pulled),

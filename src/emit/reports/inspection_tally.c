@@ -147,8 +147,9 @@ static const char *trench_words(const struct results *r, const struct run *run)
     const char *deep = run->burial > 0 ? arena_printf(r->arena, "%s deep",
                                                       length_inch_words(r->arena, run->burial))
                                        : "no depth said";
-    return arena_printf(r->arena, "%s (%s%s%s%s, warning ribbon over it)",
-                        view_of_run(r, run)->address, deep, w ? ", " : "", w ? w->name : "",
+    return arena_printf(r->arena, "%s (%s%s%s%s%s%s, warning ribbon over it)",
+                        view_of_run(r, run)->address, deep, run->under ? " under the " : "",
+                        run->under ? run->under : "", w ? ", " : "", w ? w->name : "",
                         grows ? " with a fitting that lets it grow at each end" : "");
 }
 

@@ -384,7 +384,8 @@ static const char *laid_words(const struct todo *t, const struct run_view *v)
     length way = route_raceway_length(run, v->route);
     const char *words = arena_printf(a, "%s, %s", run->raceway->name, length_words(a, way));
     if (run->underground && run->burial > 0)
-        words = arena_printf(a, "%s, %s deep", words, length_words(a, run->burial));
+        words = arena_printf(a, "%s, %s deep%s%s", words, length_words(a, run->burial),
+                             run->under ? " under the " : "", run->under ? run->under : "");
     return v->route->supports ? arena_printf(a, "%s, %s", words, words_supports(a, run, v->route))
                               : words;
 }

@@ -6,8 +6,10 @@
 #include "facts/places.h"
 #include "facts/raceways.h"
 #include "loads/loads.h"
+#include "model/site.h"
 #include "wiring/wiring.h"
 
+#include <math.h>
 #include <string.h>
 
 /* The cable clause of a run, else its second name in the chain. */
@@ -162,26 +164,67 @@ static bool ground_fault_protected(const struct checked *c, const struct run *r)
     return false;
 }
 
-/* The depth of a cable, or of the raceway that a run lies in. */
-static length depth_of_kind(const struct checked *c, const struct run *r)
+/* What lies over a run in the ground, as the edition has it: a word of burial-places; NULL: earth.
+ * The drive of more dwellings than the edition says is no drive of a dwelling. */
+static const char *over_trench(const struct checked *c, const struct run *r)
 {
     struct code *code = &c->model->code;
-    length direct = code_length(code, SET_BURIAL_DEPTH_DIRECT, 0);
-    if (!r->raceway || !r->raceway->family || !code_table(code, TABLE_BURIAL_RACEWAYS))
-        return direct;
-    return code_cell_length(code, COL_BURIAL_RACEWAYS_DEPTH, code_key(code, r->raceway->family),
-                            direct);
+    uint32_t dwellings = 0;
+    if (!r->under || !code_table(code, TABLE_BURIAL_PLACES))
+        return NULL;
+    for (uint32_t i = 0; i < c->model->units.n; i++)
+        dwellings += c->model->units.at[i]->built;
+    bool many = dwellings > code_count(code, SET_BURIAL_DRIVES_DWELLINGS, INFINITY);
+    return many && !strcmp(r->under, "drive") ? code_word(code, SET_BURIAL_DRIVES_BEYOND)
+                                              : r->under;
+}
+
+/* The depth of a cable, or of the raceway that a run lies in. A raceway that the edition does not
+ * know in the ground lies as deep as a cable. */
+static length depth_of_kind(const struct checked *c, const struct run *r, const char *over)
+{
+    struct code *code = &c->model->code;
+    const char *family =
+        r->raceway && r->raceway->family ? code_key(code, r->raceway->family) : NULL;
+    length in_earth = family && code_table(code, TABLE_BURIAL_RACEWAYS)
+                          ? code_cell_length(code, COL_BURIAL_RACEWAYS_DEPTH, family, -1)
+                          : -1;
+    if (over)
+        return code_cell_length(code,
+                                in_earth < 0        ? COL_BURIAL_PLACES_CABLE
+                                : r->raceway->metal ? COL_BURIAL_PLACES_METAL
+                                                    : COL_BURIAL_PLACES_PLASTIC,
+                                over, 0);
+    return in_earth < 0 ? code_length(code, SET_BURIAL_DEPTH_DIRECT, 0) : in_earth;
+}
+
+/* Behind ground-fault protection. */
+static length depth_protected(const struct checked *c, const char *over)
+{
+    struct code *code = &c->model->code;
+    return over ? code_cell_length(code, COL_BURIAL_PLACES_PROTECTED, over, 0)
+                : code_length(code, SET_BURIAL_DEPTH_PROTECTED, 0);
+}
+
+static length depth_low_voltage(const struct checked *c, const char *over)
+{
+    struct code *code = &c->model->code;
+    return over ? code_cell_length(code, COL_BURIAL_PLACES_LOW_VOLTAGE, over, 0)
+                : code_length(code, SET_BURIAL_DEPTH_LOW_VOLTAGE, 0);
 }
 
 /* The depth that the edition asks, and why where it is not the usual one. */
 static length depth_asked(const struct checked *c, const struct run *r, const char **why)
 {
     struct code *code = &c->model->code;
-    length usual = depth_of_kind(c, r);
-    if (r->raceway && usual <= code_length(code, SET_BURIAL_DEPTH_PROTECTED, 0))
+    const char *over = over_trench(c, r);
+    length usual = depth_of_kind(c, r, over), protected = depth_protected(c, over);
+    if (r->low_voltage) {
+        length low = depth_low_voltage(c, over);
+        return low < usual ? low : usual;
+    }
+    if (usual <= protected)
         return usual;
-    if (r->low_voltage)
-        return code_length(code, SET_BURIAL_DEPTH_LOW_VOLTAGE, 0);
     const struct circuit *k = r->circuit;
     double most = code_current(code, SET_BURIAL_DEPTH_PROTECTED_UP_TO, 0);
     if (k->two_pole || k->multiwire || k->breaker <= 0 || k->breaker > most ||
@@ -189,10 +232,44 @@ static length depth_asked(const struct checked *c, const struct run *r, const ch
         return usual;
     *why = arena_printf(c->model->arena, " for %s V, %s A, with GFCI protection",
                         rules_amount_words(c, c->model->volts, 0), rules_amount_words(c, most, 0));
-    return code_length(code, SET_BURIAL_DEPTH_PROTECTED, 0);
+    return protected;
+}
+
+/* " under the drive": what is said to lie over a trench. */
+static const char *over_words(const struct checked *c, const struct run *r)
+{
+    return r->under ? arena_printf(c->model->arena, " under the %s", r->under) : "";
+}
+
+/* " there": and why, where it counts as another place. */
+static const char *there_words(const struct checked *c, const struct run *r)
+{
+    const char *over = over_trench(c, r);
+    if (!over || over == r->under)
+        return r->under ? " there" : "";
+    return arena_printf(c->model->arena, " there, as under a %s: it is the %s of several dwellings",
+                        over, r->under);
 }
 
 RULE(burial_depth, "burial-depth", ERROR, FIRM, "a buried cable lies deep enough");
+
+/* False where a cable lies under a building without a raceway and may not, which is said. */
+static bool check_bare(const struct checked *c, const struct run *r, const struct node *clause)
+{
+    struct model *m = c->model;
+    const struct cable_def *cable = c->wiring->of_run[r->id].cable;
+    const char *over = r->circuit && !r->raceway && cable ? over_trench(c, r) : NULL;
+    if (!over || !code_cell_yes(&m->code, COL_BURIAL_PLACES_IN_RACEWAY, over) ||
+        (cable->family && code_list_has_name(&m->code, LIST_UNDER_BUILDINGS, cable->family)))
+        return true;
+    struct finding *f =
+        run_finding(c, &rule_burial_depth, r, node_span(clause),
+                    "run %s lies%s as a cable (%s); what lies there lies in a raceway",
+                    address_of_run(m->arena, r, true), over_words(c, r), cable->name);
+    f->article = code_case_article(&m->code, "cable-under-building");
+    diag_mend(m->diag, f, "a raceway that is made for the ground: 'in' and its name");
+    return false;
+}
 
 static void check_burial(const struct checked *c)
 {
@@ -207,19 +284,21 @@ static void check_burial(const struct checked *c)
         length asked = known ? depth_asked(c, r, &why) : 0;
         if (known)
             looked(c, burial_depth);
-        if (r->burial >= asked || same_statement(r, said))
+        if (same_statement(r, said) || (known && !check_bare(c, r, clause)) || r->burial >= asked)
             continue;
         said = r;
-        struct finding *f =
-            run_finding(c, &rule_burial_depth, r, node_span(clause),
-                        "run %s lies %s deep; a buried %s lies %s deep%s",
-                        address_of_run(m->arena, r, true), depth_words(c, r->burial),
-                        r->raceway ? r->raceway->name : "cable", depth_words(c, asked), why);
-        length protected = code_length(&m->code, SET_BURIAL_DEPTH_PROTECTED, 0);
+        struct finding *f = run_finding(
+            c, &rule_burial_depth, r, node_span(clause),
+            "run %s lies %s deep%s; a buried %s lies %s deep%s%s",
+            address_of_run(m->arena, r, true), depth_words(c, r->burial), over_words(c, r),
+            r->raceway ? r->raceway->name : "cable", depth_words(c, asked), there_words(c, r), why);
+        length protected = depth_protected(c, over_trench(c, r));
         bool may =
-            r->circuit && !*why && r->burial >= protected && !r->circuit->two_pole &&
+            r->circuit && !*why && protected < asked && r->burial >= protected &&
+            !r->circuit->two_pole &&
             r->circuit->breaker <= code_current(&m->code, SET_BURIAL_DEPTH_PROTECTED_UP_TO, 0);
-        diag_mend(m->diag, f, "underground %s%s", depth_words(c, asked),
+        diag_mend(m->diag, f, "underground %s%s%s", depth_words(c, asked),
+                  r->under ? arena_printf(m->arena, " under %s", r->under) : "",
                   may ? ", or GFCI protection of the whole circuit ('gfci' on its breaker)" : "");
     }
 }
