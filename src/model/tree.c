@@ -4,11 +4,19 @@
 
 #include <string.h>
 
+/* What is known of cables that several circuits share, from one circuit to the next. */
+struct shared_runs {
+    struct map ways;   /* (run, 1) -> struct through of the first */
+    struct map told;   /* (run, 1): that it closes a loop */
+    struct map beside; /* (statement, unit): that a circuit has a second cable beside it */
+};
+
 /* A circuit while its tree is found. Vertices are boxes and its panel; runs between the same two
  * boxes are parallel, not a loop. */
 struct tree_builder {
     struct builder *b;
     struct arena *scratch;
+    struct shared_runs *shared; /* of all circuits */
     struct circuit *circuit;
     struct map vertex_of;     /* (box or panel) -> index + 1 */
     struct map joined;        /* (vertex, vertex) -> the first run between them */
@@ -54,11 +62,15 @@ static void add_edge(struct tree_builder *t, struct run *r, uint32_t from, uint3
 
 RULE(loop_in_circuit, "loop-in-circuit", ERROR, FIRM, "the runs of a circuit form a tree");
 
+/* Of a cable that several circuits share it is said once. */
 static void say_loop(struct tree_builder *t, struct run *r)
 {
     t->loop = true;
     struct builder *b = t->b;
     struct finding *f;
+    if (map_get(&t->shared->told, (uintptr_t)r, 1))
+        return;
+    map_put(b->arena, &t->shared->told, (uintptr_t)r, 1, r);
     if (r->from.box == r->to.box)
         f = model_finding(b->m, &rule_loop_in_circuit,
                           r->to_span.source ? r->to_span : node_span(r->node), t->circuit->unit,
@@ -74,6 +86,38 @@ static void say_loop(struct tree_builder *t, struct run *r)
     diag_mend(
         b->diag, f,
         "leave it out, or give the box a feed of its own by two runs between the same two boxes");
+}
+
+static bool is_told_beside(const struct tree_builder *t, const struct run *r)
+{
+    return map_get(&t->shared->beside, (uintptr_t)r->node, (uintptr_t)t->circuit->unit);
+}
+
+/* A circuit in a cable together with others has no second cable between the same two boxes: who
+ * pulls them would not know which of the two its conductors are for. */
+static void say_twice(struct tree_builder *t, struct run *r, struct run *before)
+{
+    struct builder *b = t->b;
+    struct run *shared = r->also.n ? r : before, *other = r->also.n ? before : r;
+    t->loop = true;
+    if (is_told_beside(t, shared) || is_told_beside(t, other))
+        return;
+    map_put(b->arena, &t->shared->beside, (uintptr_t)shared->node, (uintptr_t)t->circuit->unit, r);
+    const char *called = address_called_as_written(b->arena, t->circuit, true);
+    struct finding *f = model_finding(
+        b->m, &rule_loop_in_circuit,
+        token_span(shared->node->source, shared->node->first, shared->node->last), t->circuit->unit,
+        address_of_circuit(b->arena, t->circuit, false),
+        "run %s carries circuit %s beside others, and another run of circuit %s joins the two "
+        "already",
+        address_of_run(b->arena, shared, true), called, called);
+    diag_note(b->diag, f, token_span(other->node->source, other->node->first, other->node->last),
+              "the other run");
+    if (shared->circuit == t->circuit)
+        diag_mend(b->diag, f, "leave one of the two runs out");
+    else
+        diag_mend(b->diag, f, "leave circuit %s out of 'for circuits' here, or its other run out",
+                  t->circuit->name);
 }
 
 static bool foreign_panel(struct tree_builder *t, struct run *r, struct end e, struct span span)
@@ -101,6 +145,10 @@ static void add_run_edge(struct tree_builder *t, struct run *r)
                             from < to ? to + 1 : from + 1);
     if (from == to || (!*between && find_set(t, from) == find_set(t, to))) {
         say_loop(t, r);
+        return;
+    }
+    if (*between && (r->also.n || ((struct run *)*between)->also.n)) {
+        say_twice(t, r, *between);
         return;
     }
     *between = r;
@@ -275,8 +323,8 @@ static void say_against(struct builder *b, struct run *r, struct circuit *one,
 }
 
 /* A cable that several circuits share is one way for all of them: whatever box they meet in, all
- * come from the same end of it. `ways` has (run, 1) -> struct through of the first. */
-static void check_shared(struct tree_builder *t, struct map *ways)
+ * come from the same end of it. */
+static void check_shared(struct tree_builder *t)
 {
     for (uint32_t i = 0; i < t->circuit->runs.n; i++) {
         struct run *r = t->circuit->runs.at[i];
@@ -284,7 +332,7 @@ static void check_shared(struct tree_builder *t, struct map *ways)
             continue;
         uint32_t from = depth_of(t, r->from), to = depth_of(t, r->to);
         const void *at = thing_of(from < to ? r->from : r->to);
-        void **way = map_at(t->b->arena, ways, (uintptr_t)r, 1);
+        void **way = map_at(t->b->arena, &t->shared->ways, (uintptr_t)r, 1);
         struct through *first = *way;
         if (!from || !to || from == to)
             continue;
@@ -297,10 +345,11 @@ static void check_shared(struct tree_builder *t, struct map *ways)
     }
 }
 
-static void build_tree(struct builder *b, struct arena *scratch, struct map *ways,
+static void build_tree(struct builder *b, struct arena *scratch, struct shared_runs *shared,
                        struct circuit *c)
 {
-    struct tree_builder t = {.b = b, .scratch = scratch, .circuit = c, .root = UINT32_MAX};
+    struct tree_builder t = {
+        .b = b, .scratch = scratch, .shared = shared, .circuit = c, .root = UINT32_MAX};
     for (uint32_t i = 0; i < c->runs.n; i++)
         add_run_edge(&t, c->runs.at[i]);
     if (t.boxes.n)
@@ -316,7 +365,7 @@ static void build_tree(struct builder *b, struct arena *scratch, struct map *way
     orient(&t);
     c->is_tree = !t.loop && !shares_unfed(&t);
     if (c->is_tree)
-        check_shared(&t, ways);
+        check_shared(&t);
 }
 
 /* --- boxes that no run reaches ------------------------------------------------------------ */
@@ -720,9 +769,9 @@ static void check_by(struct builder *b, const struct part *p, const struct box *
 void build_trees(struct builder *b)
 {
     struct arena scratch = {.out_of_memory = b->arena->out_of_memory};
-    struct map ways = {0};
+    struct shared_runs shared = {0};
     for (uint32_t i = 0; i < b->m->circuits.n; i++) {
-        build_tree(b, &scratch, &ways, b->m->circuits.at[i]);
+        build_tree(b, &scratch, &shared, b->m->circuits.at[i]);
         arena_reset(&scratch);
     }
     struct map drawn = {0};

@@ -198,10 +198,18 @@ static void prove_alarms(struct proof *p, const struct circuit *c)
 
 /* --- boxes and panels --------------------------------------------------------------------- */
 
+static bool carries(const struct run *r, const struct circuit *c)
+{
+    bool does = r->circuit == c;
+    for (uint32_t i = 0; i < r->also.n; i++)
+        does |= r->also.at[i] == c;
+    return does;
+}
+
 static bool touches(const struct box *b, const struct circuit *c, bool leaving)
 {
     for (uint32_t i = 0; i < b->runs.n; i++)
-        if (b->runs.at[i]->circuit == c && b->runs.at[i]->in_tree &&
+        if (carries(b->runs.at[i], c) && b->runs.at[i]->in_tree &&
             (leaving ? b->runs.at[i]->from.box : b->runs.at[i]->to.box) == b)
             return true;
     return false;
@@ -238,8 +246,7 @@ static void prove_end_boxes(struct proof *p, const struct circuit *c)
 {
     for (uint32_t i = 0; i < c->runs.n; i++) {
         const struct box *b = c->runs.at[i]->to.box;
-        if (b && c->runs.at[i]->in_tree && c->runs.at[i]->circuit == c && !b->device_count &&
-            !b->capped.n && !touches(b, c, true))
+        if (b && c->runs.at[i]->in_tree && !b->device_count && !b->capped.n && !touches(b, c, true))
             prove_end_box(p, b, c);
     }
 }

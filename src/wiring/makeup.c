@@ -56,14 +56,17 @@ static void gather_run(struct maker *k, gathering *g, struct run *r, bool at_to)
     const struct run_wiring *w = &k->w->of_run[r->id];
     if (!k->out->runs[r->id].made)
         return;
-    const struct run *feed = at_to ? k->w->fed_part[r->id] : k->w->left_part[r->id];
-    for (uint8_t i = 0; i < w->count; i++)
-        gather(k, g, w->conductors[i].net, feed,
+    const struct map *parts = at_to ? &k->w->fed_part : &k->w->left_part;
+    for (uint8_t i = 0; i < w->count; i++) {
+        const struct net *net = w->conductors[i].net;
+        const struct circuit *c = net ? net->circuit : r->circuit;
+        gather(k, g, net, map_get(parts, (uintptr_t)r, (uintptr_t)c),
                (struct lead){.kind = LEAD_CONDUCTOR,
                              .run = r,
                              .conductor = i,
                              .at_to = at_to,
                              .reidentified = w->conductors[i].reidentified});
+    }
     if (k->out->runs[r->id].ground)
         gather(
             k, g, NULL, NULL,

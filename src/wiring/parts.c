@@ -66,6 +66,14 @@ static int by_name(const void *a, const void *b)
     return order ? order : strcmp(label_of(x), label_of(y));
 }
 
+static bool carries(const struct run *r, const struct circuit *c)
+{
+    bool does = r->circuit == c;
+    for (uint32_t i = 0; i < r->also.n; i++)
+        does |= r->also.at[i] == c;
+    return does;
+}
+
 static void gather_things(struct circuit_work *c, struct feeds *f)
 {
     struct box *box = f->box;
@@ -75,7 +83,7 @@ static void gather_things(struct circuit_work *c, struct feeds *f)
     const struct run **leaving = arena_array(c->scratch, const struct run *, box->runs.n + 1);
     uint32_t count = 0;
     for (uint32_t i = 0; i < box->runs.n; i++)
-        if (box->runs.at[i]->circuit == c->circuit && box->runs.at[i]->in_tree &&
+        if (carries(box->runs.at[i], c->circuit) && box->runs.at[i]->in_tree &&
             box->runs.at[i]->from.box == box)
             leaving[count++] = box->runs.at[i];
     qsort(leaving, count, sizeof *leaving, by_name);

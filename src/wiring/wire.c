@@ -120,11 +120,12 @@ static void keep_feeds(struct circuit_work *c)
 {
     for (uint32_t i = 0; i < c->circuit->runs.n; i++) {
         const struct run *r = c->circuit->runs.at[i];
-        if (r->in_tree && r->circuit == c->circuit && r->from.box)
-            c->w->left_part[r->id] = wiring_feed_of_thing(c, r->from.box, r);
-        if (r->in_tree && r->circuit == c->circuit && r->to.box &&
-            map_get(&c->feeds, (uintptr_t)r->to.box, 1))
-            c->w->fed_part[r->id] = r;
+        struct run *left =
+            r->in_tree && r->from.box ? wiring_feed_of_thing(c, r->from.box, r) : NULL;
+        if (left)
+            map_put(c->arena, &c->w->left_part, (uintptr_t)r, (uintptr_t)c->circuit, left);
+        if (r->in_tree && r->to.box && map_get(&c->feeds, (uintptr_t)r->to.box, 1))
+            map_put(c->arena, &c->w->fed_part, (uintptr_t)r, (uintptr_t)c->circuit, (void *)r);
     }
 }
 
@@ -169,8 +170,6 @@ struct wiring *wire(struct arena *arena, struct model *m, const struct routes *r
     w->lying = routes->lying;
     w->of_run = arena_array(arena, struct run_wiring, m->runs.n);
     w->of_leg = arena_array(arena, struct leg_wiring, m->legs.n);
-    w->left_part = arena_array(arena, const struct run *, m->runs.n);
-    w->fed_part = arena_array(arena, const struct run *, m->runs.n);
     w->forms = arena_array(arena, struct part_form *, m->devices.n);
     w->swapped = arena_array(arena, bool, m->devices.n + 1);
     w->through_panel = arena_array(arena, bool, m->circuits.n + 1);

@@ -82,10 +82,10 @@ struct wiring {
     struct fill *of_box;       /* by box id */
     VEC(struct net *) nets;
     VEC(struct terminal_net) terminals;
-    /* Where several runs of a circuit feed a box, each feeds a part of it: by run id, the feed of
-     * the part that the run leaves at its `from` end, and the run itself where it feeds such a part
-     * at its `to` end. NULL: the box has one part. */
-    const struct run **left_part, **fed_part;
+    /* Where several runs of a circuit feed a box, each feeds a part of it: by (run, circuit), the
+     * feed of the part that the run leaves at its `from` end, and the run itself where it feeds
+     * such a part at its `to` end. None: the box has one part for that circuit. */
+    struct map left_part, fed_part;
     struct part_form **forms; /* by device id, one for each part; see model/makeup.h */
     bool *swapped; /* by device id: an old switch that must be of another kind than it was, so that
                       a new one is bought */

@@ -265,6 +265,30 @@ static void split_by_circuits(struct draft *d, unsigned circuit)
     }
 }
 
+/* Two circuits in one cable; in a bold plan the second of them also by one of its own. */
+static void share_cable(struct draft *d, unsigned circuit)
+{
+    struct draft_circuit *c = &d->circuits[circuit],
+                         *other = &d->circuits[(circuit + 1) % d->circuit_count];
+    if (c->use != USE_RECEPTACLES || other->use != USE_RECEPTACLES || c->panel != other->panel ||
+        c == other || !c->box_count || !other->box_count || c->existing || other->existing)
+        return;
+    int at = draft_next(d, c, draft_tail(d, c), LOW), to = draft_next(d, c, at, LOW);
+    if (at == to || d->boxes[at].devices.n || d->boxes[to].devices.n || d->boxes[at].shared ||
+        d->boxes[to].shared)
+        return;
+    d->boxes[at].shared = d->boxes[to].shared = true;
+    char words[40];
+    snprintf(words, sizeof words, " for circuits %s", other->name);
+    memcpy(c->runs[c->run_count - 1].words, words, sizeof words);
+    draft_run(other, draft_tail(d, other), at, "");
+    if (d->bold && chance(&d->state, 40))
+        draft_run(other, at, to, "");
+    draft_device(d, at, c, "receptacle");
+    draft_device(d, to, chance(&d->state, 50) ? c : other, "receptacle");
+    draft_device(d, to, other, "receptacle");
+}
+
 /* A leg kept for later in a box of another circuit, or far away. */
 static void cap_elsewhere(struct draft *d, unsigned box)
 {
@@ -518,6 +542,7 @@ static const struct feature {
     {EACH_ROOM, 0, 10, feature_on_floor},
     {EACH_ROOM, 15, 15, feature_outline},
     {EACH_CIRCUIT, 20, 30, share_box},
+    {EACH_CIRCUIT, 10, 20, share_cable},
     {EACH_CIRCUIT, 0, 30, split_by_circuits},
     {EACH_CIRCUIT, 5, 10, make_existing},
     {EACH_CIRCUIT, 0, 4, take_out_circuit},

@@ -644,6 +644,18 @@ static void a_shared_cable_leads_one_way(void **state)
         {1, "run P -> shop.B -> L", "run P -> shop.A -> B for circuits 1, 2"},
         {1, "run P -> shop.L -> B", "run P -> shop.A -> B (in emt-3/4 for circuits 1, 2)"},
         {0, "run P -> shop.L", "run P -> shop.A -> B"},
+        /* nor does one of them have a second cable beside it */
+        {1, "run P -> shop.A; run shop.B -> L", "run P -> shop.A -> B for circuits 1, 2"},
+        {1, "run P -> shop.A -> B -> L", "run P -> shop.A -> B for circuits 1, 2"},
+        {1, "run P -> shop.A for circuits 1, 2; run shop.B -> L",
+         "run P -> shop.A for circuits 1, 2; run shop.A -> B for circuits 1, 2"},
+        {1, "run shop.B -> A -> L for circuits 1, 2", "run P -> shop.B -> A"},
+        /* two of its own do, and what they feed shares a cable behind them */
+        {0, "run P -> shop.A; run P -> shop.A; run shop.B -> L",
+         "run P -> shop.A; run shop.A -> B for circuits 1, 2"},
+        {0, "run P -> shop.A; run shop.B -> L",
+         "run P -> shop.A; run P -> shop.A; run shop.A -> B for circuits 1, 2"},
+        {0, "run P -> shop.A -> L", "run P -> shop.A; run shop.A -> B for circuits 1, 2"},
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         char text[900];

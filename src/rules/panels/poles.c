@@ -144,8 +144,8 @@ static const struct run *second_home_run(const struct circuit *circuit)
     const struct run *first = NULL;
     for (uint32_t i = 0; i < circuit->runs.n; i++) {
         const struct run *run = circuit->runs.at[i];
-        if (!run->in_tree ||
-            !at_panel(run, circuit->panel)) /* a run that closes a loop is wrong already */
+        bool wrong = !run->in_tree || (run->circuit != circuit && !circuit->is_tree);
+        if (wrong || !at_panel(run, circuit->panel)) /* what closes a loop is told already */
             continue;
         bool same_hop =
             first && first->node == run->node && first->from_span.off == run->from_span.off;
