@@ -3,14 +3,15 @@
 
 #include "cuts/cuts.h"
 #include "compare/compare.h"
+#include "compare/sheet.h"
 #include "emit/results.h"
 #include "log/log.h"
 
 #include <string.h>
 #include <sys/stat.h>
 
-static const char *const formats[] = {"text", "json"};
-enum { FORMAT_COUNT = sizeof formats / sizeof *formats, TEXT_WIDTH = 100 };
+static const char *const formats[] = {"text", "json", "svg", "pdf", "png"}; /* sheets last */
+enum { FORMAT_COUNT = sizeof formats / sizeof *formats, SHEETS_FROM = 2, TEXT_WIDTH = 100 };
 
 /* Both plans are held against the log of the work as it stands: the new plan's, else the old one's.
  * NULL where there is neither. */
@@ -37,13 +38,40 @@ static void show_why(struct compilation *c)
     buf_free(&out);
 }
 
+static bool write_text(const struct invocation *inv, const struct comparison *c, const char *format,
+                       unsigned width)
+{
+    struct buf out = {0};
+    if (format && !strcmp(format, "json"))
+        compare_json(c, &out);
+    else
+        compare_text(c, width, &out);
+    bool written = cmd_write_output(&out, inv->output);
+    buf_free(&out);
+    return written;
+}
+
+static bool write_sheets(const struct invocation *inv, const struct compilation *now,
+                         const struct comparison *c)
+{
+    int size = cmd_read_paper_size(inv);
+    return size >= 0 && cmd_write_paper(inv, now, compare_sheets(c, (enum paper_size)size));
+}
+
 /* Gives the exit status. */
 static int write_comparison(const struct invocation *inv, struct compilation *old,
                             struct compilation *now)
 {
     struct results was, is;
-    unsigned width;
-    if (!cmd_read_width(inv, TEXT_WIDTH, &width))
+    unsigned width = TEXT_WIDTH;
+    const char *format;
+    if (!cmd_read_format(inv, formats, FORMAT_COUNT, &format))
+        return EXIT_USAGE;
+    bool sheets = format && cmd_find_name(format, formats, FORMAT_COUNT) >= SHEETS_FROM;
+    if (!sheets && (inv->sheet || inv->dpi || inv->paper))
+        return cmd_complain("--sheet, --paper and --dpi are for the change sheet: -o with x.pdf, "
+                            "x.svg or x.png");
+    if (!sheets && !cmd_read_width(inv, TEXT_WIDTH, &width))
         return EXIT_USAGE;
     for (int i = 0; i < 2; i++)
         if (!cmd_results(i ? now : old, i ? &is : &was)) {
@@ -51,15 +79,9 @@ static int write_comparison(const struct invocation *inv, struct compilation *ol
             return cmd_tell_unproven(i ? now : old);
         }
     struct comparison c;
-    struct buf out = {0};
     compare_plans(inv->arena, &was, &is, &c);
-    if (inv->format && !strcmp(inv->format, "json"))
-        compare_json(&c, &out);
-    else
-        compare_text(&c, width, &out);
     bool written = cmd_may_replace(old, inv->output) && cmd_may_replace(now, inv->output) &&
-                   cmd_write_output(&out, inv->output);
-    buf_free(&out);
+                   (sheets ? write_sheets(inv, now, &c) : write_text(inv, &c, format, width));
     return written ? cmd_plan_status(&now->diag, inv->strict) : EXIT_USAGE;
 }
 

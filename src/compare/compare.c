@@ -41,6 +41,7 @@ static void add_box(struct comparison *c, const char *change, const struct box *
                     const struct box *now)
 {
     struct cell *row = table_row(&c->boxes);
+    *vec_push(c->arena, &c->box_rooms) = address_of_room(c->arena, (now ? now : old)->room, false);
     row[BOX] = cell_text(address_of_box(c->arena, now ? now : old, false));
     row[BOX_CHANGE] = cell_text(change);
     row[BOX_OLD] = cell_text(old ? place_words(c->arena, old) : NULL);
@@ -293,7 +294,7 @@ static void text_below(const char *words, unsigned width, struct buf *out)
 }
 
 /* A kept run is counted, not listed, where there is nothing to do about it. */
-static bool is_listed(const struct comparison *c, uint32_t row)
+bool compare_is_listed(const struct comparison *c, uint32_t row)
 {
     const struct cell *change = cell_at(&c->runs, row, compare_column_named(&c->runs, "change")),
                       *note = cell_at(&c->runs, row, compare_column_named(&c->runs, "note"));
@@ -309,24 +310,32 @@ static struct grid listed_runs(const struct comparison *c)
     struct grid listed;
     table_begin(&listed, c->arena, c->runs.columns, c->runs.column_count);
     for (uint32_t i = 0; i < table_rows(&c->runs); i++)
-        if (is_listed(c, i))
+        if (compare_is_listed(c, i))
             memcpy(table_row(&listed), cell_at(&c->runs, i, 0),
                    c->runs.column_count * sizeof(struct cell));
     return listed;
 }
 
-void compare_text(const struct comparison *c, unsigned width, struct buf *out)
+const char compare_without_log[] = "There is no site log: nothing is known of cables in the wall.";
+const char compare_caution[] =
+    "Circuits dead and tested before a cable is moved. What is abandoned in the wall is a "
+    "matter for the local authority.";
+
+const char *compare_counts(const struct comparison *c)
 {
     const uint32_t *n = c->runs_by_change;
+    return arena_printf(
+        c->arena,
+        "runs: %u kept, %u moved, %u in another cable, %u added, %u abandoned; boxes: "
+        "%u changed; bores: %u no longer used, %u new",
+        n[RUN_KEPT], n[RUN_MOVED], n[RUN_RECABLED], n[RUN_ADDED], n[RUN_ABANDONED],
+        table_rows(&c->boxes), c->unused_bores, c->new_bores);
+}
+
+void compare_text(const struct comparison *c, unsigned width, struct buf *out)
+{
     struct grid runs = listed_runs(c);
-    table_print_paragraph(
-        out,
-        arena_printf(c->arena,
-                     "runs: %u kept, %u moved, %u in another cable, %u added, %u abandoned; boxes: "
-                     "%u changed; bores: %u no longer used, %u new",
-                     n[RUN_KEPT], n[RUN_MOVED], n[RUN_RECABLED], n[RUN_ADDED], n[RUN_ABANDONED],
-                     table_rows(&c->boxes), c->unused_bores, c->new_bores),
-        width, 0);
+    table_print_paragraph(out, compare_counts(c), width, 0);
     text_section(&runs, "Runs", width, out);
     text_section(&c->boxes, "Boxes", width, out);
     text_section(&c->bores, "Bores no longer used", width, out);
@@ -338,11 +347,8 @@ void compare_text(const struct comparison *c, unsigned width, struct buf *out)
     text_section(&c->goes, "What is there and goes", width, out);
     text_section(&c->findings, "Findings", width, out);
     if (!c->now->log)
-        text_below("There is no site log: nothing is known of cables in the wall.", width, out);
-    text_below(
-        "Circuits dead and tested before a cable is moved. What is abandoned in the wall is a "
-        "matter for the local authority.",
-        width, out);
+        text_below(compare_without_log, width, out);
+    text_below(compare_caution, width, out);
 }
 
 static void json_section(struct json *j, const struct grid *g, const char *name)

@@ -17,7 +17,8 @@ struct comparison {
     uint32_t unused_bores, new_bores;
     struct grid
         runs; /* every run of either plan: the new plan's in its order, then the abandoned ones */
-    struct grid boxes; /* boxes that move, come or go */
+    struct grid boxes;                      /* boxes that move, come or go */
+    VEC(const char *) run_rooms, box_rooms; /* row by row, the address of the room; "": none */
     struct grid bores; /* holes that the old plan has, the new one has not, and no cable hangs in */
     struct grid new_bore_rows; /* holes that the new plan has, the old one has not, for cables that
                                   do not hang elsewhere */

@@ -221,6 +221,8 @@ void compare_runs(struct comparison *c, const pair_list *pairs)
         enum run_change change = change_of(p);
         struct cell *row = table_row(&c->runs);
         c->runs_by_change[change]++;
+        *vec_push(c->arena, &c->run_rooms) =
+            v->room ? address_of_room(c->arena, v->room, false) : "";
         row[RUN] = cell_text(v->address);
         row[CHANGE] = cell_text(change_words[change]);
         row[LABEL] = cell_text(v->tag);

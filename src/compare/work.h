@@ -26,6 +26,14 @@ void compare_removals(struct comparison *c);
 /* How the note of a run begins whose cable is long enough. */
 extern const char compare_still_reaches[];
 
+/* "runs: 3 kept, 1 moved, ...". */
+const char *compare_counts(const struct comparison *c);
+
+/* Whether there is something to do about the run of that row. */
+bool compare_is_listed(const struct comparison *c, uint32_t row);
+
+extern const char compare_without_log[], compare_caution[];
+
 /* The place of a column of a report; its columns' names are a contract. */
 uint32_t compare_column_named(const struct grid *g, const char *name);
 

@@ -86,11 +86,19 @@ static void write_totals(struct set *set)
 struct paper *sheets_make(const struct results *r, enum paper_size size, bool permit,
                           const struct sheet_kind *const *kinds, uint32_t count)
 {
+    return sheets_make_told(r, size, permit, kinds, count, NULL);
+}
+
+struct paper *sheets_make_told(const struct results *r, enum paper_size size, bool permit,
+                               const struct sheet_kind *const *kinds, uint32_t count,
+                               const void *told)
+{
     const struct model *m = r->model;
     struct set set = {.r = r,
                       .paper = paper_new(r->arena, m->title ? m->title : "Plan", m->by),
                       .size = size,
                       .permit = permit,
+                      .told = told,
                       .metric = size >= PAPER_A4};
     collect_notes(&set);
     for (uint32_t i = 0; i < count; i++) {

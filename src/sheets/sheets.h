@@ -60,6 +60,7 @@ struct set {
     enum paper_size size;
     bool permit;                       /* plans lie on the large sheets of the permit set */
     bool metric;                       /* scales are those of A sizes */
+    const void *told;                  /* what a kind of another room is drawn from; or NULL */
     const struct protected *protected; /* who protects whom; NULL until asked for */
     const struct sheet_kind *kind;     /* that is being drawn */
     struct map numbers;                /* (0, form of the number) -> how many have it */
@@ -71,6 +72,11 @@ struct set {
 /* The document of these kinds, in this order, with n of N on each sheet. */
 struct paper *sheets_make(const struct results *r, enum paper_size size, bool permit,
                           const struct sheet_kind *const *kinds, uint32_t count);
+
+/* The same; the kinds find `told` in the set. */
+struct paper *sheets_make_told(const struct results *r, enum paper_size size, bool permit,
+                               const struct sheet_kind *const *kinds, uint32_t count,
+                               const void *told);
 
 const struct protected *sheets_protected(struct set *set);
 

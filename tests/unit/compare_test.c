@@ -1,6 +1,7 @@
 /* Two plans held against each other: what becomes of each run, of boxes, bores, purchases, findings
  * and labels; what the log says of cables in the wall. */
 #include "compare/compare.h"
+#include "compare/sheet.h"
 #include "compiled.h"
 #include "cuts/cuts.h"
 #include "cmd/cmd.h"
@@ -343,6 +344,68 @@ static void parallel_runs_are_matched_by_cable(void **state)
     compare_free(&t);
 }
 
+/* --- the change sheet ---------------------------------------------------------------------- */
+
+/* How often a text stands on the sheets; of the boxes to tick where it is NULL. */
+static unsigned on_sheets(const struct paper *p, const char *text)
+{
+    unsigned n = 0;
+    for (uint32_t i = 0; i < p->sheets.n; i++)
+        for (uint32_t k = 0; k < p->sheets.at[i]->marks.n; k++) {
+            const struct mark *m = &p->sheets.at[i]->marks.at[k];
+            if (!text)
+                n += m->kind == MARK_RECT && m->box.right - m->box.left == CAPS_WORDS;
+            else
+                n += m->kind == MARK_TEXT && !strcmp(m->text, text);
+        }
+    return n;
+}
+
+static void changes_are_drawn_by_room(void **state)
+{
+    (void)state;
+    static const char two_rooms[] =
+        "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; corner 0', 0'; size 14' by "
+        "10'\n"
+        "box A west at 2' { receptacle }\nbox B west at 8' { receptacle }\nbox C east at 5' { "
+        "receptacle }\n}\nroom loft { corner 30', 0'; size 8' by 8'\n%s}\n"
+        "panel P { in shed south at 7' up 5'; main 60 A; spaces 8 }\n%s";
+    char old[2048], now[2048];
+    struct two t;
+    snprintf(old, sizeof old, two_rooms, "", runs);
+    snprintf(now, sizeof now, two_rooms, "box D west at 3' { receptacle }\n",
+             "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.A -> B\nrun P -> loft.D }\n");
+    compare(&t, old, now, NULL);
+    struct paper *p = compare_sheets(&t.c, PAPER_BY_USE);
+    unsigned ticked = table_rows(&t.c.boxes) + table_rows(&t.c.new_bore_rows) +
+                      table_rows(&t.c.bores) + table_rows(&t.c.goes) + table_rows(&t.c.breakers) +
+                      table_rows(&t.c.labels) + table_rows(&t.c.buy) +
+                      2; /* runs: D comes, C goes */
+    assert_string_equal(p->sheets.at[0]->number, "X-1");
+    assert_int_equal(on_sheets(p, "loft: boxes"), 1);
+    assert_int_equal(on_sheets(p, "loft: cables"), 1);
+    assert_int_equal(on_sheets(p, "shed: cables"), 1);
+    assert_int_equal(on_sheets(p, "shed: boxes"), 0);
+    assert_true(on_sheets(p, "P -> loft.D") >= 1 && on_sheets(p, "shed.B -> C") >= 1);
+    assert_int_equal(on_sheets(p, "abandoned"), 1);
+    assert_int_equal(on_sheets(p, NULL), ticked);
+    compare_free(&t);
+}
+
+/* Plans that are the same have a sheet that says so. */
+static void no_change_is_a_sheet_too(void **state)
+{
+    (void)state;
+    char plan[2048];
+    struct two t;
+    with(plan, sizeof plan, first, runs);
+    compare(&t, plan, plan, NULL);
+    struct paper *p = compare_sheets(&t.c, PAPER_A4);
+    assert_int_equal(p->sheets.n, 1);
+    assert_int_equal(on_sheets(p, NULL), 0);
+    compare_free(&t);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -355,6 +418,8 @@ int main(void)
         cmocka_unit_test(labels_that_mean_another_cable),
         cmocka_unit_test(findings_appear_and_go),
         cmocka_unit_test(parallel_runs_are_matched_by_cable),
+        cmocka_unit_test(changes_are_drawn_by_room),
+        cmocka_unit_test(no_change_is_a_sheet_too),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
