@@ -364,6 +364,29 @@ static void a_raceway_is_laid_before_anything_is_pulled(void **state)
     }
 }
 
+/* Who digs reads how deep, of a raceway and of a cable, and what lies over it. */
+static void the_list_of_work_says_how_deep_to_dig(void **state)
+{
+    (void)state;
+    static const char *const rows[][2] = {
+        {"underground 18\" under drive in pvc-1/2", "18\"\" deep under the drive"},
+        {"underground 24\"", "24\"\" deep"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        char plan[4000];
+        struct compilation c;
+        struct buf out = {0};
+        snprintf(plan, sizeof plan, SHED("%s"), rows[i][0]);
+        compile_sound(&c, plan);
+        write_report(&c, "todo", &out);
+        const char *at = strstr(buf_text(&out), rows[i][1]);
+        assert_non_null(at);
+        assert_null(strstr(at + strlen(rows[i][1]), " deep")); /* once */
+        buf_free(&out);
+        compile_free(&c);
+    }
+}
+
 /* Common trade practice: ranges, dryers and hoods that plug in are sold without a cord. */
 static void cords_are_bought_with_what_they_plug_into(void **state)
 {
@@ -433,6 +456,7 @@ int main(void)
         cmocka_unit_test(what_is_no_raceway_is_told),
         cmocka_unit_test(a_raceway_may_stand_behind_a_number),
         cmocka_unit_test(a_raceway_is_laid_before_anything_is_pulled),
+        cmocka_unit_test(the_list_of_work_says_how_deep_to_dig),
         cmocka_unit_test(cords_are_bought_with_what_they_plug_into),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

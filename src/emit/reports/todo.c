@@ -363,11 +363,21 @@ static void add_bores(struct todo *t)
 
 /* --- cables ------------------------------------------------------------------------------- */
 
-/* "14/2, 24'-6\"", and why once more. */
+/* ", 18\" deep under the drive": how deep the trench of a run is; else nothing. */
+static const char *depth_words(const struct todo *t, const struct run *run)
+{
+    if (!run->underground || run->burial <= 0)
+        return "";
+    return arena_printf(t->r->arena, ", %s deep%s%s", length_inch_words(t->r->arena, run->burial),
+                        run->under ? " under the " : "", run->under ? run->under : "");
+}
+
+/* "14/2, 24'-6\"", how deep a cable in the ground lies, and why once more. */
 static const char *cut_words(const struct todo *t, const struct run_view *v)
 {
-    const char *words = arena_printf(t->r->arena, "%s%s%s", v->cable ? v->cable : "",
-                                     v->cable && v->cut ? ", " : "", v->cut ? v->cut : "");
+    const char *words = arena_printf(t->r->arena, "%s%s%s%s", v->cable ? v->cable : "",
+                                     v->cable && v->cut ? ", " : "", v->cut ? v->cut : "",
+                                     v->run->raceway ? "" : depth_words(t, v->run));
     const struct run_log *log = t->r->log ? &t->r->log->of_run[v->run->id] : NULL;
     if (!log || !log->again)
         return words;
@@ -382,10 +392,8 @@ static const char *laid_words(const struct todo *t, const struct run_view *v)
     struct arena *a = t->r->arena;
     const struct run *run = v->run;
     length way = route_raceway_length(run, v->route);
-    const char *words = arena_printf(a, "%s, %s", run->raceway->name, length_words(a, way));
-    if (run->underground && run->burial > 0)
-        words = arena_printf(a, "%s, %s deep%s%s", words, length_words(a, run->burial),
-                             run->under ? " under the " : "", run->under ? run->under : "");
+    const char *words =
+        arena_printf(a, "%s, %s%s", run->raceway->name, length_words(a, way), depth_words(t, run));
     return v->route->supports ? arena_printf(a, "%s, %s", words, words_supports(a, run, v->route))
                               : words;
 }
