@@ -113,6 +113,46 @@ const struct bulk_piece *bulks_next(const struct bulks *b, struct place3 low, st
     return NULL;
 }
 
+/* Keeps of a part of a line, a to b, what lies between two limits; each step of 1 along it leads
+ * `step` on. */
+static void keep_between(double from, double step, double low, double high, double *a, double *b)
+{
+    if (step == 0) {
+        *b = low < from && from < high ? *b : *a;
+        return;
+    }
+    double x = (low - from) / step, y = (high - from) / step;
+    *a = fmax(*a, fmin(x, y));
+    *b = fmin(*b, fmax(x, y));
+}
+
+const struct bulk_piece *bulks_in_wall(const struct skeleton *f, const struct line *l,
+                                       struct bulk_stretch in, uint32_t world, uint32_t *at,
+                                       length *lo, length *hi)
+{
+    struct line middle = *l;
+    middle.off = l->middle;
+    struct point a = frame_line_point(&middle, in.lo), b = frame_line_point(&middle, in.hi);
+    struct place3 low = {a.x < b.x ? a.x : b.x, a.y < b.y ? a.y : b.y, in.low},
+                  high = {a.x < b.x ? b.x : a.x, a.y < b.y ? b.y : a.y, in.high};
+    for (const struct bulk_piece *p;
+         f->bulks && (p = bulks_next(f->bulks, low, high, world, at));) {
+        double from = 0, to = (double)(in.hi - in.lo);
+        if (in.hi > in.lo) {
+            keep_between((double)a.x, l->ux, (double)p->low.x, (double)p->high.x, &from, &to);
+            keep_between((double)a.y, l->uy, (double)p->low.y, (double)p->high.y, &from, &to);
+        }
+        if (in.hi > in.lo && from >= to)
+            continue;
+        if (lo)
+            *lo = in.lo + (length)llround(from);
+        if (hi)
+            *hi = in.lo + (length)llround(to);
+        return p;
+    }
+    return NULL;
+}
+
 /* On a wall what hides its face, so little as it stands out into the room. */
 static void stretch_on_wall(const struct room *room, const struct place *p, length half,
                             struct place3 *low, struct place3 *high)

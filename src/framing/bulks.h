@@ -6,6 +6,7 @@
 
 struct arena;
 struct bulk;
+struct line;
 struct model;
 struct room;
 struct skeleton;
@@ -16,6 +17,11 @@ struct bulk_piece {
     struct place3 low, high;
     const struct bulk *bulk;
     uint32_t world; /* as of frame_world_of; EVERY_WORLD: drawn on its level */
+};
+
+/* A part of a line of wall: between two places of it, and two heights above the datum. */
+struct bulk_stretch {
+    length lo, hi, low, high;
 };
 
 enum { EVERY_WORLD = 0xffffffff };
@@ -29,6 +35,13 @@ struct bulks *bulks_find(struct arena *arena, const struct model *m);
  * NULL: none. `at` becomes where the next search goes on; 0 to begin. */
 const struct bulk_piece *bulks_next(const struct bulks *b, struct place3 low, struct place3 high,
                                     uint32_t world, uint32_t *at);
+
+/* The next piece that lies inside the studs of a line, between two places of it and two heights
+ * above the datum, touching left out; NULL: none. `lo` and `hi`, where not NULL, become the part of
+ * the line that it takes. */
+const struct bulk_piece *bulks_in_wall(const struct skeleton *f, const struct line *l,
+                                       struct bulk_stretch in, uint32_t world, uint32_t *at,
+                                       length *lo, length *hi);
 
 /* The one that a thing of this size stands in or behind, at a place of a room; NULL: none. `deep`:
  * how far it goes into the ceiling. */

@@ -274,6 +274,22 @@ static int by_beginning(const void *va, const void *vb)
     return by_room(va, vb);
 }
 
+/* Half between the faces of the rooms on both sides, or in the depth of its studs behind the one.
+ */
+static length middle_of_studs(const struct skeleton *f, const struct line *l)
+{
+    const struct face *forward = NULL, *backward = NULL;
+    for (uint32_t i = l->face_count; i-- > 0;) {
+        const struct face *face = f->sorted[l->first_face + i];
+        *(face->forward ? &forward : &backward) = face;
+    }
+    if (forward && backward)
+        return forward->off + (backward->off - forward->off) / 2;
+    const struct face *only = forward ? forward : backward;
+    length in = only->room->finish + frame_wall_of(only)->framing.lumber.depth / 2;
+    return l->bare ? only->off : forward ? only->off + in : only->off - in;
+}
+
 /* Numbers the lines and gives each face its own. */
 static void number_lines(struct arena *arena, struct skeleton *f, struct side *sides, uint32_t n)
 {
@@ -310,6 +326,7 @@ static void number_lines(struct arena *arena, struct skeleton *f, struct side *s
     for (uint32_t i = 0, at = 0; i < f->line_count; at += f->lines[i++].face_count) {
         f->lines[i].first_face = at;
         f->lines[i].off = f->sorted[at]->off;
+        f->lines[i].middle = middle_of_studs(f, &f->lines[i]);
         *vec_push(arena, &f->storeys[f->lines[i].storey].lines) = i;
     }
 }
@@ -534,6 +551,7 @@ static struct frame_figures look_up(struct model *m)
         .top_plates = (length)code_count(c, SET_PLAN_DEFAULTS_TOP_PLATES, 0),
         .under_sill = code_length(c, SET_OPENING_FRAMES_UNDER_SILL, 0),
         .least_bay = code_length(c, SET_OPENING_FRAMES_LEAST_BAY, 0),
+        .clear = code_length(c, SET_ROUTING_CLEAR, 0),
     };
 }
 
@@ -554,13 +572,13 @@ struct skeleton *frame_build(struct arena *arena, struct model *m)
     f->m = m;
     f->figures = look_up(m);
     f->any_closed = has_closed(m);
+    f->bulks = bulks_find(arena, m);
     find_storeys(arena, f);
     find_lines(arena, f);
     frame_find_obstacles(arena, f);
     frame_find_openings(arena, f);
     frame_find_uprights(arena, f);
     frame_find_joints(arena, f);
-    f->bulks = bulks_find(arena, m);
     find_bounds(f);
     return f;
 }

@@ -68,14 +68,16 @@ struct turn {
     uint32_t closed_from; /* the day from which the finish is on from here to the next joint of the
                              line, facts/closed.h */
     bool open;            /* a cable may go on through the studs to the next joint of the line */
+    bool but_bulks;       /* the same if no beams and ducts were there */
     bool bay;             /* a cable may leave the studs here: it stands beside wood, not in it */
 };
 
-/* An opening, or a fixed thing that cannot be bored along. */
+/* An opening, a fixed thing that cannot be bored along, or a beam or duct inside the wall at any
+ * height. */
 struct obstacle {
     length lo, hi;
     bool bars; /* no cable goes through the studs there at the height of the bores */
-    const struct fixture *fixture;
+    const struct fixture *fixture; /* NULL: a beam or duct */
     const struct room *room;
 };
 
@@ -84,6 +86,7 @@ struct line {
     bool bare;     /* the face of concrete: it has no studs */
     double ux, uy; /* its direction */
     length off;    /* of its first face */
+    length middle; /* the same of the middle of its studs; bare: of its face */
     length lo, hi;
     uint32_t first_face, face_count; /* in frame.sorted */
     uint32_t first_stud, stud_count;
@@ -106,6 +109,7 @@ struct frame_figures {
     length window_sill, head, top_plates;
     length under_sill; /* wood left over and under a bore below a sill */
     length least_bay;  /* what is narrower between two studs is no bay */
+    length clear;      /* what a way keeps from beams and ducts */
 };
 
 struct skeleton {

@@ -1,6 +1,8 @@
 /* Where lines of wall meet, and where along them a cable has to leave the studs. */
 #include "framing/frame.h"
 
+#include "framing/bulks.h"
+
 #include <stdlib.h>
 
 /* A joint before it has its index. */
@@ -83,7 +85,7 @@ static void draft_edges(struct arena *arena, const struct skeleton *f, draft_lis
         const struct line *l = &f->lines[i];
         for (uint32_t k = 0; k < l->obstacle_count; k++) {
             const struct obstacle *o = &f->obstacles[l->first_obstacle + k];
-            if (!o->bars && o->fixture->sort == FIXTURE_OTHER)
+            if (!o->bars && o->fixture && o->fixture->sort == FIXTURE_OTHER)
                 continue;
             draft_edge(arena, f, drafts, i, o->lo, false);
             draft_edge(arena, f, drafts, i, o->hi, true);
@@ -103,22 +105,36 @@ static length height_between(const struct skeleton *f, const struct line *l, len
     return under;
 }
 
+/* Whether a beam or duct lies in the studs between two places at a height that is passed there. */
+static bool is_filled(const struct skeleton *f, const struct line *l, length lo, length hi,
+                      length up)
+{
+    const struct room *room = f->sorted[l->first_face]->room;
+    length z = room->level->floor + up;
+    uint32_t at = 0;
+    return bulks_in_wall(f, l, (struct bulk_stretch){lo, hi, z, z}, frame_world_of(room), &at, NULL,
+                         NULL);
+}
+
 /* Which gaps between the joints of a line nothing stands in, and how high they are passed. */
 static void open_gaps(struct skeleton *f, const struct line *l)
 {
     uint32_t next = 0;
-    length reach = l->lo; /* how far what begins before the next joint goes */
+    length reach = l->lo, filled = l->lo; /* how far what begins before the next joint goes */
     for (uint32_t i = 0; i < l->joint_count; i++) {
         struct turn *j = &f->joints[l->first_joint + i];
         bool last = i + 1 == l->joint_count;
         length to = last ? l->hi : j[1].at;
         for (; next < l->obstacle_count && f->obstacles[l->first_obstacle + next].lo < to; next++) {
             const struct obstacle *o = &f->obstacles[l->first_obstacle + next];
-            reach = o->bars && o->hi > o->lo && o->hi > reach ? o->hi : reach;
+            length *far = o->fixture ? &reach : &filled;
+            *far = o->bars && o->hi > o->lo && o->hi > *far ? o->hi : *far;
         }
-        j->open = reach <= j->at || to == j->at;
+        j->but_bulks = reach <= j->at || to == j->at;
         j->closed_from = frame_closed_from(f, l, (j->at + to) / 2);
-        j->under = j->open && to > j->at ? height_between(f, l, j->at, to) : 0;
+        j->under = j->but_bulks && to > j->at ? height_between(f, l, j->at, to) : 0;
+        j->open = j->but_bulks && (filled <= j->at || to == j->at) &&
+                  !(j->under && f->bulks && is_filled(f, l, j->at, to, j->under));
         j->studs = frame_studs_before(f, l, j->at, true);
     }
 }

@@ -1,6 +1,7 @@
 /* What stands in the way along a line of wall: openings with their frames, and fixed things. */
 #include "framing/frame.h"
 
+#include "framing/bulks.h"
 #include "model/model.h"
 #include "resolve/value.h"
 
@@ -74,6 +75,28 @@ static void put_on(struct putting *p, uint32_t line, const struct face *at,
             (struct obstacle){a, a + fx->wide, bars, fx, at->room};
 }
 
+/* Beams and ducts inside the studs of a face: they bar the bores where they are as high, and beside
+ * the others is where a cable gets up. */
+static void put_bulks(struct putting *p, const struct face *face)
+{
+    struct line *l = &p->f->lines[face->line];
+    const struct level *level = face->room->level;
+    length bore = level->floor + level->bore, lo, hi, clear = p->f->figures.clear;
+    struct bulk_stretch all = {face->lo, face->hi, level->floor,
+                               level->floor + face->room->ceiling};
+    uint32_t at = 0;
+    for (const struct bulk_piece *piece;
+         (piece = bulks_in_wall(p->f, l, all, frame_world_of(face->room), &at, &lo, &hi));)
+        if (p->count)
+            p->count[face->line]++;
+        else
+            p->f->obstacles[l->first_obstacle + l->obstacle_count++] =
+                (struct obstacle){.lo = lo - clear,
+                                  .hi = hi + clear,
+                                  .bars = piece->low.z < bore && bore < piece->high.z,
+                                  .room = face->room};
+}
+
 /* What bars the studs, and openings; these go through concrete, to its other side. */
 static void put_all(struct putting *p)
 {
@@ -90,6 +113,11 @@ static void put_all(struct putting *p)
             const struct face *behind = frame_face_behind(f, face);
             if (behind && behind->line != face->line && fx->sort != FIXTURE_OTHER)
                 put_on(p, behind->line, face, fx, bars);
+        }
+        for (uint32_t w = 0; f->bulks && w < room->wall_count; w++) {
+            const struct face *face = frame_face_of(f, room, w);
+            if (face->line != NO_INDEX && !f->lines[face->line].bare)
+                put_bulks(p, face);
         }
     }
 }
@@ -145,7 +173,8 @@ static length header_over(struct model *m, length span, bool bears, length flat,
 
 static bool is_opening(const struct obstacle *o)
 {
-    return o->hi > o->lo && (o->fixture->sort != FIXTURE_OTHER || o->fixture->form == F_RAILING);
+    return o->hi > o->lo && o->fixture &&
+           (o->fixture->sort != FIXTURE_OTHER || o->fixture->form == F_RAILING);
 }
 
 static struct rough_opening opening_of(const struct skeleton *f, const struct obstacle *o)

@@ -25,13 +25,15 @@ static void add_riser(struct search *s, riser_list *list, struct riser r)
 static void add_in_wall(struct search *s, riser_list *list, uint32_t line, length t)
 {
     const struct line *l = &s->f->lines[line];
+    uint32_t storey = l->storey;
     if (t < l->lo || t > l->hi || l->bare || frame_opening_at(s->f, l, t) ||
         frame_on_slab(s->f, l, t))
         return;
     bool wood = frame_in_wood(s->f, l, t) || frame_at_edge(s->f, l, t);
     for (int side = 0; side <= wood; side++) {
         length clear = wood ? frame_clear_place(s->f, l, t, side, true) : t;
-        if (l->lo <= clear && clear <= l->hi)
+        if (l->lo <= clear && clear <= l->hi &&
+            round_bay_free(s, l, clear, s->q->spaces[storey].z, s->q->spaces[storey + 1].z))
             add_riser(s, list,
                       (struct riser){.at = frame_line_point(l, clear), .line = line, .t = clear});
     }

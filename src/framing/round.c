@@ -44,6 +44,16 @@ static bool is_free(const struct search *s, struct point p, struct point q, leng
     return !piece_between(s, p, q, low, high, &at);
 }
 
+bool round_bay_free(const struct search *s, const struct line *l, length t, length z0, length z1)
+{
+    uint32_t at = 0;
+    struct bulk_stretch up = {t, t, z0 < z1 ? z0 : z1, z0 < z1 ? z1 : z0};
+    if (s->q->surface)
+        return round_column_free(s, frame_line_point(l, t), z0, z1);
+    return !s->f->bulks || s->q->through ||
+           !bulks_in_wall(s->f, l, up, s->q->world, &at, NULL, NULL);
+}
+
 bool round_column_free(const struct search *s, struct point at, length z0, length z1)
 {
     return !s->f->bulks || s->q->through ||

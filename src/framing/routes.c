@@ -301,7 +301,7 @@ static const struct fixture *blocker_of(const struct router *r, const struct que
     const struct obstacle *o = NULL;
     if (q->a.line == q->b.line && q->a.line != NO_INDEX &&
         !frame_line_open(r->frame, q->a.line, q->a.t, q->b.t, &o))
-        return o->fixture;
+        return o->fixture; /* a beam or duct is told as such */
     return NULL;
 }
 
@@ -334,6 +334,18 @@ static void look_over_slab(struct router *r, struct question *q, struct way *way
     set_spaces(r, q, exposed);
 }
 
+/* The first beam or duct that a part of a way inside a wall goes through. */
+static const struct bulk_piece *piece_in_wall(const struct router *r, const struct question *q,
+                                              const struct hop *h)
+{
+    const struct line *l = &r->frame->lines[h->line];
+    bool right = h->t0 < h->t1, up = h->from.z < h->to.z;
+    struct bulk_stretch in = {right ? h->t0 : h->t1, right ? h->t1 : h->t0,
+                              up ? h->from.z : h->to.z, up ? h->to.z : h->from.z};
+    uint32_t at = 0;
+    return bulks_in_wall(r->frame, l, in, q->world, &at, NULL, NULL);
+}
+
 /* The first beam or duct that a way goes through. */
 static const struct bulk *bulk_in(const struct router *r, const struct question *q,
                                   const struct way *way)
@@ -344,7 +356,10 @@ static const struct bulk *bulk_in(const struct router *r, const struct question 
                              (a.z < b.z ? a.z : b.z) - q->surface},
                       high = {a.x < b.x ? b.x : a.x, a.y < b.y ? b.y : a.y, a.z < b.z ? b.z : a.z};
         uint32_t at = 0;
-        const struct bulk_piece *p = bulks_next(r->frame->bulks, low, high, q->world, &at);
+        const struct hop *h = &way->hops.at[i];
+        const struct bulk_piece *p = h->line != NO_INDEX && h->kind != HOP_CORNER && !q->surface
+                                         ? piece_in_wall(r, q, h)
+                                         : bulks_next(r->frame->bulks, low, high, q->world, &at);
         if (p)
             return p->bulk;
     }

@@ -160,12 +160,19 @@ static void relax(struct search *s, struct reach *r, const struct spot *to, uint
     search_push(s, f, joint);
 }
 
+/* Whether nothing stands between a joint and the next of its line. What is inside the wall is not
+ * in the way of what lies on it. */
+static bool is_open(const struct search *s, const struct turn *j)
+{
+    return s->q->through || s->q->surface ? j->but_bulks : j->open;
+}
+
 /* Whether a cable goes on from a joint to the next of its line: nothing stands between, and on
  * concrete it may lie on the face. */
 static bool goes_on(const struct search *s, uint32_t joint)
 {
     const struct turn *j = &s->f->joints[joint];
-    return j->open && (s->q->surface || !s->f->lines[j->line].bare);
+    return is_open(s, j) && (s->q->surface || !s->f->lines[j->line].bare);
 }
 
 /* Whether a way leads up or down from a place of a line to a space. */
@@ -271,8 +278,8 @@ static void take_same_wall(struct search *s)
     uint32_t before = joint_before(s->f, l, lo), last = joint_before(s->f, l, hi);
     while (last != before && s->f->joints[last].at == hi)
         last = last == l->first_joint ? NO_INDEX : last - 1;
-    if (last != before || (before != NO_INDEX && !s->f->joints[before].open && lo != hi) ||
-        (l->bare && !s->q->surface))
+    bool open = before == NO_INDEX || lo == hi || is_open(s, &s->f->joints[before]);
+    if (last != before || !open || (l->bare && !s->q->surface))
         return;
     length from = search_height_at(s->f, l, a->t), to = search_height_at(s->f, l, b->t);
     length cost = length_abs(a->at.z - from) + along(s, l, lo, hi) + length_abs(from - to) +
@@ -317,7 +324,7 @@ static void add_leave(struct search *s, leave_list *list, const struct space *sp
     length height = search_height_at(s->f, l, t);
     struct point at = frame_line_point(l, t);
     cost += length_abs(space->z - height) + search_plate(s, l, space);
-    if (leads_to(s, l, t, height, space) && round_column_free(s, at, height, space->z) &&
+    if (leads_to(s, l, t, height, space) && round_bay_free(s, l, t, height, space->z) &&
         !is_reached_before(s, list, space, at, cost))
         *vec_push(s->arena, list) = (struct leave){at, cost, line, t, joint, true};
 }
@@ -378,6 +385,12 @@ static bool crosses_joists(const struct line *l, const struct space *space)
            (space->joists.running_north ? l->uy == 0 : l->ux == 0);
 }
 
+static bool is_way_up(const struct search *s, const struct line *l, length t,
+                      const struct space *space)
+{
+    return round_bay_free(s, l, t, search_height_at(s->f, l, t), space->z);
+}
+
 /* The places of a bay beyond `from` where a way over the plates has one joist less before it: where
  * the bay begins, and behind each joist over it. Leaves where less is still to pay than anywhere
  * before, `least` being the holes through studs less those through joists. */
@@ -398,7 +411,7 @@ static void leave_where_it_saves(struct search *s, leave_list *list, const struc
                            : corner + number * spacing - half;
         length left =
             studs - price * frame_multiples_between(k->from - corner, t - corner, spacing, NULL);
-        if (left >= *least || (right ? t > ends : t < ends))
+        if (left >= *least || (right ? t > ends : t < ends) || !is_way_up(s, l, t, space))
             continue;
         *least = left;
         leave_in_bay(s, list, space, k, t);
@@ -413,7 +426,7 @@ static void leave_where_it_shortens(struct search *s, leave_list *list, const st
     const struct line *l = &s->f->lines[k->line];
     struct point from = frame_line_point(l, k->from), to = frame_line_point(l, t);
     length left = studs + length_abs(t - k->from) - search_across(s->q, space, from, to);
-    if (left >= *least)
+    if (left >= *least || !is_way_up(s, l, t, space))
         return;
     *least = left;
     leave_in_bay(s, list, space, k, t);
@@ -487,7 +500,8 @@ static bool leave_end(struct search *s, leave_list *list, const struct spot *end
     if (wall && !inside && !board && !leads_to(s, l, end->t, end->at.z, space))
         return false;
     struct point at = wall ? frame_line_point(l, end->t) : flat(end->at);
-    if (!round_column_free(s, at, end->at.z, space->z)) {
+    if (wall ? !round_bay_free(s, l, end->t, end->at.z, space->z)
+             : !round_column_free(s, at, end->at.z, space->z)) {
         if (!round_step_aside(s, end, space->z, &at))
             return false;
         cost += length_abs(at.x - end->at.x) + length_abs(at.y - end->at.y);
@@ -515,6 +529,13 @@ static void leave_own_wall(struct search *s, leave_list *list, const struct spot
     add_leaves_along(s, list, space, &k, to);
 }
 
+/* Whether a cable gets from an end to the height of the bores. */
+static bool gets_to_bores(const struct search *s, const struct spot *end)
+{
+    const struct line *l = &s->f->lines[end->line];
+    return round_bay_free(s, l, end->t, end->at.z, search_height_at(s->f, l, end->t));
+}
+
 /* Goes through the walls from an end, as far as a way can be better than the best known; lists
  * where it may leave them. Where a way is to stay out of the walls and the end has none straight to
  * its space, it goes to the next joint and no further. */
@@ -525,11 +546,12 @@ static void look_round(struct search *s, struct reach *r, leave_list *list, bool
     const struct space *space =
         q->across ? &q->spaces[first ? q->first_space : q->last_space] : NULL;
     bool leaves = space && leave_end(s, list, end, space);
-    if (end->where != ON_WALL || (!q->walls && leaves))
+    if (end->where != ON_WALL || (!q->walls && leaves) || !gets_to_bores(s, end))
         return;
     if (space)
         leave_own_wall(s, list, end, space, to);
-    bool stays = q->walls && first && to->where == ON_WALL && to->storey == end->storey;
+    bool stays = q->walls && first && to->where == ON_WALL && to->storey == end->storey &&
+                 gets_to_bores(s, to);
     if (stays && end->line == to->line)
         take_same_wall(s);
     s->stamp++;

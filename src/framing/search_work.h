@@ -97,7 +97,11 @@ struct heap_item search_pop(struct search *s);
 length round_across(struct search *s, const struct space *space, struct point a, struct point b,
                     length limit);
 
-/* Whether nothing of that sort is in a way straight up. */
+/* Whether nothing of that sort is in a way straight up: in the studs of a line, at a place of it;
+ * before them where the cable lies on the surface. */
+bool round_bay_free(const struct search *s, const struct line *l, length t, length z0, length z1);
+
+/* The same at a place of the plan. */
 bool round_column_free(const struct search *s, struct point at, length z0, length z1);
 
 /* Beside what is right above (or below) a box in a dropped ceiling, the place on the shortest way

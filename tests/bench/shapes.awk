@@ -3,7 +3,7 @@
 #   awk -v SHAPE=list -f tests/bench/shapes.awk                     names the shapes
 BEGIN {
     if (SHAPE == "list") {
-        print "room chain star legs lights switches long-room hops line units unknown faults comments nesting waivers overlap devices coils windows windows-passed place old-place legs-of-a-box circuits-of-a-box sub-panels"
+        print "room chain star legs lights switches long-room hops line units unknown faults comments nesting waivers overlap devices coils windows windows-passed ducts place old-place legs-of-a-box circuits-of-a-box sub-panels"
         exit
     }
     print "plan \"Shape\" {\n  language 1\n  edition nec-2023\n}"
@@ -27,6 +27,7 @@ BEGIN {
     else if (SHAPE == "coils") coils()
     else if (SHAPE == "windows") windows()
     else if (SHAPE == "windows-passed") windows_passed()
+    else if (SHAPE == "ducts") ducts()
     else if (SHAPE == "place") place("")
     else if (SHAPE == "old-place") place("existing; ")
     else if (SHAPE == "legs-of-a-box") legs_of_a_box()
@@ -218,6 +219,18 @@ function windows(   i) {
     for (i = 1; i <= N; i++)
         printf "  window north at %d' wide 18\"\n", 2 * i
     row(4, "receptacle"); print "}"
+}
+
+# N ducts through one wall at the height of its bores or over them, a box between each two.
+function ducts(   i) {
+    hall(N)
+    for (i = 1; i <= N; i++)
+        printf "  duct from %d'-6\", -6\" to %d'-6\", 1' size 4\" by 4\" up %s\n", 2 * i + 1, 2 * i + 1, i % 3 ? "22\"" : "7'"
+    row(N, "receptacle 1 W"); print "}"
+    printf "circuit P.1 \"Round\" {\n  breaker 20 A\n  run P -> h.B1\n"
+    for (i = 1; i < N; i++)
+        printf "  run h.B%d -> B%d\n", i, i + 1
+    print "}"
 }
 
 # N boxes in one place, wired in a chain.

@@ -14,11 +14,12 @@
 
 enum { COLUMNS = 3, ROWS = 2, MOST_ROOMS = 6, MOST_CORNERS = 7, MOST_DOORS = 6, ENDS = 5 };
 enum { MOST_SIDES = MOST_ROOMS * MOST_CORNERS, MOST_NODES = 3000, NO_SIDE = MOST_SIDES };
-enum { MOST_WOOD = 1000 };
+enum { MOST_WOOD = 1000, MOST_DUCTS = 5 };
 
 static const double gap = 3.5, tolerance = 4.5; /* a 2x4 wall, and with its finish */
 static const double door_wide = 30.125;
 static const double thick = 1.5, joist_deep = 9.25; /* dressed sizes */
+static const double clear = 1;                      /* what a way keeps from a duct */
 
 /* A box: in a side, or overhead: NO_SIDE. */
 struct spot {
@@ -40,6 +41,12 @@ struct door {
     double sill;
 };
 
+/* A duct that is drawn on its level, as a box; below the joists. */
+struct duct {
+    double x0, y0, x1, y1, low, high;
+    bool north; /* it runs so */
+};
+
 struct built_plan {
     const char *level; /* its rooms are named after it */
     struct side sides[MOST_SIDES];
@@ -51,6 +58,8 @@ struct built_plan {
     bool north, slanted;
     struct door doors[MOST_DOORS];
     unsigned door_count;
+    struct duct ducts[MOST_DUCTS];
+    unsigned duct_count;
     struct spot ends[ENDS];
 };
 
@@ -214,6 +223,28 @@ static void draw_building(struct built_plan *b, const char *level, bool slanted)
     add_ends(b);
 }
 
+/* Ducts that lie in a wall, stand before it, or go across it at any height. */
+static void add_ducts(struct built_plan *b)
+{
+    static const double lows[] = {0, 18, 22, 26, 40, 60, 84}, thicks[] = {2, 5.5, 12};
+    b->duct_count = 1 + draw(MOST_DUCTS);
+    for (unsigned i = 0; i < b->duct_count; i++) {
+        const struct side *s = &b->sides[draw(b->first[b->rooms])];
+        double at = draw((uint32_t)s->size) + 0.4375, wide = 4 + draw(12), size = 12 + draw(60),
+               off = draw(3) ? 0.3125 - draw(6) : 0.3125 - (double)draw(60);
+        bool north = draw(2);
+        double x = s->x + s->ux * at + s->uy * off, y = s->y + s->uy * at - s->ux * off;
+        struct duct *d = &b->ducts[i];
+        d->north = north;
+        d->x0 = x - (north ? wide / 2 : size / 2);
+        d->x1 = x + (north ? wide / 2 : size / 2);
+        d->y0 = y - (north ? size / 2 : wide / 2);
+        d->y1 = y + (north ? size / 2 : wide / 2);
+        d->low = lows[draw(7)];
+        d->high = d->low + thicks[draw(3)];
+    }
+}
+
 static double ceiling_of(const struct built_plan *b, unsigned room)
 {
     return b->own[room] > 0 ? b->own[room] : b->ceiling;
@@ -273,15 +304,29 @@ static void write_room(const struct built_plan *b, unsigned r, struct buf *out)
     buf_puts(out, "}\n");
 }
 
+static void write_ducts(const struct built_plan *b, struct buf *out)
+{
+    for (unsigned i = 0; i < b->duct_count; i++) {
+        const struct duct *d = &b->ducts[i];
+        double x = (d->x0 + d->x1) / 2, y = (d->y0 + d->y1) / 2;
+        buf_printf(out, "duct from %.5f\", %.5f\" to %.5f\", %.5f\" size %g\" by %g\" up %g\"\n",
+                   d->north ? x : d->x0, d->north ? d->y0 : y, d->north ? x : d->x1,
+                   d->north ? d->y1 : y, d->north ? d->x1 - d->x0 : d->y1 - d->y0, d->high - d->low,
+                   d->low);
+    }
+}
+
 /* A storey, its floor so high, with its rooms. */
 static void write_level(const struct built_plan *b, double floor, struct buf *out)
 {
     buf_printf(
         out,
         "level %s { floor %g\"; ceiling 96\"; walls 2x4 at %g\"; joists 2x10 at %g\" running "
-        "%s%s }\n",
+        "%s%s\n",
         b->level, floor, b->studs, b->joists, b->north ? "north" : "east",
         floor > 0 || b->north ? "" : "; slab"); /* no way of these goes under the lowest floor */
+    write_ducts(b, out);
+    buf_puts(out, "}\n");
     for (unsigned r = 0; r < b->rooms; r++)
         write_room(b, r, out);
 }
@@ -334,7 +379,11 @@ struct trial {
     const struct built_plan *b;
     unsigned group[MOST_SIDES]; /* by side: the first of those that lie together */
     double lo[MOST_SIDES], hi[MOST_SIDES];
+    double middle[MOST_SIDES]; /* by group: where its studs are, as off() */
     struct dip dips[MOST_DOORS];
+    struct dip
+        fills[MOST_DUCTS * MOST_SIDES]; /* where a duct lies in the studs; negative: at the bores */
+    unsigned fill_count;
     struct wood wood[MOST_WOOD];
     unsigned wood_count;
     struct stop nodes[MOST_NODES];
@@ -552,7 +601,82 @@ static void find_dips(struct trial *t)
     }
 }
 
-/* Its walls, studs and openings. */
+/* --- ducts --------------------------------------------------------------------------------- */
+
+/* Between the faces of two rooms, or 2-1/4 in. behind the face of one: half an inch of finish and
+ * half a 2x4. */
+static void find_middles(struct trial *t)
+{
+    const struct built_plan *b = t->b;
+    for (unsigned g = 0; g < b->first[b->rooms]; g++) {
+        const struct side *sides[2] = {NULL, NULL};
+        for (unsigned i = b->first[b->rooms]; i-- > 0;)
+            if (t->group[i] == g)
+                sides[heading(&b->sides[i]) > 0] = &b->sides[i];
+        t->middle[g] = sides[0] && sides[1] ? (off(sides[0]) + off(sides[1])) / 2
+                       : sides[1]           ? off(sides[1]) + 2.25
+                       : sides[0]           ? off(sides[0]) - 2.25
+                                            : 0;
+    }
+}
+
+/* The stretch of a wall that runs east or north in which a duct lies in its studs; false: none. */
+static bool stretch_in(const struct trial *t, unsigned g, const struct duct *d, double *lo,
+                       double *hi)
+{
+    bool east = fabs(t->b->sides[g].uy) < 1e-9;
+    double across = east ? t->middle[g] : -t->middle[g];
+    *lo = east ? d->x0 : d->y0;
+    *hi = east ? d->x1 : d->y1;
+    return (east ? d->y0 : d->x0) < across - 1e-5 && across + 1e-5 < (east ? d->y1 : d->x1);
+}
+
+static void find_fills(struct trial *t)
+{
+    const struct built_plan *b = t->b;
+    t->fill_count = 0;
+    for (unsigned g = 0; g < b->first[b->rooms]; g++)
+        for (unsigned i = 0; i < b->duct_count && t->group[g] == g; i++) {
+            double lo, hi;
+            const struct duct *d = &b->ducts[i];
+            if (!stretch_in(t, g, d, &lo, &hi) || d->low >= b->ceiling || hi <= t->lo[g] ||
+                t->hi[g] <= lo)
+                continue;
+            bool bars = d->low < b->bore && b->bore < d->high;
+            lo = fmax(lo, t->lo[g]);
+            hi = fmin(hi, t->hi[g]);
+            t->fills[t->fill_count++] =
+                (struct dip){g, clear_place(t, g, lo - clear, -1), clear_place(t, g, hi + clear, 1),
+                             bars ? -1 : 0};
+        }
+}
+
+/* Whether no duct is in a bay between two heights above the floor. */
+static bool bay_is_free(const struct trial *t, unsigned g, double at, double from, double to)
+{
+    double lo, hi;
+    for (unsigned i = 0; i < t->b->duct_count; i++) {
+        const struct duct *d = &t->b->ducts[i];
+        if (stretch_in(t, g, d, &lo, &hi) && lo < at && at < hi && d->low < fmax(from, to) &&
+            fmin(from, to) < d->high)
+            return false;
+    }
+    return true;
+}
+
+/* The same straight up from a place of the plan. */
+static bool is_free(const struct built_plan *b, const struct spot *s, double to)
+{
+    for (unsigned i = 0; i < b->duct_count; i++) {
+        const struct duct *d = &b->ducts[i];
+        if (d->x0 < s->x && s->x < d->x1 && d->y0 < s->y && s->y < d->y1 &&
+            d->low < fmax(s->z, to) && fmin(s->z, to) < d->high)
+            return false;
+    }
+    return true;
+}
+
+/* Its walls, studs, openings and ducts. */
 static void frame(struct trial *t, const struct built_plan *b)
 {
     t->b = b;
@@ -560,6 +684,8 @@ static void frame(struct trial *t, const struct built_plan *b)
     find_crowds(t);
     set_studs(t);
     find_dips(t);
+    find_middles(t);
+    find_fills(t);
 }
 
 /* How high the studs are bored at a place. */
@@ -650,6 +776,12 @@ static void add_nodes(struct trial *t, const struct spot *const ends[2])
         for (int e = 0; e < 2 && t->group[i] == i; e++)
             add_facing(t, i, ends[e]);
     add_bays(t);
+    for (const struct dip *f = t->fills; f < t->fills + t->fill_count; f++) {
+        if (t->lo[f->group] <= f->lo)
+            add_node(t, f->group, f->lo, true, false);
+        if (f->hi <= t->hi[f->group])
+            add_node(t, f->group, f->hi, true, false);
+    }
 }
 
 /* Whether some room has a corner where the two walls meet in these two places. */
@@ -704,6 +836,9 @@ static double wall_step(const struct trial *t, const struct stop *p, const struc
         if (a <= d->lo + 1e-6 && d->hi <= z + 1e-6)
             down += 2 * d->deep;
     }
+    for (const struct dip *f = t->fills; f < t->fills + t->fill_count; f++)
+        if (f->deep < 0 && f->group == p->group && f->lo + 1e-6 < z && a < f->hi - 1e-6)
+            return -1;
     return z - a + down + 6.0 * studs_in(t, p->group, a, z);
 }
 
@@ -756,7 +891,10 @@ static void through_walls(const struct trial *t, const struct spot *from, double
     static bool done[MOST_NODES];
     memset(done, 0, sizeof done);
     for (unsigned i = 0; i < t->count; i++)
-        cost[i] = is_place_of(t, from, i) ? fabs(from->z - t->nodes[i].z) : INFINITY;
+        cost[i] = is_place_of(t, from, i) &&
+                          bay_is_free(t, t->nodes[i].group, t->nodes[i].t, from->z, t->nodes[i].z)
+                      ? fabs(from->z - t->nodes[i].z)
+                      : INFINITY;
     for (;;) {
         unsigned at = t->count;
         for (unsigned i = 0; i < t->count; i++)
@@ -800,14 +938,16 @@ static void find_exits(struct trial *t, const struct spot *end, const struct spo
             ? NULL
             : door_at(t, t->group[end->side], place(&t->b->sides[end->side], end->x, end->y));
     out->n = 0;
-    if (end->side == NO_SIDE)
+    if (end->side == NO_SIDE && is_free(t->b, end, height))
         out->at[out->n++] = (struct exit){end->x, end->y, fabs(height - end->z), false};
     for (unsigned i = 0; i < t->count && (!d || height < end->z); i++)
-        if (is_place_of(t, end, i))
+        if (is_place_of(t, end, i) &&
+            bay_is_free(t, t->nodes[i].group, t->nodes[i].t, end->z, height))
             out->at[out->n++] =
                 (struct exit){t->nodes[i].x, t->nodes[i].y, fabs(height - end->z) + 12, false};
     for (unsigned i = 0; i < t->count; i++)
-        if (t->nodes[i].bay && cost[i] < INFINITY)
+        if (t->nodes[i].bay && cost[i] < INFINITY &&
+            bay_is_free(t, t->nodes[i].group, t->nodes[i].t, t->nodes[i].z, height))
             out->at[out->n++] = (struct exit){t->nodes[i].x, t->nodes[i].y,
                                               cost[i] + fabs(height - t->nodes[i].z) + 12,
                                               is_under_joist(t->b, t->nodes[i].x, t->nodes[i].y)};
@@ -837,7 +977,8 @@ static double cheapest(struct trial *t, const struct spot *a, const struct spot 
     add_nodes(t, ends);
     through_walls(t, a, cost);
     for (unsigned i = 0; i < t->count; i++)
-        if (is_place_of(t, z, i))
+        if (is_place_of(t, z, i) &&
+            bay_is_free(t, t->nodes[i].group, t->nodes[i].t, z->z, t->nodes[i].z))
             best = fmin(best, cost[i] + fabs(z->z - t->nodes[i].z));
     if (!ceiling)
         return best;
@@ -872,20 +1013,22 @@ static double cost_of(const struct route *r)
     return sum;
 }
 
-static unsigned compared, through_studs, barred;
+static unsigned compared, through_studs, barred, elsewhere;
 
 static bool as_cheap(const struct route *r, double want)
 {
     return fabs(cost_of(r) - want) <= 1e-3;
 }
 
-static void compare_building(uint64_t seed, bool studs_only, bool slanted)
+static void compare_building(uint64_t seed, bool studs_only, bool slanted, bool ducts)
 {
     struct built_plan b;
     state = seed * 7919 + 17;
     draw_building(&b, "r", slanted);
     if (seed % 2)
         raise_rooms(&b);
+    if (ducts)
+        add_ducts(&b);
     struct buf text = {0};
     write_plan(&b, &text, studs_only ? "via studs" : "");
     struct compilation c;
@@ -909,6 +1052,13 @@ static void compare_building(uint64_t seed, bool studs_only, bool slanted)
             if (t.awkward)
                 continue;
             compared++;
+            if (ducts) {
+                static struct trial plain;
+                struct built_plan without = b;
+                without.duct_count = 0;
+                frame(&plain, &without);
+                elsewhere += cheapest(&plain, a, z, !walls_only) + aside[0] + aside[1] < want - 1;
+            }
             through_studs +=
                 r->segment_count > 1 && r->segments[r->segment_count / 2].kind == THROUGH_STUDS;
             if (r->blocked != isinf(want))
@@ -947,7 +1097,7 @@ static void cheapest_way_is_found(void **unused)
     (void)unused;
     compared = through_studs = barred = 0;
     for (uint64_t seed = 1; seed <= 24; seed++)
-        compare_building(seed, false, seed % 3 == 0);
+        compare_building(seed, false, seed % 3 == 0, false);
     assert_true(compared > 100 && through_studs > 40 && barred == 0);
 }
 
@@ -956,8 +1106,18 @@ static void studs_alone_are_searched_to_the_end(void **unused)
     (void)unused;
     compared = through_studs = barred = 0;
     for (uint64_t seed = 1001; seed <= 1014; seed++)
-        compare_building(seed, true, seed % 3 == 0);
+        compare_building(seed, true, seed % 3 == 0, false);
     assert_true(compared > 50 && barred > 0 && barred < compared / 2);
+}
+
+/* Ducts in the studs are not bored through, those before a wall are in nobody's way. */
+static void ways_keep_out_of_ducts(void **unused)
+{
+    (void)unused;
+    compared = barred = elsewhere = 0;
+    for (uint64_t seed = 2001; seed <= 2040; seed++)
+        compare_building(seed, seed % 2 == 0, false, true);
+    assert_true(compared > 100 && elsewhere > 10 && barred < compared / 4);
 }
 
 /* --- towers ------------------------------------------------------------------------------- */
@@ -1566,6 +1726,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(cheapest_way_is_found),
         cmocka_unit_test(studs_alone_are_searched_to_the_end),
+        cmocka_unit_test(ways_keep_out_of_ducts),
         cmocka_unit_test(cheapest_way_up_a_tower),
         cmocka_unit_test(published_limits),
         cmocka_unit_test(plates_where_the_wood_is_thin),

@@ -708,6 +708,7 @@ static const struct shape {
     {"panels in a chain", "-v SHAPE=sub-panels -v N=%u -f tests/bench/shapes.awk", 100, 1, 0},
     {"windows that a cable passes", "-v SHAPE=windows-passed -v N=%u -f tests/bench/shapes.awk", 60,
      1, 0},
+    {"ducts through one wall", "-v SHAPE=ducts -v N=%u -f tests/bench/shapes.awk", 30, 1, 0},
     {"windows of one wall", "-v SHAPE=windows -v N=%u -f tests/bench/shapes.awk", 30, 1, 0},
 };
 

@@ -235,7 +235,7 @@ static void heights_of(const struct sizes *z, const struct fixture *f, length *l
 static bool stands_in(const struct sizes *z, const struct thing *t, const struct obstacle *o)
 {
     length low, high, z0 = t->place->up - t->height / 2, z1 = t->place->up + t->height / 2;
-    if (o->fixture->sort == FIXTURE_OTHER)
+    if (!o->fixture || o->fixture->sort == FIXTURE_OTHER)
         return false;
     heights_of(z, o->fixture, &low, &high);
     /* floors of one storey may differ by what its levels say */
