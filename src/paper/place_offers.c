@@ -18,7 +18,8 @@ enum {
     NEAR_FOREIGN = 30, /* a millimetre nearer to a foreign thing than is clear at a glance */
 };
 
-/* How far from the thing words may stand: rings without a leader, then with one. */
+/* How far from the thing words may stand: rings without a leader, then with one, and on in steps of
+ * a fifth up to the label's reach. */
 static const um rings[] = {800,     1600,    2600,    4000,    5900,    7500,    9500,   12 * MM,
                            15 * MM, 19 * MM, 24 * MM, 30 * MM, 37 * MM, 45 * MM, 55 * MM};
 /* A key may stand as far off as this, with a leader, where its words may not. */
@@ -458,22 +459,30 @@ static void try_ring(struct making *m, struct place_offer o, struct place_shape 
     try_side(m, o, s, far, true);
 }
 
+static um ring_after(um ring, int number)
+{
+    return number < RINGS ? rings[number] : ring + ring / 5;
+}
+
 /* Rings up to where enough was found. */
 static void try_rings(struct making *m, struct place_offer o, const struct place_shape *shapes,
                       uint32_t count, int sort)
 {
     bool led = sort == LED || sort == KEY_LED;
     uint32_t before = m->count;
-    um reach = !led ? PLACE_UNLED : sort == KEY_LED ? reach_of_key(m->l) : m->l->reach;
+    um reach = !led ? PLACE_UNLED : sort == KEY_LED ? reach_of_key(m->l) : m->l->reach, ring = 0;
     for (int i = led ? RINGS_BESIDE : 0;
-         i < (led ? RINGS : RINGS_BESIDE) && rings[i] <= reach && m->count - before < enough[sort];
-         i++)
+         (led || i < RINGS_BESIDE) && m->count - before < enough[sort]; i++) {
+        ring = ring_after(ring, i);
+        if (ring > reach)
+            break;
         for (uint32_t k = 0; k < count; k++) {
             struct place_offer of = o;
             of.shape = (uint8_t)k;
             of.cost += shapes[k].cost;
-            try_ring(m, of, shapes[k], rings[i]);
+            try_ring(m, of, shapes[k], ring);
         }
+    }
 }
 
 /* Keeps the cheapest of each sort, and the one to place it nowhere, the last: what costs more than

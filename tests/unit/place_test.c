@@ -363,6 +363,27 @@ static void words_stand_beside_their_thing_or_where_there_is_room(void **state)
     assert_true(at.how == PLACED_NOWHERE && at.number == 0);
 }
 
+/* As far off as a label may go, and no farther. */
+static void words_go_as_far_as_they_reach(void **state)
+{
+    static const struct area wide = {0, 0, 200000, 80000};
+    (void)state;
+    for (um reach = 40 * MM; reach <= 120 * MM; reach += 20 * MM)
+        for (int short_of = 0; short_of < 2; short_of++) {
+            struct placer *p = place_new(&arena, wide);
+            struct place_label l = words_at(10000, 40000, 0);
+            um free_from = l.thing.right + reach * 3 / 4 + short_of * reach / 2;
+            l.reach = reach;
+            l.key = (struct place_shape){0, 0, 0};
+            place_thing(p, l.thing, 0);
+            place_block(p, (struct area){0, 0, free_from, 80000},
+                        (struct place_cost){PLACE_NEVER, 1});
+            uint32_t at = place_label(p, &l);
+            enum place_how how = place_solve(p)[at].how;
+            assert_int_equal(how, short_of ? PLACED_NOWHERE : PLACED_WORDS);
+        }
+}
+
 /* A wall that is wider than the page is high, right of the symbol. */
 static void no_wall_is_between(void **state)
 {
@@ -512,6 +533,7 @@ int main(void)
         cmocka_unit_test_teardown(the_order_of_what_was_said_decides_nothing, forget),
         cmocka_unit_test_teardown(small_pages_come_near_to_the_best, forget),
         cmocka_unit_test_teardown(words_stand_beside_their_thing_or_where_there_is_room, forget),
+        cmocka_unit_test_teardown(words_go_as_far_as_they_reach, forget),
         cmocka_unit_test_teardown(no_wall_is_between, forget),
         cmocka_unit_test_teardown(a_leader_bends_round_what_is_in_its_way, forget),
         cmocka_unit_test_teardown(what_was_drawn_is_kept_clear, forget),
