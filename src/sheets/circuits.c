@@ -18,6 +18,7 @@ enum {
     ROW = 2700,
     BETWEEN = 46000, /* two boxes along a cable: room for its words */
     APART = 5000,
+    TICK = 1500,  /* a tick reaches so far over its cable: words begin beyond it */
     PLACES = 1000 /* parts of an inch that are read of what dot says */
 };
 
@@ -30,6 +31,7 @@ struct node {
     const char *name;
     line_list lines;
     um x, y, high; /* its middle */
+    um room;       /* what is kept free for it and the words of what comes to it */
     bool placed;
 };
 
@@ -39,6 +41,7 @@ struct edge {
     const struct run *run;
     const char *title;
     line_list lines;
+    um off; /* below the middle of the box that it comes to */
     bool existing, home_run;
 };
 
@@ -133,6 +136,45 @@ static void add_upstream(struct tree *t)
     *vec_push(t->set->r->arena, &t->edges) = e;
 }
 
+/* What a cable's words take above it and below it. */
+static um words_above(void)
+{
+    return TICK + CAPS_WORDS * 3 / 2 + MM;
+}
+
+static um words_below(const struct edge *e)
+{
+    return TICK + (um)e->lines.n * ROW + MM;
+}
+
+/* Cables that come to one box come one below the other, each with its words; the box is as high as
+ * they need. */
+static void spread_edges(struct tree *t)
+{
+    struct arena *arena = t->set->r->arena;
+    um *high = arena_array(arena, um, (size_t)t->nodes.n + 1),
+       *used = arena_array(arena, um, (size_t)t->nodes.n + 1),
+       *below = arena_array(arena, um, (size_t)t->nodes.n + 1);
+    uint32_t *count = arena_array(arena, uint32_t, (size_t)t->nodes.n + 1);
+    for (uint32_t i = 0; i < t->edges.n; i++) {
+        high[t->edges.at[i].to] += words_above() + words_below(&t->edges.at[i]);
+        below[t->edges.at[i].to] = words_below(&t->edges.at[i]);
+        count[t->edges.at[i].to]++;
+    }
+    for (uint32_t i = 0; i < t->edges.n; i++) {
+        struct edge *e = &t->edges.at[i];
+        if (count[e->to] < 2)
+            continue;
+        e->off = used[e->to] + words_above() - high[e->to] / 2;
+        used[e->to] += words_above() + words_below(e);
+    }
+    for (uint32_t i = 0; i < t->nodes.n; i++) {
+        struct node *n = &t->nodes.at[i];
+        n->high = count[i] > 1 && high[i] > n->high ? high[i] : n->high;
+        n->room = count[i] == 1 && 2 * below[i] > n->high ? 2 * below[i] : n->high;
+    }
+}
+
 static struct tree tree_of(struct set *set, const struct circuit *c)
 {
     struct tree t = {.set = set, .circuit = c};
@@ -144,6 +186,7 @@ static struct tree tree_of(struct set *set, const struct circuit *c)
         add_run(&t, c->runs.at[i]);
     for (uint32_t i = 0; i < t.nodes.n; i++)
         t.nodes.at[i].high = 2 * PAD + CAPS_WORDS + MM + (um)t.nodes.at[i].lines.n * ROW;
+    spread_edges(&t);
     return t;
 }
 
@@ -155,12 +198,6 @@ static void put_inches(struct buf *out, um length)
                (long long)(length % PAPER_INCH * PLACES / PAPER_INCH));
 }
 
-/* The height that a cable's words take beside those of its neighbours. */
-static um words_high(const struct edge *e)
-{
-    return CAPS_WORDS + 2 * MM + (um)e->lines.n * ROW;
-}
-
 static void write_dot(const struct tree *t, struct buf *dot)
 {
     buf_puts(dot, "digraph g { rankdir=LR; nodesep=");
@@ -169,14 +206,10 @@ static void write_dot(const struct tree *t, struct buf *dot)
     put_inches(dot, BETWEEN);
     buf_puts(dot, "; node [shape=box, fixedsize=true];\n");
     for (uint32_t i = 0; i < t->nodes.n; i++) {
-        um high = t->nodes.at[i].high;
-        for (uint32_t k = 0; k < t->edges.n; k++)
-            if (t->edges.at[k].to == i && 2 * words_high(&t->edges.at[k]) > high)
-                high = 2 * words_high(&t->edges.at[k]);
         buf_printf(dot, "n%u [width=", i);
         put_inches(dot, WIDE);
         buf_puts(dot, ", height=");
-        put_inches(dot, high);
+        put_inches(dot, t->nodes.at[i].room);
         buf_puts(dot, "];\n");
     }
     for (uint32_t i = 0; i < t->edges.n; i++)
@@ -287,7 +320,7 @@ static void draw_node(struct page *p, const struct node *n, um left, um top)
 static void draw_ticks(struct sheet *s, um x, um y, uint32_t count)
 {
     for (uint32_t i = 0; i < count; i++, x += 3 * MM / 2)
-        paper_line(s, x - MM / 2, y + 3 * MM / 2, x + MM / 2, y - 3 * MM / 2,
+        paper_line(s, x - MM / 2, y + TICK, x + MM / 2, y - TICK,
                    (struct pen){BLACK, NO_INK, LINE_EDGE, DASH_NONE});
 }
 
@@ -304,7 +337,7 @@ static void draw_edge(struct page *p, const struct tree *t, const struct edge *e
     const struct node *from = &t->nodes.at[e->from], *to = &t->nodes.at[e->to];
     struct sheet *s = p->s;
     um right = left + from->x + WIDE / 2, x = left + to->x - WIDE / 2, turn = x - BETWEEN + 6 * MM,
-       y = top + to->y, start = top + from->y;
+       y = top + to->y + e->off, start = top + from->y;
     struct spot way[] = {{right, start}, {turn, start}, {turn, y}, {x, y}};
     struct lettering bold = {.caps = CAPS_WORDS, .bold = true, .halo = 600},
                      note = {.caps = CAPS_NOTE, .halo = 600};
@@ -316,10 +349,10 @@ static void draw_edge(struct page *p, const struct tree *t, const struct edge *e
     draw_ticks(s, x - 5 * MM, y, e->lines.n && e->run ? e->lines.n : 0);
     paper_end(s);
     paper_begin(s, ROLE_LABEL, NULL, NULL);
-    paper_text(s, turn + 2 * MM, y - 3 * MM / 2, bold,
+    paper_text(s, turn + 2 * MM, y - TICK - CAPS_WORDS / 2, bold,
                paper_cut(s, bold, BETWEEN - 8 * MM, e->title));
     for (uint32_t i = 0; i < e->lines.n; i++)
-        paper_text(s, turn + 2 * MM, y + (um)(i + 1) * ROW, note,
+        paper_text(s, turn + 2 * MM, y + TICK / 2 + (um)(i + 1) * ROW, note,
                    paper_cut(s, note, BETWEEN - 8 * MM, e->lines.at[i]));
     paper_end(s);
     page_key_line(p, e->existing ? DASH_EXISTING : DASH_NONE, LINE_NEW,

@@ -269,15 +269,34 @@ static void strip_project(struct page *p, struct area a)
                paper_cut(p->s, note, a.right - a.left, "Local codes and the inspector decide."));
 }
 
+static uint32_t rows_of_tasks(const struct page *p, um wide, struct lettering l)
+{
+    uint32_t rows = 0;
+    for (uint32_t i = 0; i < p->tasks.n; i++)
+        rows += paper_rows(p->s, wide, l, p->tasks.at[i]);
+    return rows;
+}
+
+/* In small letters where there are many; what then is too much is cut, each its own row at least
+ * while there are rows. */
 static void strip_tasks(struct page *p, struct area a)
 {
-    um y = strip_line(p, a, a.top + CAPS_WORDS, heading, "On this sheet");
-    for (uint32_t i = 0; i < p->tasks.n && y < a.bottom - WORDS_ROW; i++) {
-        paper_rect(p->s, (struct area){a.left, y - CAPS_WORDS, a.left + CAPS_WORDS, y}, 0,
+    um left = a.left + CAPS_WORDS + PAD / 2, wide = a.right - left, row = WORDS_ROW,
+       y = strip_line(p, a, a.top + CAPS_WORDS, heading, "On this sheet"),
+       high = a.bottom - CAPS_WORDS - MM - y;
+    struct lettering l = words;
+    if ((um)rows_of_tasks(p, wide, l) - 1 > high / row) {
+        l = note;
+        row = NOTE_ROW;
+    }
+    uint32_t rows = (uint32_t)(high / row) + 1;
+    for (uint32_t i = 0; i < p->tasks.n && rows; i++) {
+        uint32_t after = p->tasks.n - i - 1, most = rows > after ? rows - after : 1;
+        paper_rect(p->s, (struct area){a.left, y - l.caps, a.left + l.caps, y}, 0,
                    (struct pen){BLACK, NO_INK, LINE_THIN, DASH_NONE});
-        um left = a.left + CAPS_WORDS + PAD / 2;
-        y += WORDS_ROW *
-             paper_write(p->s, left, y, a.right - left, WORDS_ROW, words, p->tasks.at[i]);
+        uint32_t used = paper_write_within(p->s, left, y, wide, row, most, l, p->tasks.at[i]);
+        y += row * used;
+        rows -= used;
     }
     paper_text(p->s, a.left, a.bottom, words, "Looked at: ______ Date: _____");
 }

@@ -58,6 +58,11 @@ struct card *card_of_box(struct set *set, struct sheet *s, const struct box *b);
 /* Presses a picture that is wider or higher than that until it fits. */
 void card_press(struct card *card, um wide, um high);
 
+/* What stands beside a conductor for its colour: "W/R", "tube" for a raceway that is the ground;
+ * and how far to the right of it. */
+const char *card_letter(const struct card_end *end);
+enum { LETTER_OFF = 700 };
+
 /* Draws it, its upper left corner at (x, y). */
 void card_draw(const struct card *card, struct page *p, um x, um y);
 

@@ -223,11 +223,34 @@ static void add_metal(struct filing *f)
 
 /* --- places ----------------------------------------------------------------------------------- */
 
-static um place_ends(struct card *card, uint32_t first, uint32_t count, um x, um pitch)
+/* From a conductor to the next: room for the letters of its colour between them. */
+static um pitch_after(struct sheet *s, const struct card_end *end)
 {
-    for (uint32_t i = 0; i < count; i++)
-        card->ends.at[first + i].x = x + (um)i * pitch;
-    return x + (um)(count ? count - 1 : 0) * pitch;
+    um letters = paper_text_width(s, (struct lettering){.caps = CAPS_NOTE}, card_letter(end));
+    return letters + LETTER_OFF + MM / 2 > PITCH ? letters + LETTER_OFF + MM / 2 : PITCH;
+}
+
+/* What the conductors of a cable take, and where they then lie. */
+static um cable_wide(const struct card *card, struct sheet *s, const struct card_cable *c)
+{
+    um wide = 0;
+    for (uint32_t i = 0; i + 1 < c->count; i++)
+        wide += pitch_after(s, &card->ends.at[c->first + i]);
+    return wide;
+}
+
+static void place_conductors(struct card *card, struct sheet *s, const struct card_cable *c, um x)
+{
+    for (uint32_t i = 0; i < c->count; i++) {
+        card->ends.at[c->first + i].x = x;
+        x += pitch_after(s, &card->ends.at[c->first + i]);
+    }
+}
+
+static void place_screws(struct card *card, const struct card_device *d, um x)
+{
+    for (uint32_t i = 0; i < d->count; i++)
+        card->ends.at[d->first + i].x = x + (um)i * SCREWS;
 }
 
 static um least(um a, um b)
@@ -241,11 +264,11 @@ static um place_cables(struct card *card, struct sheet *s, um x)
     for (uint32_t i = 0; i < card->cables.n; i++) {
         struct card_cable *c = &card->cables.at[i];
         um words = paper_text_width(s, l, c->words), place = paper_text_width(s, l, c->place);
-        um wide = least(words > place ? words : place, WORDS) + MM,
-           own = (um)(c->count - 1) * PITCH;
+        um wide = least(words > place ? words : place, WORDS) + MM, own = cable_wide(card, s, c);
         um inset = wide > own ? (wide - own) / 2 : 0;
         c->left = x;
-        c->right = place_ends(card, c->first, c->count, x + inset, PITCH) + inset;
+        c->right = x + own + 2 * inset;
+        place_conductors(card, s, c, x + inset);
         x = c->right + APART;
     }
     return x - APART;
@@ -261,7 +284,7 @@ static um place_devices(struct card *card, struct sheet *s, um x)
            wide = own + FACE > words ? own + FACE : words;
         d->left = x;
         d->right = x + wide;
-        place_ends(card, d->first, d->count, x + 3 * MM, SCREWS);
+        place_screws(card, d, x + 3 * MM);
         x = d->right + APART;
     }
     return x - APART;
@@ -285,6 +308,8 @@ static void place_rows(struct card *card)
         if (row->joint->kind == JOINT_SPLICE)
             row->left = CAPS_WIDE - 4 * MM;
     }
+    if (card->rows.n && card->rows.at[card->rows.n - 1].joint->kind == JOINT_CAP)
+        y += ROWS / 2; /* what is said of it stands clear of the letters at the screws */
     card->high = y + FRONTS;
 }
 

@@ -41,6 +41,11 @@ static struct insulation insulation_of(const char *color)
     return (struct insulation){color, color ? color : "?", 0x555555, 0};
 }
 
+const char *card_letter(const struct card_end *end)
+{
+    return end->raceway ? "tube" : insulation_of(end->color).letter;
+}
+
 /* A straight stretch of a wire, upright or level. */
 static void draw_wire(struct sheet *s, const struct card_end *end, struct spot a, struct spot b)
 {
@@ -141,7 +146,7 @@ static void draw_conductor(const struct card *card, struct sheet *s, const struc
     draw_wire(s, &shifted, (struct spot){x0 + mouth, y0 + SHEATH_LOW}, (struct spot){x, top});
     draw_wire(s, &shifted, (struct spot){x, top}, (struct spot){x, low});
     draw_signs(s, &shifted, top + 3 * MM);
-    paper_text(s, x + MM / 2 + 200, top + MM, small, end->raceway ? "tube" : in.letter);
+    paper_text(s, x + LETTER_OFF, top + MM, small, card_letter(end));
     if (end->joint != NO_ROW && card->rows.at[end->joint].joint->kind == JOINT_CAP) {
         draw_cap(s, x, low);
         paper_text(s, x + CAP + MM / 2, low + CAPS_NOTE / 2, small, "capped");
@@ -210,7 +215,7 @@ static void draw_screw(const struct card *card, struct sheet *s, const struct ca
         draw_wire(s, &shifted, (struct spot){x, y}, (struct spot){x, top});
         draw_signs(s, &shifted, top - 2 * MM);
         paper_circle(s, x, y, MM / 2, (struct pen){NO_INK, BLACK, 0, DASH_NONE});
-        paper_text(s, x + MM / 2 + 200, top - SCREW - MM / 3, small,
+        paper_text(s, x + LETTER_OFF, top - SCREW - MM / 3, small,
                    insulation_of(end->color).letter);
     }
     paper_circle(s, x, top + SCREW + 300, SCREW, edge);
