@@ -16,7 +16,8 @@ enum {
     BOX = 66000,
     HIGH = 31000,
     FEEDER = 24000, /* between two rows of panels: room for what is said of the feeder */
-    SERVICE = 20000,
+    SERVICE = 21000,
+    GOES_ON = 8000, /* below the last row: what is fed from there and drawn on other sheets */
     ROW = 3800,
     PAD = 2000
 };
@@ -29,14 +30,15 @@ struct node {
     const struct panel *panel;
     struct node *first, *next; /* what it feeds, and its neighbour */
     uint32_t leaves;           /* columns that it and what it feeds take */
-    uint32_t depth;            /* rows below it, with its own */
+    struct page *above; /* the sheet of what feeds it, where it is drawn on another; or NULL */
 };
 
 struct one_line {
     struct set *set;
     struct page *page;
-    struct node *of_panel;  /* by panel id */
-    uint32_t columns, rows; /* of a page */
+    struct node *of_panel;    /* by panel id */
+    uint32_t columns, rows;   /* of a page */
+    VEC(struct node *) later; /* what is drawn on a sheet of its own, after what feeds it */
 };
 
 static bool is_drawn(const struct panel *p)
@@ -62,15 +64,13 @@ static void join(struct one_line *o)
     }
 }
 
-/* Columns and rows of a tree; trees deeper than a page are cut by the pages. */
-static void measure(struct node *n)
+/* Columns of a tree down to the last row of a page. */
+static void measure(struct node *n, uint32_t rows)
 {
     n->leaves = 0;
-    n->depth = 1;
-    for (struct node *c = n->first; c; c = c->next) {
-        measure(c);
+    for (struct node *c = n->first; c && rows > 1; c = c->next) {
+        measure(c, rows - 1);
         n->leaves += c->leaves;
-        n->depth = c->depth + 1 > n->depth ? c->depth + 1 : n->depth;
     }
     n->leaves = n->leaves ? n->leaves : 1;
 }
@@ -121,17 +121,13 @@ static const struct run *run_of_feeder(const struct circuit *c)
     return c->runs.n ? c->runs.at[0] : NULL;
 }
 
-/* From the foot of the panel that feeds to the head of what is fed. */
-static void draw_feeder(struct one_line *o, const struct panel *panel, struct spot from,
-                        struct spot to)
+/* What is said of the feeder of a panel, in three lines at most. */
+static void say_feeder(struct one_line *o, const struct panel *panel, um x, um y)
 {
-    struct page *p = o->page;
     const struct results *r = o->set->r;
     const struct circuit *c = panel->feeder;
     const struct run *run = run_of_feeder(c);
     const struct run_view *view = run ? view_of_run(r, run) : NULL;
-    um turn = to.y - FEEDER / 2 - 2 * MM;
-    struct spot way[] = {from, {from.x, turn}, {to.x, turn}, to};
     const char *breaker = words_breaker(r->arena, c), *handle = words_handle(r, c);
     const char *text[] = {
         arena_printf(r->arena, "%s%s%s", handle ? handle : "", handle && breaker ? "  " : "",
@@ -145,19 +141,58 @@ static void draw_feeder(struct one_line *o, const struct panel *panel, struct sp
         r->loads->of_circuit[c->id].amps > 0
             ? arena_printf(r->arena, "connected %.1f A", r->loads->of_circuit[c->id].amps)
             : NULL};
+    lines(o->page, x, y, text, 3);
+}
+
+static void draw_feeder_way(struct one_line *o, const struct panel *panel, const struct spot *way,
+                            uint32_t count)
+{
+    struct page *p = o->page;
+    bool existing = panel->feeder->existing;
     paper_begin(p->s, ROLE_CABLE, NULL, NULL);
-    paper_path(p->s, way, 4, false,
-               (struct pen){BLACK, NO_INK, LINE_NEW, c->existing ? DASH_EXISTING : DASH_NONE});
+    paper_path(p->s, way, count, false,
+               (struct pen){BLACK, NO_INK, LINE_NEW, existing ? DASH_EXISTING : DASH_NONE});
     paper_end(p->s);
-    page_key_line(p, c->existing ? DASH_EXISTING : DASH_NONE, LINE_NEW,
-                  c->existing ? "feeder, existing" : "feeder, new");
-    lines(p, to.x + 2 * MM, turn + CAPS_WORDS + 2 * MM, text, 3);
+    page_key_line(p, existing ? DASH_EXISTING : DASH_NONE, LINE_NEW,
+                  existing ? "feeder, existing" : "feeder, new");
+}
+
+/* From the foot of the panel that feeds to the head of what is fed. */
+static void draw_feeder(struct one_line *o, const struct panel *panel, struct spot from,
+                        struct spot to)
+{
+    um turn = to.y - FEEDER / 2 - 2 * MM;
+    struct spot way[] = {from, {from.x, turn}, {to.x, turn}, to};
+    draw_feeder_way(o, panel, way, 4);
+    say_feeder(o, panel, to.x + 2 * MM, turn + CAPS_WORDS + 2 * MM);
+}
+
+/* What a panel feeds that has no room on its sheet: named below it, and drawn later. */
+static void leave_for_later(struct one_line *o, const struct node *n, um x, um y)
+{
+    struct page *p = o->page;
+    struct arena *arena = o->set->r->arena;
+    struct buf names = {0};
+    for (struct node *c = n->first; c; c = c->next) {
+        buf_printf(&names, "%s%s", c == n->first ? "" : ", ",
+                   address_of_panel(arena, c->panel, false));
+        c->above = p;
+        *vec_push(arena, &o->later) = c;
+    }
+    struct spot way[] = {{x, y + HIGH}, {x, y + HIGH + GOES_ON}};
+    draw_feeder_way(o, n->first->panel, way, 2);
+    paper_write_within(p->s, x + 2 * MM, y + HIGH + CAPS_NOTE + MM, BOX / 2 - 2 * MM, 5 * MM / 2, 2,
+                       (struct lettering){.caps = CAPS_NOTE},
+                       arena_printf(arena, "feeds %s: drawn further on", buf_text(&names)));
+    buf_free(&names);
 }
 
 static void draw_tree(struct one_line *o, const struct node *n, um left, um y, uint32_t rows)
 {
     um x = left + (um)n->leaves * WIDE / 2, at = left;
     draw_panel(o, n->panel, x, y);
+    if (rows <= 1 && n->first)
+        leave_for_later(o, n, x, y);
     for (const struct node *c = n->first; c && rows > 1; c = c->next) {
         um below = y + HIGH + FEEDER;
         draw_feeder(o, c->panel, (struct spot){x, y + HIGH},
@@ -190,6 +225,21 @@ static void draw_service(struct one_line *o, const struct node *n, um left, um t
                "grounding electrodes, by others: ________");
 }
 
+/* Above a panel whose feeder comes from another sheet. */
+static void draw_from_above(struct one_line *o, const struct node *n, um left, um top)
+{
+    um x = left + (um)n->leaves * WIDE / 2, y = top + CAPS_WORDS + MM;
+    struct arena *arena = o->set->r->arena;
+    const char *panel = address_of_panel(arena, n->panel->feeder->panel, false),
+               *from =
+                   n->above == o->page
+                       ? arena_printf(arena, "from panel %s, on this sheet", panel)
+                       : arena_printf(arena, "from panel %s, see %s", panel, n->above->s->number);
+    draw_feeder_way(o, n->panel, (struct spot[]){{x, top}, {x, top + SERVICE}}, 2);
+    lines(o->page, x + 2 * MM, y, &from, 1);
+    say_feeder(o, n->panel, x + 2 * MM, y + ROW);
+}
+
 static void begin(struct one_line *o)
 {
     o->page = page_begin(o->set, "One-line diagram",
@@ -199,11 +249,13 @@ static void begin(struct one_line *o)
     page_task(o->page, "Neutral and ground apart in every panel that is fed");
 }
 
-/* Trees side by side while there is room; what a tree has beyond a page is drawn on pages of its
- * own, from the panel on that it hangs on. */
-static void draw_from(struct one_line *o, struct node *n, um *at, bool service)
+/* Trees side by side while there is room; a tree wider than a page is drawn without what its first
+ * panel feeds, which follows with all else that had no room. */
+static void draw_from(struct one_line *o, struct node *n, um *at)
 {
+    bool parted = n->leaves > o->columns;
     uint32_t used = o->page ? (uint32_t)((*at - o->page->inside.left) / WIDE) : o->columns;
+    n->leaves = parted ? 1 : n->leaves;
     if (used + n->leaves > o->columns) {
         if (o->page)
             page_end(o->page);
@@ -211,18 +263,12 @@ static void draw_from(struct one_line *o, struct node *n, um *at, bool service)
         *at = o->page->inside.left;
     }
     um top = o->page->inside.top + MM;
-    bool parted = n->leaves > o->columns;
-    uint32_t leaves = n->leaves;
-    n->leaves = parted ? 1 : leaves;
-    if (service)
+    if (n->above)
+        draw_from_above(o, n, *at, top);
+    else
         draw_service(o, n, *at, top);
     draw_tree(o, n, *at, top + SERVICE, parted ? 1 : o->rows);
     *at += (um)n->leaves * WIDE;
-    n->leaves = leaves;
-    if (!parted)
-        return;
-    for (struct node *c = n->first; c; c = c->next)
-        draw_from(o, c, at, false);
 }
 
 void sheets_one_line(struct set *set)
@@ -232,14 +278,17 @@ void sheets_one_line(struct set *set)
     struct area room = page_room(set, NULL);
     um at = 0;
     o.columns = (uint32_t)((room.right - room.left) / WIDE);
-    o.rows = 1 + (uint32_t)((room.bottom - room.top - SERVICE - HIGH) / (HIGH + FEEDER));
+    o.rows =
+        1 + (uint32_t)((room.bottom - room.top - SERVICE - HIGH - GOES_ON - MM) / (HIGH + FEEDER));
     join(&o);
     for (uint32_t i = 0; i < m->panels.n; i++) {
         const struct panel *p = m->panels.at[i];
-        if (!is_drawn(p) || (p->feeder && p->feeder->panel))
-            continue;
-        measure(&o.of_panel[p->id]);
-        draw_from(&o, &o.of_panel[p->id], &at, true);
+        if (is_drawn(p) && !(p->feeder && p->feeder->panel))
+            *vec_push(set->r->arena, &o.later) = &o.of_panel[p->id];
+    }
+    for (uint32_t i = 0; i < o.later.n; i++) {
+        measure(o.later.at[i], o.rows);
+        draw_from(&o, o.later.at[i], &at);
     }
     if (o.page)
         page_end(o.page);

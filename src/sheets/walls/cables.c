@@ -6,29 +6,39 @@
 enum {
     LANE = 800,        /* between cables that lie in one place */
     LANES = 7,         /* then they lie on each other again */
+    BEYOND = 2200,     /* what is seen of a way above the ceiling and below the floor */
     HOLE_LEAST = 1500, /* what is smaller is not seen */
 };
 
 static const length lane_step = 16 * INCH;
 
-static bool ends_of(const struct wall_view *v, const struct segment *s, length *a, length *b)
+bool wall_way_ends(const struct wall_view *v, const struct segment *s, length *a, length *b)
 {
     *a = frame_from_left_of(v->face,
                             frame_line_place(v->line, (struct point){s->from.x, s->from.y}));
     *b = frame_from_left_of(v->face, frame_line_place(v->line, (struct point){s->to.x, s->to.y}));
-    length lo = *a < *b ? *a : *b, hi = *a < *b ? *b : *a, end = v->wall->length;
-    if (hi < 0 || lo > end)
+    length lo = *a < *b ? *a : *b, hi = *a < *b ? *b : *a;
+    if (hi < v->lo || lo > v->hi)
         return false;
-    *a = *a < 0 ? 0 : *a > end ? end : *a;
-    *b = *b < 0 ? 0 : *b > end ? end : *b;
+    *a = *a < v->lo ? v->lo : *a > v->hi ? v->hi : *a;
+    *b = *b < v->lo ? v->lo : *b > v->hi ? v->hi : *b;
     return true;
 }
 
-/* Above the floor; what goes further up or down is cut a little beyond the wall. */
+length wall_bore_at(const struct wall_view *v, const struct bore *b)
+{
+    struct place3 p = bore_member(v->index->r->bores, b).at;
+    return frame_from_left_of(v->face, frame_line_place(v->line, (struct point){p.x, p.y}));
+}
+
+/* Above the floor; what goes further up or down is cut a little beyond the wall, before what is
+ * written there. */
 static length up_of(const struct wall_view *v, length z)
 {
-    length up = z - v->room->level->floor, most = v->room->ceiling + 4 * INCH, least = -4 * INCH;
-    return up < least ? least : up > most ? most : up;
+    length beyond = 4 * INCH, up = z - v->room->level->floor;
+    um drawn = paper_scaled(beyond, v->ratio);
+    beyond = drawn > BEYOND ? beyond * BEYOND / drawn : beyond;
+    return up < -beyond ? -beyond : up > v->room->ceiling + beyond ? v->room->ceiling + beyond : up;
 }
 
 /* Cables that share their way would lie on one line: each is drawn beside those before it. */
@@ -52,11 +62,14 @@ static um lane_of(const struct wall_view *v, struct map *lanes, const struct seg
 }
 
 static void draw_piece(const struct wall_view *v, struct map *lanes, const struct wall_piece *p,
-                       wall_stretches *stretches)
+                       wall_stretches *stretches, struct page *page)
 {
     length a, b;
-    if (!ends_of(v, p->segment, &a, &b))
+    if (!wall_way_ends(v, p->segment, &a, &b))
         return;
+    if (page)
+        page_key_line(page, p->run->existing ? DASH_EXISTING : DASH_NONE, LINE_NEW,
+                      p->run->existing ? "cable, existing" : "cable, new");
     length za = up_of(v, p->segment->from.z), zb = up_of(v, p->segment->to.z);
     um shift = lane_of(v, lanes, p->segment, a, b);
     bool level = za == zb;
@@ -100,13 +113,11 @@ static void key_hole(struct sheet *s, um x, um y, const void *what)
 static void draw_bores(const struct wall_view *v, const wall_bores *list, struct page *page)
 {
     for (uint32_t i = 0; i < list->n; i++) {
-        struct place3 p = bore_member(v->index->r->bores, list->at[i]).at;
-        length at =
-                   frame_from_left_of(v->face, frame_line_place(v->line, (struct point){p.x, p.y})),
-               up = p.z - v->room->level->floor;
-        if (at < 0 || at > v->wall->length || up < -FOOT || up > v->room->ceiling + FOOT)
+        length z = bore_member(v->index->r->bores, list->at[i]).at.z,
+               at = wall_bore_at(v, list->at[i]), up = z - v->room->level->floor;
+        if (!wall_sees(v, at) || up < -FOOT || up > v->room->ceiling + FOOT)
             continue;
-        draw_bore(v, list->at[i], wall_x(v, at), wall_y(v, up_of(v, p.z)));
+        draw_bore(v, list->at[i], wall_x(v, at), wall_y(v, up_of(v, z)));
         if (page)
             page_key(page, (struct key){.draw = key_hole, .words = "hole, to size"});
     }
@@ -119,13 +130,8 @@ void wall_draw_cables(const struct wall_view *v, struct page *page, wall_stretch
         return;
     uint32_t face = (uint32_t)(v->face - v->index->r->routes->frame->faces);
     const wall_pieces *pieces = &v->index->pieces[face];
-    for (uint32_t i = 0; i < pieces->n; i++) {
-        draw_piece(v, &lanes, &pieces->at[i], stretches);
-        if (page && pieces->at[i].run->existing)
-            page_key_line(page, DASH_EXISTING, LINE_NEW, "cable, existing");
-        else if (page)
-            page_key_line(page, DASH_NONE, LINE_NEW, "cable, new");
-    }
+    for (uint32_t i = 0; i < pieces->n; i++)
+        draw_piece(v, &lanes, &pieces->at[i], stretches, page);
     paper_begin(v->s, ROLE_FRAMING, NULL, NULL);
     draw_bores(v, &v->index->bores[face], page);
     paper_end(v->s);

@@ -11,14 +11,15 @@ static const struct pen wood = {0x777777, WOOD, LINE_FRAMING, DASH_NONE},
                         glass = {BLACK, NO_INK, LINE_FRAMING, DASH_NONE},
                         fixed = {BLACK, NO_INK, LINE_EDGE, DASH_OVERHEAD},
                         heavy = {BLACK, NO_INK, LINE_CUT, DASH_NONE},
+                        match = {BLACK, NO_INK, LINE_CUT, DASH_OVERHEAD},
                         thin = {BLACK, NO_INK, LINE_THIN, DASH_NONE};
 
 /* What of it is on this wall. */
 static void rect(const struct wall_view *v, length left, length low, length right, length high,
                  struct pen pen)
 {
-    left = left < 0 ? 0 : left;
-    right = right > v->wall->length ? v->wall->length : right;
+    left = left < v->lo ? v->lo : left;
+    right = right > v->hi ? v->hi : right;
     if (right > left && high > low)
         paper_rect(
             v->s, (struct area){wall_x(v, left), wall_y(v, high), wall_x(v, right), wall_y(v, low)},
@@ -80,8 +81,7 @@ static void draw_rough_openings(const struct wall_view *v)
 
 static void draw_concrete(const struct wall_view *v)
 {
-    struct area a = {wall_x(v, 0), wall_y(v, v->room->ceiling), wall_x(v, v->wall->length),
-                     v->floor};
+    struct area a = {wall_x(v, v->lo), wall_y(v, v->room->ceiling), wall_x(v, v->hi), v->floor};
     struct spot corners[] = {
         {a.left, a.top}, {a.right, a.top}, {a.right, a.bottom}, {a.left, a.bottom}};
     paper_hatch(v->s, corners, 4, 3 * MM, 45,
@@ -161,7 +161,8 @@ static void draw_bulks(const struct wall_view *v, struct page *page)
 
 void wall_draw_frame(const struct wall_view *v, struct page *page)
 {
-    um end = wall_x(v, v->wall->length), ceiling = wall_y(v, v->room->ceiling), out = 4 * MM;
+    um start = wall_x(v, v->lo), end = wall_x(v, v->hi), ceiling = wall_y(v, v->room->ceiling),
+       out = 4 * MM;
     paper_begin(v->s, ROLE_FRAMING, NULL, NULL);
     if (v->wall->concrete)
         draw_concrete(v);
@@ -172,12 +173,12 @@ void wall_draw_frame(const struct wall_view *v, struct page *page)
             draw_rough_openings(v);
         }
     }
-    paper_line(v->s, v->left, v->floor, v->left, ceiling, thin);
-    paper_line(v->s, end, v->floor, end, ceiling, thin);
-    paper_line(v->s, v->left - out, v->floor, end + out, v->floor, heavy);
-    paper_line(v->s, v->left - out, ceiling, end + out, ceiling, heavy);
+    paper_line(v->s, start, v->floor, start, ceiling, v->lo ? match : thin);
+    paper_line(v->s, end, v->floor, end, ceiling, v->hi < v->wall->length ? match : thin);
+    paper_line(v->s, start - out, v->floor, end + out, v->floor, heavy);
+    paper_line(v->s, start - out, ceiling, end + out, ceiling, heavy);
     if (v->room->drop)
-        paper_line(v->s, v->left, wall_y(v, v->room->drop), end, wall_y(v, v->room->drop), fixed);
+        paper_line(v->s, start, wall_y(v, v->room->drop), end, wall_y(v, v->room->drop), fixed);
     paper_end(v->s);
     draw_fixtures(v, page);
     draw_bulks(v, page);

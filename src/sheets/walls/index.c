@@ -237,11 +237,31 @@ struct wall_view wall_view_of(const struct wall_index *index, struct set *set,
                           .set = set,
                           .room = room,
                           .wall = &room->walls[wall],
+                          .hi = room->walls[wall].length,
                           .number = wall,
                           .face = frame_face_of(f, room, wall)};
     v.line = v.face->line == NO_INDEX ? NULL : &f->lines[v.face->line];
     find_things(&v);
     find_behind(&v);
+    return v;
+}
+
+static wall_things seen_of(const struct wall_view *v, const wall_things *list)
+{
+    wall_things seen = {0};
+    for (uint32_t i = 0; i < list->n; i++)
+        if (wall_sees(v, list->at[i].place->from_left))
+            *vec_push(v->index->r->arena, &seen) = list->at[i];
+    return seen;
+}
+
+struct wall_view wall_view_part(const struct wall_view *whole, length lo, length hi)
+{
+    struct wall_view v = *whole;
+    v.lo = lo;
+    v.hi = hi;
+    v.things = seen_of(&v, &whole->things);
+    v.behind = seen_of(&v, &whole->behind);
     return v;
 }
 

@@ -65,7 +65,8 @@ static void collect_heights(const struct wall_view *v, figure_list *list)
     for (uint32_t i = 0; i < v->room->fixtures.n; i++) {
         const struct fixture *x = &v->room->fixtures.at[i];
         length low, high;
-        if (x->wall != v->number || x->sort == FIXTURE_OTHER)
+        if (x->wall != v->number || x->sort == FIXTURE_OTHER || x->from_left > v->hi ||
+            x->from_left + x->wide < v->lo)
             continue;
         frame_opening_heights(frame, v->room, x, &low, &high);
         add(v, list, (struct figure){.at = high});
@@ -83,7 +84,7 @@ static void draw_heights(const struct wall_view *v)
 {
     struct arena *arena = v->index->r->arena;
     figure_list list = {0};
-    um axis = v->left - AXIS_OFF;
+    um axis = wall_x(v, v->lo) - AXIS_OFF;
     collect_heights(v, &list);
     struct place_stem *stems = arena_array(arena, struct place_stem, list.n);
     for (uint32_t i = 0; i < list.n; i++) /* from the ceiling down */
@@ -120,14 +121,16 @@ static void collect_boxes(const struct wall_view *v, figure_list *list)
 
 static void collect_edges(const struct wall_view *v, figure_list *list)
 {
-    add(v, list, (struct figure){.at = 0});
-    add(v, list, (struct figure){.at = v->wall->length});
+    add(v, list, (struct figure){.at = v->lo});
+    add(v, list, (struct figure){.at = v->hi});
     for (uint32_t i = 0; i < v->room->fixtures.n; i++) {
         const struct fixture *x = &v->room->fixtures.at[i];
         if (x->wall != v->number)
             continue;
-        add(v, list, (struct figure){.at = x->from_left});
-        add(v, list, (struct figure){.at = x->from_left + x->wide});
+        if (wall_sees(v, x->from_left))
+            add(v, list, (struct figure){.at = x->from_left});
+        if (wall_sees(v, x->from_left + x->wide))
+            add(v, list, (struct figure){.at = x->from_left + x->wide});
     }
     sort_figures(list);
     for (uint32_t i = 0; i < list->n; i++)
@@ -139,7 +142,7 @@ static void collect_edges(const struct wall_view *v, figure_list *list)
 static um set_row(const struct wall_view *v, const figure_list *list, struct place_stem *stems)
 {
     static const um sizes[] = {CAPS_NAME, CAPS_WORDS, CAPS_NOTE};
-    um low = v->left - WALL_BESIDE, high = wall_x(v, v->wall->length) + WALL_BESIDE;
+    um low = wall_x(v, v->lo) - WALL_BESIDE, high = wall_x(v, v->hi) + WALL_BESIDE;
     size_t i = list->n && list->at[0].bold ? 0 : 1;
     for (;; i++) {
         for (uint32_t k = 0; k < list->n; k++) {
@@ -189,7 +192,7 @@ void wall_draw_measures(const struct wall_view *v)
     collect_edges(v, &edges);
     paper_begin(v->s, ROLE_DIMENSION, NULL, NULL);
     draw_heights(v);
-    paper_line(v->s, v->left, axis, wall_x(v, v->wall->length), axis, thin);
+    paper_line(v->s, wall_x(v, v->lo), axis, wall_x(v, v->hi), axis, thin);
     draw_row(v, &boxes, axis, axis + NAMES - MM);
     draw_row(v, &edges, axis, axis + OPENINGS);
     paper_end(v->s);

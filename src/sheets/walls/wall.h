@@ -56,7 +56,8 @@ struct wall_view {
     wall_things things;      /* from the left */
     wall_things behind;      /* on the other side, their places as seen from this one */
     int ratio;
-    um left, floor;    /* where its left end and its floor lie on the sheet */
+    length lo, hi;     /* what of it is drawn, from its left end: a long one is parted */
+    um left, floor;    /* where its left end and its floor lie, or would, on the sheet */
     struct area words; /* where call-outs may stand */
 };
 
@@ -73,6 +74,22 @@ static inline um wall_y(const struct wall_view *v, length up)
 {
     return v->floor - paper_scaled(up, v->ratio);
 }
+
+/* Whether a place of the wall belongs to what is drawn of it. */
+static inline bool wall_sees(const struct wall_view *v, length from_left)
+{
+    return from_left >= v->lo &&
+           (from_left < v->hi || (from_left == v->hi && v->hi == v->wall->length));
+}
+
+/* The ends of a way on it, from its left end and within what is drawn; false: none of it is. */
+bool wall_way_ends(const struct wall_view *v, const struct segment *s, length *a, length *b);
+
+/* Where a hole is, from the left end. */
+length wall_bore_at(const struct wall_view *v, const struct bore *b);
+
+/* The part of a whole view from `lo` to `hi`, with what stands there. */
+struct wall_view wall_view_part(const struct wall_view *whole, length lo, length hi);
 
 /* Where a thing lies on the sheet. */
 struct area wall_thing_area(const struct wall_view *v, const struct wall_thing *t);
