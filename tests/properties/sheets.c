@@ -1,10 +1,13 @@
-/* Every word of a sheet lies on the sheet, and every kind of sheet can be written. */
+/* Nothing on any sheet lies where it must not: words on words or walls, symbols on symbols, labels
+ * beside foreign things (sheet_counts.h); every word lies on its sheet, and every kind of sheet can
+ * be written. */
 #include "properties.h"
 
 #include "cmd/cmd.h"
 #include "emit/results.h"
 #include "paper/pdf.h"
 #include "paper/svg.h"
+#include "sheet_counts.h"
 #include "sheets/sheets.h"
 
 /* A word that leaves the sheet, or NULL. */
@@ -19,6 +22,18 @@ static const struct mark *word_beside(const struct sheet *s)
     return NULL;
 }
 
+/* A plan with errors may put a box a mile from its wall: it is drawn where it is said to be. */
+static bool has_fault(const struct sheet *s, bool errors, struct buf *why)
+{
+    struct buf told = {0};
+    struct sheet_counts n = sheet_count(s, &told);
+    bool fault = n.all > (errors ? n.of[OUTSIDE] : 0);
+    if (fault)
+        buf_puts(why, buf_text(&told));
+    buf_free(&told);
+    return fault;
+}
+
 static bool kind_holds(const struct sheet_kind *kind, const struct results *r, struct buf *why)
 {
     struct buf out = {0};
@@ -28,7 +43,7 @@ static bool kind_holds(const struct sheet_kind *kind, const struct results *r, s
         if (beside)
             buf_printf(why, "%s: '%s' lies beside the sheet", p->sheets.at[i]->number,
                        beside->text);
-        if (beside)
+        if (beside || has_fault(p->sheets.at[i], r->diag->counts[ERROR] > 0, why))
             return false;
         svg_write(p->sheets.at[i], (struct svg_use){.alone = true}, &out);
     }
