@@ -30,8 +30,10 @@ struct node {
     const struct circuit *breaker; /* the root: its breaker */
     const char *name;
     line_list lines;
-    um x, y, high; /* its middle */
-    um room;       /* what is kept free for it and the words of what comes to it */
+    um x, y, high;   /* its middle */
+    um room;         /* what is kept free for it and the words of what comes to it */
+    uint32_t joined; /* towards the first node of those that it hangs together with */
+    bool again;      /* it stands elsewhere: here a cable closes a ring */
     bool placed;
 };
 
@@ -50,7 +52,8 @@ struct tree {
     const struct circuit *circuit;
     VEC(struct node) nodes;
     VEC(struct edge) edges;
-    struct map seen; /* (0, box or panel) -> its place among the nodes + 1 */
+    struct map seen;  /* (0, box or panel) -> its place among the nodes + 1 */
+    struct map pairs; /* (from, to) -> not NULL: an edge is drawn that way */
     um wide, high;
 };
 
@@ -68,7 +71,7 @@ static uint32_t node_of(struct tree *t, struct end e)
     void **at = map_at(r->arena, &t->seen, 0, e.box ? (uintptr_t)e.box : (uintptr_t)e.panel);
     if (*at)
         return (uint32_t)(uintptr_t)*at - 1;
-    struct node n = {.end = e};
+    struct node n = {.end = e, .joined = t->nodes.n};
     n.name = e.box ? arena_printf(r->arena, "%s%s", view_of_box(r, e.box)->address,
                                   e.box->existing ? ", existing" : "")
                    : arena_printf(r->arena, "panel %s", address_of_panel(r->arena, e.panel, false));
@@ -79,6 +82,40 @@ static uint32_t node_of(struct tree *t, struct end e)
     *vec_push(r->arena, &t->nodes) = n;
     *at = (void *)(uintptr_t)t->nodes.n;
     return t->nodes.n - 1;
+}
+
+static uint32_t first_of(struct tree *t, uint32_t node)
+{
+    while (t->nodes.at[node].joined != node)
+        node = t->nodes.at[node].joined = t->nodes.at[t->nodes.at[node].joined].joined;
+    return node;
+}
+
+/* What is drawn is a tree: a cable that closes a ring ends at its box drawn once more. Cables
+ * beside each other all go the way of the first. */
+static void add_edge(struct tree *t, struct edge e)
+{
+    struct arena *arena = t->set->r->arena;
+    if (map_get(&t->pairs, e.to, e.from)) {
+        uint32_t from = e.from;
+        e.from = e.to;
+        e.to = from;
+    }
+    void **pair = map_at(arena, &t->pairs, e.from, e.to);
+    uint32_t a = first_of(t, e.from), b = first_of(t, e.to);
+    if (a == b && !*pair) {
+        struct node n = {.end = t->nodes.at[e.to].end,
+                         .name = t->nodes.at[e.to].name,
+                         .joined = t->nodes.n,
+                         .again = true};
+        say(arena, &n.lines, "the same box once more: a ring");
+        e.to = t->nodes.n;
+        *vec_push(arena, &t->nodes) = n;
+    } else {
+        *pair = t->set;
+        t->nodes.at[b].joined = a;
+    }
+    *vec_push(arena, &t->edges) = e;
 }
 
 static void add_breaker(struct tree *t)
@@ -122,7 +159,7 @@ static void add_run(struct tree *t, const struct run *run)
                                              : "",
                            !run->existing && v->route->known && v->cut ? v->cut : "");
     say_conductors(r->arena, v->wiring, &e);
-    *vec_push(r->arena, &t->edges) = e;
+    add_edge(t, e);
 }
 
 static void add_upstream(struct tree *t)
@@ -133,7 +170,7 @@ static void add_upstream(struct tree *t)
     e.to = node_of(t, (struct end){.box = c->root});
     if (c->upstream > 0)
         say(t->set->r->arena, &e.lines, sheets_distance(t->set, c->upstream));
-    *vec_push(t->set->r->arena, &t->edges) = e;
+    add_edge(t, e);
 }
 
 /* What a cable's words take above it and below it. */
@@ -300,9 +337,11 @@ static void draw_node(struct page *p, const struct node *n, um left, um top)
          overhead = n->end.box && n->end.box->place.where == OVERHEAD;
     const char *subject = n->end.box ? view_of_box(p->set->r, n->end.box)->address : NULL;
     paper_begin(s, ROLE_BOX, subject, n->name);
-    paper_rect(
-        s, a, overhead ? 2 * MM : 0,
-        (struct pen){BLACK, WHITE, old ? LINE_THIN : LINE_NEW, old ? DASH_EXISTING : DASH_NONE});
+    paper_rect(s, a, overhead ? 2 * MM : 0,
+               (struct pen){BLACK, WHITE, old || n->again ? LINE_THIN : LINE_NEW,
+                            old        ? DASH_EXISTING
+                            : n->again ? DASH_BEHIND
+                                       : DASH_NONE});
     if (n->breaker)
         paper_rect(s, area_grown(a, -MM * 3 / 4), 0,
                    (struct pen){BLACK, NO_INK, LINE_THIN, DASH_NONE});
