@@ -555,6 +555,15 @@ void build_check_feeder_rings(struct builder *b)
     }
 }
 
+/* Whether a circuit so called has a panel that is not known: it may be the one that is missed. */
+static bool may_be_there(const struct builder *b, const char *name)
+{
+    for (uint32_t i = 0; i < b->m->circuits.n; i++)
+        if (b->m->circuits.at[i]->name == name && !b->m->circuits.at[i]->panel)
+            return true;
+    return false;
+}
+
 /* `for circuits 4, 6`: the circuits of the same panel that the cable carries as well. */
 static void share_run(struct builder *b, struct run *r)
 {
@@ -570,7 +579,7 @@ static void share_run(struct builder *b, struct run *r)
         if (c && c != r->circuit) {
             *vec_push(b->arena, &r->also) = c;
             *vec_push(b->arena, &c->runs) = r;
-        } else if (name && !c && r->circuit->panel) {
+        } else if (name && !c && r->circuit->panel && !may_be_there(b, name)) {
             build_unknown(b, value_span(n, &n->values[i]), "circuit", name,
                           build_map_names(b, &r->circuit->panel->circuit_names,
                                           (uintptr_t)r->circuit->panel));

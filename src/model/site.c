@@ -569,8 +569,7 @@ static void check_corner(struct builder *b, const struct scope *s, struct room_t
 {
     bool alone = s->unit ? s->rooms.n < 2 : b->m->rooms.n < 2;
     bool written = clause(t->node, F_CORNER) || clause(t->node, F_OUTLINE);
-    bool placed = alone || (written &&
-                            (said(t->room->node, t->node, F_CORNER) || clause(t->node, F_OUTLINE)));
+    bool placed = alone || (written && said(t->room->node, t->node, F_CORNER));
     if (!placed || t->room->in_doubt & ITS_LEVEL)
         t->count = 0;
     if (placed || !node_lacks(t->node, F_CORNER) || !node_lacks(t->node, F_OUTLINE))

@@ -478,8 +478,9 @@ static struct circuit *circuit_called(struct builder *b, const struct reach *r,
     return map_get(&r->called, (uintptr_t)v->ref->part[n - 1], (uintptr_t)v->ref->part[n - 2]);
 }
 
-/* Whether a run of a circuit so called has an end that is not known, or could not be read: it may
- * be the one that is missed, and its slip is told. Asked only where a name is at fault. */
+/* Whether a run of a circuit so called has an end that is not known, or could not be read, or the
+ * panel of that circuit is not: it may be the one that is missed, and its slip is told. Asked only
+ * where a name is at fault. */
 static bool may_lead_here(struct builder *b, const struct value *v)
 {
     const char *name = v->kind == V_REF ? v->ref->part[v->ref->count - 1]
@@ -491,7 +492,7 @@ static bool may_lead_here(struct builder *b, const struct value *v)
         for (const struct node *n = c->node->child; n; n = n->next)
             if (n->form == F_RUN && n->broken)
                 return true;
-        if (node_broken(c->node))
+        if (node_broken(c->node) || !c->panel)
             return true;
         for (uint32_t k = 0; k < c->runs.n; k++) {
             const struct run *r = c->runs.at[k];

@@ -702,6 +702,38 @@ static void lines_are_parted_from_the_panel_on(void **state)
     compile_free(&c);
 }
 
+/* What a misspelt word leaves open is not said besides: which circuits a panel has, and where an
+ * outlined room lies. */
+static void what_follows_from_a_slip_is_not_said(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *panel, *corner;
+        uint32_t errors;
+    } cases[] = {{"P", "corner", 0}, {"Q", "corner", 1}, {"P", "cornr", 1}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[1200];
+        struct compilation c;
+        snprintf(text, sizeof text,
+                 "plan \"Shop\" { edition nec-2023 }\n"
+                 "room shop { kind workshop; corner 0', 0'; size 15' by 10'\n"
+                 "box A north at 4' { receptacle circuit 1 }\n"
+                 "box B north at 11' { receptacle circuit 1; receptacle circuit 2 } }\n"
+                 "room store { kind storage; %s 15'-3 1/2\", 0'\noutline from 0', 0' {\n"
+                 "west north 10'\nnorth east 10'\neast south 10'\nsouth west 10' } }\n"
+                 "panel P { in shop west at 4' up 5'; main 100 A; spaces 20 }\n"
+                 "circuit %s.1 \"Bench\" { breaker 20 A gfci; run P -> shop.A }\n"
+                 "circuit P.2 \"Wall\" { breaker 20 A gfci; run P -> shop.A\n"
+                 "run shop.A -> B for circuits 1 }\n",
+                 cases[i].corner, cases[i].panel);
+        compile_text(&c, text);
+        if (c.diag.counts[ERROR] != cases[i].errors)
+            show_compiled(&c);
+        assert_int_equal(c.diag.counts[ERROR], cases[i].errors);
+        compile_free(&c);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -733,6 +765,7 @@ int main(void)
         cmocka_unit_test(a_name_in_another_case_is_one_slip),
         cmocka_unit_test(a_shared_cable_leads_one_way),
         cmocka_unit_test(lines_are_parted_from_the_panel_on),
+        cmocka_unit_test(what_follows_from_a_slip_is_not_said),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
