@@ -86,7 +86,9 @@ static void write_figures(struct page *p)
     struct column_of c = column_of(p, 2);
     struct area whole = p->inside;
     struct grid_pages g = {.set = p->set, .page = p, .y = c.y};
+    p->set->r->model->code.reader = def->name;
     def->fill(p->set->r, &report);
+    p->set->r->model->code.reader = p->kind->name;
     p->inside = c.at;
     p->inside.bottom -= STAMP;
     grid_draw_in(&g, &report.rows);

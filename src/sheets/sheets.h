@@ -25,7 +25,7 @@ enum sheet_use { FOR_HAND, FOR_TABLE };
 enum { IN_PERMIT = 1, IN_JOB = 2, WITH_CUTS = 4 };
 
 struct sheet_kind {
-    const char *name;   /* "walls": as `draw` calls it */
+    const char *name;   /* "elevation": as `draw` calls it */
     const char *number; /* "W-%u": how its sheets are numbered; without %u: "E201", "E201-2" */
     const char *series; /* "Wall sheets" */
     sheets_fn *draw;

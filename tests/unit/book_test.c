@@ -656,10 +656,11 @@ static void the_command_refuses_what_it_cannot_write(void **state)
     assert_int_equal(run("book examples/studio/studio.bay -o $D/x.txt"), EXIT_USAGE);
     assert_int_equal(run("book examples/studio/studio.bay -o $D/none/x.html"), EXIT_USAGE);
     assert_int_equal(run("book examples/studio/studio.bay --job -o $D/x.html"), EXIT_USAGE);
-    assert_int_equal(run("book examples/studio/studio.bay --sheets wals -o $D/x.pdf"), EXIT_USAGE);
-    assert_true(shell("grep -q \"did you mean 'walls'\" $D/err && test ! -e $D/x.pdf"));
+    assert_int_equal(run("book examples/studio/studio.bay --sheets elevatio -o $D/x.pdf"),
+                     EXIT_USAGE);
+    assert_true(shell("grep -q \"did you mean 'elevation'\" $D/err && test ! -e $D/x.pdf"));
     assert_int_equal(run("book examples/studio/studio.bay --paper a9 -o $D/x.pdf"), EXIT_USAGE);
-    assert_int_equal(run("book examples/studio/studio.bay --permit --sheets walls -o $D/x.pdf"),
+    assert_int_equal(run("book examples/studio/studio.bay --permit --sheets elevation -o $D/x.pdf"),
                      EXIT_USAGE);
     assert_true(shell("test ! -e $D/x.html && test ! -e $D/x.txt && grep -q '^studbay: ' $D/err"));
 }
@@ -683,9 +684,9 @@ static void the_set_is_written_beside_the_page(void **state)
     /* labels are printed on paper of their own */
     assert_true(shell("n() { pdfinfo $1 | sed -n 's/^Pages: *//p'; }; test $(n $D/set.pdf) -eq "
                       "$(($(n $D/folder/sheets.pdf) + $(n $D/labels.pdf)))"));
-    snprintf(line, sizeof line, "book %s -o $D/folder --job --sheets walls,pulls", plan);
+    snprintf(line, sizeof line, "book %s -o $D/folder --job --sheets elevation,pulls", plan);
     assert_int_equal(run(line), EXIT_FINE);
-    snprintf(line, sizeof line, "draw walls %s -o $D/walls.pdf", plan);
+    snprintf(line, sizeof line, "draw elevation %s -o $D/walls.pdf", plan);
     assert_int_equal(run(line), EXIT_FINE);
     assert_true(shell("test $(pdfinfo $D/folder/sheets.pdf | sed -n 's/^Pages: *//p') -gt "
                       "$(pdfinfo $D/walls.pdf | sed -n 's/^Pages: *//p')"));

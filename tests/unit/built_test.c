@@ -3,6 +3,8 @@
 #include "cmd/cmd.h"
 #include "compiled.h"
 #include "emit/drawings/drawings.h"
+#include "paper/svg.h"
+#include "sheets/sheets.h"
 #include "framing/frame.h"
 #include "framing/mountings.h"
 #include "framing/routes.h"
@@ -87,6 +89,16 @@ static void boxes_over_doors_hold_to_cripples(void **unused)
     compile_free(&c);
 }
 
+/* The sheets of a kind as SVG, one behind the other. */
+static void draw_sheets(const struct results *r, const char *name, struct buf *out)
+{
+    const struct sheet_kind *kind = sheets_named(name);
+    assert_non_null(kind);
+    struct paper *p = sheets_make(r, PAPER_BY_USE, false, &kind, 1);
+    for (uint32_t i = 0; i < p->sheets.n; i++)
+        svg_write(p->sheets.at[i], (struct svg_use){.alone = true, .prefix = ""}, out);
+}
+
 static void draw(const char *at, const char *name, struct buf *out)
 {
     struct compilation c;
@@ -98,7 +110,10 @@ static void draw(const char *at, const char *name, struct buf *out)
                  "existing }; run shed.J1 -> R1",
                  at);
     assert_true(cmd_results(&c, &r));
-    drawing_named(name)->draw(&r, out);
+    if (drawing_named(name))
+        drawing_named(name)->draw(&r, out);
+    else
+        draw_sheets(&r, name, out);
     buf_text(out);
     compile_free(&c);
 }
@@ -114,7 +129,8 @@ static void drawings_show_what_is_set(void **unused)
         draw("49-15/16\"", names[i], &beside);
         draw("60\"", names[i], &elsewhere);
         assert_string_equal(front.at, beside.at);
-        assert_string_not_equal(front.at, elsewhere.at);
+        if (!strcmp(front.at, elsewhere.at))
+            fail_msg("%s: %zu bytes, wherever it stands", names[i], front.n);
         buf_free(&front);
         buf_free(&beside);
         buf_free(&elsewhere);

@@ -5,6 +5,7 @@
  * whole library. */
 #include "cmd/cmd.h"
 #include "compiled.h"
+#include "sheets/sheets.h"
 #include "emit/drawings/drawings.h"
 #include "emit/reports/reports.h"
 #include "resolve/embedded.h"
@@ -119,6 +120,24 @@ static void note_settings(const struct code *c, uint32_t plan)
             note_plan(&settings[i], plan);
 }
 
+/* What lies where on the sheets, each kind by itself. */
+static void draw_sheets(struct results *r, struct buf *out)
+{
+    for (uint32_t i = 0; i < sheet_kind_count; i++) {
+        const struct sheet_kind *kind = &sheet_kinds[i];
+        if (!strcmp(kind->name, "circuits"))
+            continue; /* Graphviz is asked for each; what they read the drawing of that name does */
+        struct paper *p = sheets_make(r, PAPER_BY_USE, false, &kind, 1);
+        for (uint32_t s = 0; s < p->sheets.n; s++)
+            for (uint32_t k = 0; k < p->sheets.at[s]->marks.n; k++) {
+                const struct mark *m = &p->sheets.at[s]->marks.at[k];
+                struct area a = paper_mark_area(m);
+                buf_printf(out, "%lld %lld %s\n", (long long)(a.left + a.right),
+                           (long long)(a.top + a.bottom), m->text ? m->text : "");
+            }
+    }
+}
+
 /* All findings, and what is printed of the work. */
 static char *outcome(const char *plan, const struct compilation *library, struct compilation *c)
 {
@@ -136,6 +155,7 @@ static char *outcome(const char *plan, const struct compilation *library, struct
             c->model->code.reader = drawing_table[i].name;
             drawing_table[i].draw(&r, &out);
         }
+        draw_sheets(&r, &out);
     }
     char *text = strdup(buf_text(&out));
     buf_free(&out);
@@ -553,7 +573,7 @@ static bool is_shown(const char *name)
     bool drawn = false;
     for (uint32_t i = 0; i < drawing_count; i++)
         drawn |= !strcmp(drawing_table[i].name, name);
-    return drawn || rule_named(name) || report_named(name);
+    return drawn || rule_named(name) || report_named(name) || sheets_named(name);
 }
 
 /* Whether the schema names it among those who look into the table: before any ">". */

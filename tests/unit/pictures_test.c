@@ -208,60 +208,12 @@ static void a_plan_bears_the_marks_of_a_submission(void **state)
     compile_free(&c);
 }
 
-static void boxes_stand_to_scale(void **state)
-{
-    (void)state;
-    struct compilation c;
-    struct buf out = {0};
-    double xa, ya, xb, yb, xc, yc;
-    compile_text(&c, shed);
-    draw(&c, &out, "elevation", "west");
-    assert_true(group_place(buf_text(&out), "shed.A", &xa, &ya) &&
-                group_place(buf_text(&out), "shed.B", &xb, &yb) &&
-                group_place(buf_text(&out), "shed.C", &xc, &yc));
-    /* 1/2" to the foot is 36 points; west is walked from the south */
-    assert_true(fabs(xb - xa - 6.5 * 36) < 0.01);
-    assert_true(fabs(xb - xc) < 0.01 && fabs(yc - yb - 28.0 / 12 * 36) < 0.01);
-    assert_true(fabs(yc - ya + (20.0 - 16) / 12 * 36) < 0.01);
-    assert_non_null(strstr(buf_text(&out), ">1/2&quot; ="));
-    assert_false(group_place(buf_text(&out), "shed.S", &xa, &ya));
-    buf_free(&out);
-    compile_free(&c);
-}
-
-/* A wall too long for the largest scale takes the next. */
 /* A building of nineteen miles is a slip, and no reason for lengths that turn negative. */
 static void lengths_of_a_slip_are_drawn(void **state)
 {
     (void)state;
     assert_true(canvas_length(99999 * FOOT) == 99999 * 12 * CANVAS_INCH);
     assert_true(canvas_length(-99999 * FOOT) == -99999 * 12 * CANVAS_INCH);
-}
-
-static void scale_fits_the_paper(void **state)
-{
-    (void)state;
-    static const struct {
-        const char *size, *words;
-    } cases[] = {
-        {"17' by 9'", "1/2"}, {"20' by 9'", "3/8"}, {"30' by 9'", "1/4"}, {"60' by 9'", "1/8"}};
-    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
-        struct compilation c;
-        struct buf plan = {0}, out = {0};
-        char words[40];
-        buf_printf(&plan,
-                   "plan \"Barn\" { edition nec-2023 }\nroom barn { kind workshop; size %s; box A "
-                   "north at 2' { receptacle } }\n",
-                   cases[i].size);
-        compile_text(&c, buf_text(&plan));
-        draw(&c, &out, "elevation", "north");
-        snprintf(words, sizeof words, ">%s&quot; =", cases[i].words);
-        assert_non_null(strstr(buf_text(&out), words));
-        assert_within(buf_text(&out));
-        buf_free(&plan);
-        buf_free(&out);
-        compile_free(&c);
-    }
 }
 
 static void pictures_are_whole(const char *drawing)
@@ -288,56 +240,6 @@ static void pictures_are_whole(const char *drawing)
         buf_free(&again);
         compile_free(&c);
     }
-}
-
-static void elevations_are_whole(void **state)
-{
-    (void)state;
-    pictures_are_whole("elevation");
-}
-
-/* A box is in the picture of its wall, each wall with a box is drawn. */
-static void every_box_of_a_wall_is_drawn(void **state)
-{
-    (void)state;
-    struct compilation c;
-    struct buf out = {0};
-    compile(&c, "examples/studio/studio.bay", (struct compile_options){.library = plan_library()});
-    draw(&c, &out, "elevation", NULL);
-    for (uint32_t i = 0; i < c.model->boxes.n; i++) {
-        const struct box *b = c.model->boxes.at[i];
-        double x, y;
-        assert_int_equal(group_place(buf_text(&out), address_of_box(&c.arena, b, false), &x, &y),
-                         b->place.where == ON_WALL);
-    }
-    buf_free(&out);
-    compile_free(&c);
-}
-
-/* One room, or one level, leaves the others out. */
-static void a_part_can_be_chosen(void **state)
-{
-    (void)state;
-    struct compilation c;
-    compile(&c, "examples/studio/studio.bay", (struct compile_options){.library = plan_library()});
-    const struct room *room = NULL;
-    for (uint32_t i = 0; i < c.model->rooms.n; i++)
-        if (!strcmp(c.model->rooms.at[i]->name, "bath"))
-            room = c.model->rooms.at[i];
-    assert_non_null(room);
-    for (int level = 0; level < 2; level++) {
-        struct results r = results_for(&c);
-        struct buf out = {0};
-        double x, y;
-        r.only_room = level ? NULL : room;
-        r.only_level = level ? room->level : NULL;
-        drawing_named("elevation")->draw(&r, &out);
-        assert_true(group_place(buf_text(&out), "bath.R1", &x, &y));
-        assert_int_equal(group_place(buf_text(&out), "studio.R1", &x, &y), level);
-        assert_false(group_place(buf_text(&out), "shop.R1", &x, &y));
-        buf_free(&out);
-    }
-    compile_free(&c);
 }
 
 static void plans_are_whole(void **state)
@@ -479,12 +381,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(widths_come_from_the_table),
         cmocka_unit_test(canvas_writes_plain_numbers),
-        cmocka_unit_test(boxes_stand_to_scale),
         cmocka_unit_test(lengths_of_a_slip_are_drawn),
-        cmocka_unit_test(scale_fits_the_paper),
-        cmocka_unit_test(elevations_are_whole),
-        cmocka_unit_test(every_box_of_a_wall_is_drawn),
-        cmocka_unit_test(a_part_can_be_chosen),
         cmocka_unit_test(plans_are_whole),
         cmocka_unit_test(boxes_of_a_plan_stand_to_scale),
         cmocka_unit_test(names_of_a_plan_are_readable),

@@ -88,8 +88,9 @@ static void count_things(const struct wall_view *v, struct tally *t)
         const struct wall_thing *x = &v->things.at[i];
         if (!x->box || x->existing || x->goes)
             continue;
+        length gang = v->index->gang; /* 0: the library has none */
         unsigned gangs =
-            x->round ? 0 : (unsigned)((x->wide - v->index->first_gang) / v->index->gang) + 1;
+            x->round || !gang ? 0 : (unsigned)((x->wide - v->index->first_gang) / gang) + 1;
         t->boxes++;
         if (x->round)
             t->round++;
