@@ -134,9 +134,18 @@ static void draw_row(const struct card *card, struct sheet *s, uint32_t i, um x0
 
 /* --- cables ----------------------------------------------------------------------------------- */
 
+/* The letters beside an end, pressed where those of a crowded card would lie on the next end. */
+static struct lettering letters_before(const struct card_end *end, const struct card_end *next)
+{
+    struct lettering l = small;
+    um room = next ? next->x - end->x - LETTER_OFF - MM / 3 : 0;
+    l.widest = !next ? 0 : room > MM / 3 ? room : MM / 3;
+    return l;
+}
+
 /* From a cable down to its joint: fanned out of the sheath, then upright. */
 static void draw_conductor(const struct card *card, struct sheet *s, const struct card_end *end,
-                           um mouth, um x0, um y0)
+                           const struct card_end *next, um mouth, um x0, um y0)
 {
     struct insulation in = insulation_of(end->color);
     um x = x0 + end->x, top = y0 + OPENED,
@@ -146,7 +155,7 @@ static void draw_conductor(const struct card *card, struct sheet *s, const struc
     draw_wire(s, &shifted, (struct spot){x0 + mouth, y0 + SHEATH_LOW}, (struct spot){x, top});
     draw_wire(s, &shifted, (struct spot){x, top}, (struct spot){x, low});
     draw_signs(s, &shifted, top + 3 * MM);
-    paper_text(s, x + LETTER_OFF, top + MM, small, card_letter(end));
+    paper_text(s, x + LETTER_OFF, top + MM, letters_before(end, next), card_letter(end));
     if (end->joint != NO_ROW && card->rows.at[end->joint].joint->kind == JOINT_CAP) {
         draw_cap(s, x, low);
         paper_text(s, x + CAP + MM / 2, low + CAPS_NOTE / 2, small, "capped");
@@ -167,7 +176,9 @@ static void draw_cable(const struct card *card, struct sheet *s, const struct ca
     paper_text(s, x0 + middle, y0 + 2 * CAPS_NOTE + MM, l, paper_cut(s, l, wide, c->place));
     for (uint32_t i = 0; i < c->count; i++) {
         um mouth = middle + ((um)(2 * i) - (um)(c->count - 1)) * 450;
-        draw_conductor(card, s, &card->ends.at[c->first + i], mouth, x0, y0);
+        const struct card_end *end = &card->ends.at[c->first + i];
+        bool last = i + 1 == c->count && c == &card->cables.at[card->cables.n - 1];
+        draw_conductor(card, s, end, last ? NULL : end + 1, mouth, x0, y0);
     }
     paper_rect(
         s, (struct area){x0 + middle - half, y0 + SHEATH_TOP, x0 + middle + half, y0 + SHEATH_LOW},
@@ -203,8 +214,8 @@ static const char *screw_words(const struct results *r, const struct card_end *e
     return end->lead->kind == LEAD_TERMINAL ? words_terminal_alone(r, end->lead) : "screw";
 }
 
-static void draw_screw(const struct card *card, struct sheet *s, const struct card_end *end, um x0,
-                       um top, um y0)
+static void draw_screw(const struct card *card, struct sheet *s, const struct card_end *end,
+                       const struct card_end *next, um x0, um top, um y0)
 {
     um x = x0 + end->x;
     struct lettering l = {.caps = CAPS_NOTE, .degrees = 90};
@@ -215,7 +226,7 @@ static void draw_screw(const struct card *card, struct sheet *s, const struct ca
         draw_wire(s, &shifted, (struct spot){x, y}, (struct spot){x, top});
         draw_signs(s, &shifted, top - 2 * MM);
         paper_circle(s, x, y, MM / 2, (struct pen){NO_INK, BLACK, 0, DASH_NONE});
-        paper_text(s, x + LETTER_OFF, top - SCREW - MM / 3, small,
+        paper_text(s, x + LETTER_OFF, top - SCREW - MM / 3, letters_before(end, next),
                    insulation_of(end->color).letter);
     }
     paper_circle(s, x, top + SCREW + 300, SCREW, edge);
@@ -233,10 +244,14 @@ static void draw_device(const struct card *card, struct sheet *s, const struct c
     paper_rect(s, a, MM, edge);
     draw_face(s, d, a.right - 3 * MM - 300, top + NAMES / 2);
     for (uint32_t i = 0; i < d->count; i++)
-        draw_screw(card, s, &card->ends.at[d->first + i], x0, top, y0);
+        draw_screw(card, s, &card->ends.at[d->first + i],
+                   i + 1 < d->count ? &card->ends.at[d->first + i + 1] : NULL, x0, top, y0);
     const char *words =
         d->tabs ? arena_printf(card->set->r->arena, "%s; %s", d->words, d->tabs) : d->words;
-    um wide = a.right - a.left + 4 * MM, row = 2600;
+    um beside = 4 * MM, row = 2600; /* what the words take beyond the device */
+    if (d != &card->devices.at[card->devices.n - 1] && d[1].left - d->right - MM < beside)
+        beside = d[1].left - d->right - MM > 0 ? d[1].left - d->right - MM : 0;
+    um wide = a.right - a.left + beside;
     paper_write_within(s, (a.left + a.right) / 2, a.bottom + CAPS_NOTE + MM / 2, wide, row, 2, l,
                        words);
 }
