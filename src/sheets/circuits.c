@@ -312,15 +312,26 @@ static void place_below(struct tree *t)
     t->wide = 2 * WIDE + BETWEEN;
 }
 
-static void place(struct tree *t)
+/* All by one process: what dot says of a graph ends with a line "stop". */
+static void place(struct arena *arena, struct tree *trees, uint32_t count)
 {
-    static const struct program_limits limits = {.seconds = 60, .bytes = (size_t)64 << 20};
+    static const struct program_limits limits = {.seconds = 300, .bytes = (size_t)256 << 20};
+    static const char stop[] = "\nstop\n";
     struct buf dot = {0}, plain = {0};
-    write_dot(t, &dot);
-    if (dot_picture(t->set->r->arena, &dot, "plain", limits, &plain))
-        place_below(t);
-    else
-        read_places(t, buf_text(&plain));
+    for (uint32_t i = 0; i < count; i++)
+        write_dot(&trees[i], &dot);
+    bool done = count && !dot_picture(arena, &dot, "plain", limits, &plain);
+    char *from = done ? arena_copy(arena, buf_text(&plain), plain.n) : NULL;
+    for (uint32_t i = 0; i < count; i++) {
+        char *end = from ? strstr(from, stop) : NULL;
+        if (end)
+            *end = 0;
+        if (from)
+            read_places(&trees[i], from);
+        else
+            place_below(&trees[i]);
+        from = end ? end + strlen(stop) : NULL;
+    }
     buf_free(&dot);
     buf_free(&plain);
 }
@@ -399,7 +410,7 @@ static void draw_edge(struct page *p, const struct tree *t, const struct edge *e
 }
 
 /* On the sheet of its kind where it fits, else on one that is as much larger as it must be. */
-static struct page *page_for(struct tree *t, const char *title, const char *under)
+static struct page *page_for(const struct tree *t, const char *title, const char *under)
 {
     struct area size, room = page_room(t->set, &size);
     um wide = t->wide - (room.right - room.left), high = t->high - (room.bottom - room.top);
@@ -409,28 +420,25 @@ static struct page *page_for(struct tree *t, const char *title, const char *unde
                          size.bottom + (high > 0 ? high : 0), title, under);
 }
 
-static void draw_circuit(struct set *set, const struct circuit *c)
+static void draw_circuit(struct set *set, const struct tree *t)
 {
     struct arena *arena = set->r->arena;
-    struct tree t = tree_of(set, c);
+    const struct circuit *c = t->circuit;
     const char *title = c->title ? c->title : c->feeds ? c->feeds->title : NULL;
-    if (!t.nodes.n)
-        return;
-    place(&t);
     struct page *p =
-        page_for(&t,
+        page_for(t,
                  arena_printf(arena, "%s%s%s", words_circuit(set->r, c), title ? " \xc2\xb7 " : "",
                               title ? title : ""),
                  "from the breaker to the last box: cable, length to cut, what each conductor is; "
                  "grounds are not drawn");
-    um left = p->inside.left + (p->inside.right - p->inside.left - t.wide) / 2,
-       top = p->inside.top + (p->inside.bottom - p->inside.top - t.high) / 2;
+    um left = p->inside.left + (p->inside.right - p->inside.left - t->wide) / 2,
+       top = p->inside.top + (p->inside.bottom - p->inside.top - t->high) / 2;
     paper_anchor(p->s, p->inside.left, p->inside.top,
                  arena_printf(arena, "circuit %s", address_of_circuit(arena, c, false)));
-    for (uint32_t i = 0; i < t.edges.n; i++)
-        draw_edge(p, &t, &t.edges.at[i], left, top);
-    for (uint32_t i = 0; i < t.nodes.n; i++)
-        draw_node(p, &t.nodes.at[i], left, top);
+    for (uint32_t i = 0; i < t->edges.n; i++)
+        draw_edge(p, t, &t->edges.at[i], left, top);
+    for (uint32_t i = 0; i < t->nodes.n; i++)
+        draw_node(p, &t->nodes.at[i], left, top);
     page_task(p, "Handle %s off before work",
               words_handle(set->r, c) ? words_handle(set->r, c) : "________");
     page_end(p);
@@ -439,9 +447,16 @@ static void draw_circuit(struct set *set, const struct circuit *c)
 void sheets_circuits(struct set *set)
 {
     const struct model *m = set->r->model;
+    struct tree *trees = arena_array(set->r->arena, struct tree, m->circuits.n + 1);
+    uint32_t count = 0;
     for (uint32_t i = 0; i < m->circuits.n; i++) {
         const struct circuit *c = m->circuits.at[i];
-        if (facts_is_built(c->unit) && (!set->r->only_circuit || set->r->only_circuit == c))
-            draw_circuit(set, c);
+        if (!facts_is_built(c->unit) || (set->r->only_circuit && set->r->only_circuit != c))
+            continue;
+        trees[count] = tree_of(set, c);
+        count += trees[count].nodes.n > 0;
     }
+    place(set->r->arena, trees, count);
+    for (uint32_t i = 0; i < count; i++)
+        draw_circuit(set, &trees[i]);
 }

@@ -700,6 +700,8 @@ static void a_large_house_makes_no_large_book(void **state)
     assert_true(shell("awk -v BOXES=300 -f tests/bench/plan.awk >$D/house.bay"));
     assert_int_equal(run("book $D/house.bay -o $D/house.html"), EXIT_FINE);
     assert_true(shell("test $(wc -c <$D/house.html) -lt 2000000"));
+    assert_int_equal(run("book $D/house.bay -o $D/house.pdf"), EXIT_FINE);
+    assert_true(shell("test $(wc -c <$D/house.pdf) -lt 5000000"));
 }
 
 static int make_folder(void **state)
