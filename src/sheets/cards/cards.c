@@ -49,7 +49,7 @@ static const char *off_words(const struct results *r, const struct box *b)
 
 static void figure(struct page *p, um x, um y, um wide, const char *value, const char *words)
 {
-    struct lettering large = {.caps = CAPS_NAME, .bold = true, .widest = wide - MM},
+    struct lettering large = {.caps = CAPS_NAME, .bold = true, .widest = wide - 5 * MM / 2},
                      note = {.caps = CAPS_NOTE};
     paper_text(p->s, x, y + CAPS_NAME, large, value);
     y += CAPS_NAME + CAPS_NOTE + 4 * MM / 3;
