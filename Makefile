@@ -12,6 +12,7 @@
 #   make soak            SOAK_SECONDS=60 SOAK_SEED=1: what is promised of every plan, on plans made at random
 #   make memcheck        the unit tests under valgrind
 #   make format          lays the C sources out; format-check says whether they are
+#   make docs            draws the pictures of docs/gallery.md anew
 #   make bench  clean
 
 BUILD   ?= build
@@ -107,7 +108,7 @@ comma := ,
 JOBS   = $(if $(findstring jobserver,$(MAKEFLAGS)),,-j2)
 SUBMAKE = +@$(MAKE) --no-print-directory $(JOBS)
 
-.PHONY: all deps demo demo-now check check-now check-programs fuzz fuzz-now soak bench memcheck memcheck-now format format-check install clean FORCE
+.PHONY: all deps demo demo-now check check-now check-programs fuzz fuzz-now soak bench memcheck memcheck-now format format-check install docs clean FORCE
 .DELETE_ON_ERROR:
 
 all: $(OUT)/studbay $(OUT)/studbay.1
@@ -357,6 +358,10 @@ install: all
 	$(call install_tree,docs,share/doc/studbay)
 	install -D -m 644 $(OUT)/studbay.1 $(DESTDIR)$(PREFIX)/share/man/man1/studbay.1
 	install -m 644 LICENSE $(DESTDIR)$(PREFIX)/share/doc/studbay/LICENSE
+
+# The gallery's sheets, and its pictures of the phone's page where Chromium is there.
+docs: all
+	@STUDBAY='$(abspath $(OUT)/studbay)' sh tests/tools/pictures.sh --write
 
 # Version 14, that of Debian 12: others lay out some lines otherwise. It takes more than one pass until nothing changes.
 CLANG_FORMAT ?= clang-format-14
