@@ -115,7 +115,7 @@ static void every_panel_has_its_feeder(void **state)
 static void check_long_wall(enum paper_size size, const char *scale)
 {
     struct compilation c;
-    const struct paper *paper = sheets_of(&c, long_wall, "walls", size);
+    const struct paper *paper = sheets_of(&c, long_wall, "elevation", size);
     uint32_t parts = 0;
     check_no_fault(paper);
     for (uint32_t i = 0; i < paper->sheets.n; i++) {

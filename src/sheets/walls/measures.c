@@ -7,6 +7,7 @@
 enum {
     AXIS_OFF = 6000, /* from the wall or its floor */
     ROW = 3600,      /* least between two heights */
+    RIGHT = 9000,    /* beyond the right end: less than what is between two walls */
     NAMES = 4000,    /* below the axis: the names of boxes */
     OPENINGS = 12500 /* below the axis: edges of openings and the ends */
 };
@@ -142,7 +143,7 @@ static void collect_edges(const struct wall_view *v, figure_list *list)
 static um set_row(const struct wall_view *v, const figure_list *list, struct place_stem *stems)
 {
     static const um sizes[] = {CAPS_NAME, CAPS_WORDS, CAPS_NOTE};
-    um low = wall_x(v, v->lo) - WALL_BESIDE, high = wall_x(v, v->hi) + WALL_BESIDE;
+    um low = wall_x(v, v->lo) - WALL_BESIDE, high = wall_x(v, v->hi) + RIGHT;
     size_t i = list->n && list->at[0].bold ? 0 : 1;
     for (;; i++) {
         for (uint32_t k = 0; k < list->n; k++) {
