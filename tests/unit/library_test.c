@@ -125,7 +125,7 @@ static void draw_sheets(struct results *r, struct buf *out)
 {
     for (uint32_t i = 0; i < sheet_kind_count; i++) {
         const struct sheet_kind *kind = &sheet_kinds[i];
-        if (!strcmp(kind->name, "circuits"))
+        if (!strcmp(kind->name, "branch-circuits"))
             continue; /* Graphviz is asked for each; what they read the drawing of that name does */
         struct paper *p = sheets_make(r, PAPER_BY_USE, false, &kind, 1);
         for (uint32_t s = 0; s < p->sheets.n; s++)
