@@ -301,22 +301,36 @@ static void strip_tasks(struct page *p, struct area a)
     paper_text(p->s, a.left, a.bottom, words, "Looked at: ______ Date: _____");
 }
 
+/* On two lines where there is room for them. */
+static void key_words(struct page *p, um x, um y, um width, bool tall, const char *text)
+{
+    enum { ROW = 2700 };
+    bool two = tall && paper_rows(p->s, width, note, text) == 2;
+    if (two)
+        paper_write(p->s, x, y - ROW / 2 + CAPS_NOTE / 2, width, ROW, note, text);
+    else
+        paper_text(p->s, x, y + CAPS_NOTE / 2, note, paper_cut(p->s, note, width, text));
+}
+
 static void strip_keys(struct page *p, struct area a)
 {
-    enum { FIELD = 9000, ROW = 4200 };
-    um rows = (a.bottom - a.top - WORDS_ROW) / ROW, y0 = a.top + CAPS_WORDS + WORDS_ROW;
+    enum { ROW = 4200, TALL = 6000 };
+    bool tall = false;
+    for (uint32_t i = 0; i < p->keys.n; i++)
+        tall |= p->keys.at[i].tall;
+    um row = tall ? TALL : ROW, field = tall ? 12000 : 9000,
+       y0 = a.top + WORDS_ROW + (CAPS_WORDS + row) / 2, rows = (a.bottom - a.top - WORDS_ROW) / row;
     um columns = rows ? ((um)p->keys.n + rows - 1) / rows : 0;
     um wide = columns ? (a.right - a.left) / columns : 0;
     strip_line(p, a, a.top + CAPS_WORDS, heading, p->keys.n ? "Lines and signs" : "");
     for (uint32_t i = 0; i < p->keys.n && rows; i++) {
         const struct key *k = &p->keys.at[i];
-        um x = a.left + (um)i / rows * wide, y = y0 + (um)i % rows * ROW - CAPS_NOTE / 2;
+        um x = a.left + (um)i / rows * wide, y = y0 + (um)i % rows * row;
         if (k->draw)
-            k->draw(p->s, x + FIELD / 2 - MM / 2, y, k->what);
+            k->draw(p->s, x + field / 2 - MM / 2, y, k->what);
         else
-            paper_line(p->s, x, y, x + FIELD - MM, y, k->pen);
-        paper_text(p->s, x + FIELD, y + CAPS_NOTE / 2, note,
-                   paper_cut(p->s, note, wide - FIELD - MM, k->words));
+            paper_line(p->s, x, y, x + field - MM, y, k->pen);
+        key_words(p, x + field, y, wide - field - MM, tall, k->words);
     }
 }
 

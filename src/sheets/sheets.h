@@ -85,12 +85,13 @@ const struct protected *sheets_protected(struct set *set);
 enum { NO_WALL = 0x7fffffff };
 
 /* A line of the legend: a pen's line, or what `draw` draws in a field 8 mm wide and 4 mm high
- * about (x, y). */
+ * (`tall`: 11 mm and 6 mm) about (x, y). */
 struct key {
     struct pen pen;
     void (*draw)(struct sheet *s, um x, um y, const void *what);
     const void *what;
     const char *words;
+    bool tall;
 };
 
 struct page {

@@ -468,13 +468,25 @@ static void count_foreign(struct counting *c)
     }
 }
 
+/* Whether a room of the sheet is the one that the address begins with: that of a panel of a unit
+ * names no room. */
+static bool tells_room(const struct counting *c, const char *subject)
+{
+    for (uint32_t k = 0; k < c->all.n; k++)
+        if (is_room_edge(&c->all.at[k]) &&
+            lies_in(subject, within(&c->all.at[k], ROLE_ROOM)->subject))
+            return true;
+    return false;
+}
+
 /* A thing's room is the one that its address begins with; an address of one word tells none. */
 static void count_rooms(struct counting *c)
 {
     for (uint32_t i = 0; i < c->all.n; i++) {
         const struct figure *f = &c->all.at[i];
         const struct group *label = within(f, ROLE_LABEL);
-        bool told = label && label->subject && strchr(label->subject, '.');
+        bool told =
+            label && label->subject && strchr(label->subject, '.') && tells_room(c, label->subject);
         label = told ? label : within(f, ROLE_ROOM_NAME);
         for (uint32_t k = 0; is_text(f) && label && label->subject && k < c->all.n; k++) {
             const struct figure *g = &c->all.at[k];

@@ -9,6 +9,7 @@
 #include "emit/drawings/drawings.h"
 #include "emit/reports/reports.h"
 #include "resolve/embedded.h"
+#include "sheets/plans/plan.h"
 
 #include <glob.h>
 #include <sys/stat.h>
@@ -125,8 +126,9 @@ static void draw_sheets(struct results *r, struct buf *out)
 {
     for (uint32_t i = 0; i < sheet_kind_count; i++) {
         const struct sheet_kind *kind = &sheet_kinds[i];
-        if (!strcmp(kind->name, "branch-circuits"))
-            continue; /* Graphviz is asked for each; what they read the drawing of that name does */
+        if (!strcmp(kind->name, "branch-circuits") || !strncmp(kind->name, "plan-", 5))
+            continue; /* Graphviz is asked for each, or every word is placed anew; what they read
+                         the drawings of that name do, and write_signs */
         struct paper *p = sheets_make(r, PAPER_BY_USE, false, &kind, 1);
         for (uint32_t s = 0; s < p->sheets.n; s++)
             for (uint32_t k = 0; k < p->sheets.at[s]->marks.n; k++) {
@@ -135,6 +137,19 @@ static void draw_sheets(struct results *r, struct buf *out)
                 buf_printf(out, "%lld %lld %s\n", (long long)(a.left + a.right),
                            (long long)(a.top + a.bottom), m->text ? m->text : "");
             }
+    }
+}
+
+/* What stands on the floor plans for each device, as each kind of them asks for it. */
+static void write_signs(const struct results *r, struct buf *out)
+{
+    for (uint32_t i = 0; i < sheet_kind_count; i++) {
+        r->model->code.reader = sheet_kinds[i].name;
+        for (uint32_t k = 0; k < r->model->devices.n && !strncmp(sheet_kinds[i].name, "plan-", 5);
+             k++) {
+            struct plan_sign sign = plan_sign_of(r, r->model->devices.at[k]);
+            buf_printf(out, "%d %s %s\n", (int)sign.shape, sign.letters, sign.words);
+        }
     }
 }
 
@@ -156,6 +171,7 @@ static char *outcome(const char *plan, const struct compilation *library, struct
             drawing_table[i].draw(&r, &out);
         }
         draw_sheets(&r, &out);
+        write_signs(&r, &out);
     }
     char *text = strdup(buf_text(&out));
     buf_free(&out);

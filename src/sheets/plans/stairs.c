@@ -1,0 +1,71 @@
+/* Stairs: the plan says which rooms they join and with how many risers, not where in them they lie.
+ * Their sign has treads and an arrow that shows whether they lead up or down. */
+#include "sheets/plans/plan.h"
+
+enum { WIDE = 13000, HIGH = 5000, TREADS = 6, GAP = 800 };
+
+static const struct pen thin = {BLACK, NO_INK, LINE_THIN, DASH_NONE},
+                        edge = {BLACK, WHITE, LINE_EDGE, DASH_NONE};
+
+static void draw_sign(struct sheet *s, um left, um top, um wide, um high)
+{
+    um y = top + high / 2;
+    struct spot head[3] = {
+        {left + wide - 600, y}, {left + wide - 2400, y - 800}, {left + wide - 2400, y + 800}};
+    paper_rect(s, (struct area){left, top, left + wide, top + high}, 0, edge);
+    for (int i = 1; i < TREADS; i++)
+        paper_line(s, left + wide * i / TREADS, top, left + wide * i / TREADS, top + high, thin);
+    paper_line(s, left + 600, y, left + wide - 2400, y, edge);
+    paper_path(s, head, 3, true, (struct pen){NO_INK, BLACK, 0, DASH_NONE});
+}
+
+static void key_stairs(struct sheet *s, um x, um y, const void *what)
+{
+    (void)what;
+    draw_sign(s, x - 4000, y - 1500, 8000, 3000);
+}
+
+static const char *stairs_words(const struct plan_view *v, const struct room *room,
+                                const struct stairs *x)
+{
+    const struct room *other = x->from == room ? x->to : x->to == room ? x->from : NULL;
+    const char *way = !other || !other->level || other->level == room->level ? "to"
+                      : other->level->floor > room->level->floor             ? "up to"
+                                                                             : "down to",
+               *where = other ? (other->title ? other->title : other->name) : NULL;
+    const char *risers = x->risers ? arena_counted(v->r->arena, x->risers, "riser", "risers") : "";
+    return where ? arena_printf(v->r->arena, "%s%s%s %s", risers, *risers ? ", " : "", way, where)
+                 : arena_printf(v->r->arena, "stairs %s", risers);
+}
+
+static void draw_one(struct plan_view *v, const struct room *room, const struct stairs *x)
+{
+    static const unsigned shunned[] = {BY_WALL | BY_SIGN | BY_LINE | BY_DOOR | BY_WORDS | BY_THING,
+                                       BY_WALL | BY_SIGN | BY_LINE | BY_WORDS};
+    struct lettering l = {.caps = CAPS_NOTE, .anchor = AT_MIDDLE};
+    const char *words = stairs_words(v, room, x);
+    um wide = paper_text_width(v->s, l, words), high = HIGH + GAP + CAPS_NOTE + GAP / 2;
+    struct area a;
+    wide = wide > WIDE ? wide : WIDE;
+    for (size_t i = 0; i < sizeof shunned / sizeof *shunned; i++) {
+        if (!plan_find_free(v, room, wide, high, shunned[i], &a))
+            continue;
+        um middle = (a.left + a.right) / 2;
+        plan_take(v->taken, a, BY_WORDS);
+        paper_begin(v->s, ROLE_NOTE, NULL, NULL);
+        draw_sign(v->s, middle - WIDE / 2, a.top, WIDE, HIGH);
+        paper_text(v->s, middle, a.top + HIGH + GAP + CAPS_NOTE, l, words);
+        paper_end(v->s);
+        page_key(v->page, (struct key){.draw = key_stairs,
+                                       .words = "stairs in this room, not to scale",
+                                       .tall = true});
+        return;
+    }
+}
+
+void plan_draw_stairs(struct plan_view *v)
+{
+    for (uint32_t i = 0; i < v->tile->rooms.n; i++)
+        for (uint32_t k = 0; k < v->tile->rooms.at[i]->stairs.n; k++)
+            draw_one(v, v->tile->rooms.at[i], &v->tile->rooms.at[i]->stairs.at[k]);
+}
