@@ -52,8 +52,8 @@ static bool kind_holds(const struct sheet_kind *kind, const struct results *r, s
         if (beside)
             buf_printf(why, "%s: '%s' lies beside the sheet", p->sheets.at[i]->number,
                        beside->text);
-        if (beside || (is_counted(kind) &&
-                       has_fault(p->sheets.at[i], r->diag->counts[ERROR] > 0, why)))
+        if (beside ||
+            (is_counted(kind) && has_fault(p->sheets.at[i], r->diag->counts[ERROR] > 0, why)))
             return false;
         svg_write(p->sheets.at[i], (struct svg_use){.alone = true}, &out);
     }
