@@ -4,6 +4,7 @@
 
 #include <stdint.h>
 #include <string.h>
+#include <stdlib.h>
 
 void xml_text(struct buf *b, const char *text)
 {
@@ -35,4 +36,22 @@ void xml_text(struct buf *b, const char *text)
         }
         text += len;
     }
+}
+
+void xml_thousandths(struct buf *out, int64_t value)
+{
+    buf_printf(out, "%s%lld", value < 0 ? "-" : "", (long long)(llabs(value) / 1000));
+    int rest = (int)(llabs(value) % 1000);
+    if (!rest)
+        return;
+    char text[8];
+    int places = 3;
+    while (rest % 10 == 0) {
+        rest /= 10;
+        places--;
+    }
+    text[places] = '\0';
+    for (int i = places; i-- > 0; rest /= 10)
+        text[i] = (char)('0' + rest % 10);
+    buf_printf(out, ".%s", text);
 }

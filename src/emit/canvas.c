@@ -13,30 +13,10 @@ coord canvas_length(length l)
     return (coord)((l * CANVAS_INCH + (l < 0 ? -INCH : INCH) / 2) / INCH);
 }
 
-/* Thousandths as a decimal without needless zeros. */
-static void put(struct buf *out, coord value)
-{
-    int64_t v = value;
-    buf_printf(out, "%s%lld", v < 0 ? "-" : "", (long long)(llabs(v) / 1000));
-    int rest = (int)(llabs(v) % 1000);
-    if (!rest)
-        return;
-    char text[8];
-    int places = 3;
-    while (rest % 10 == 0) {
-        rest /= 10;
-        places--;
-    }
-    text[places] = '\0';
-    for (int i = places; i-- > 0; rest /= 10)
-        text[i] = (char)('0' + rest % 10);
-    buf_printf(out, ".%s", text);
-}
-
 static void attribute(struct buf *out, const char *name, coord value)
 {
     buf_printf(out, " %s=\"", name);
-    put(out, value);
+    xml_thousandths(out, value);
     buf_putc(out, '"');
 }
 
@@ -71,13 +51,13 @@ void canvas_begin(struct canvas *c, struct buf *out, coord width, coord height, 
 {
     *c = (struct canvas){.out = out};
     buf_puts(out, "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"");
-    put(out, width);
+    xml_thousandths(out, width);
     buf_puts(out, "pt\" height=\"");
-    put(out, height);
+    xml_thousandths(out, height);
     buf_puts(out, "pt\" viewBox=\"0 0 ");
-    put(out, width);
+    xml_thousandths(out, width);
     buf_putc(out, ' ');
-    put(out, height);
+    xml_thousandths(out, height);
     buf_puts(out,
              "\" role=\"img\" font-family=\"Helvetica, Arial, 'Liberation Sans', sans-serif\">\n");
     element(out, "title", title);
@@ -94,9 +74,9 @@ void canvas_end(struct canvas *c)
 void canvas_open(struct canvas *c, coord x, coord y, int degrees, const char *title)
 {
     buf_puts(c->out, "<g transform=\"translate(");
-    put(c->out, x);
+    xml_thousandths(c->out, x);
     buf_putc(c->out, ' ');
-    put(c->out, y);
+    xml_thousandths(c->out, y);
     buf_putc(c->out, ')');
     if (degrees)
         buf_printf(c->out, " rotate(%d)", degrees);
@@ -153,17 +133,17 @@ void canvas_arc(struct canvas *c, coord x, coord y, coord radius, int from, int 
 {
     double a = from * pi / 180, b = to * pi / 180;
     buf_puts(c->out, "<path d=\"M");
-    put(c->out, x + along(radius, cos(a)));
+    xml_thousandths(c->out, x + along(radius, cos(a)));
     buf_putc(c->out, ' ');
-    put(c->out, y + along(radius, sin(a)));
+    xml_thousandths(c->out, y + along(radius, sin(a)));
     buf_puts(c->out, "A");
-    put(c->out, radius);
+    xml_thousandths(c->out, radius);
     buf_putc(c->out, ' ');
-    put(c->out, radius);
+    xml_thousandths(c->out, radius);
     buf_printf(c->out, " 0 %d 1 ", to - from > 180);
-    put(c->out, x + along(radius, cos(b)));
+    xml_thousandths(c->out, x + along(radius, cos(b)));
     buf_putc(c->out, ' ');
-    put(c->out, y + along(radius, sin(b)));
+    xml_thousandths(c->out, y + along(radius, sin(b)));
     buf_putc(c->out, '"');
     draw(c->out, pen);
 }
@@ -174,9 +154,9 @@ void canvas_polygon(struct canvas *c, const coord *points, uint32_t count, bool 
     buf_printf(c->out, "<%s points=\"", closed ? "polygon" : "polyline");
     for (uint32_t i = 0; i < count; i++) {
         buf_puts(c->out, i ? " " : "");
-        put(c->out, points[2 * i]);
+        xml_thousandths(c->out, points[2 * i]);
         buf_putc(c->out, ',');
-        put(c->out, points[2 * i + 1]);
+        xml_thousandths(c->out, points[2 * i + 1]);
     }
     buf_putc(c->out, '"');
     draw(c->out, pen);

@@ -142,8 +142,7 @@ void paper_path(struct sheet *s, const struct spot *points, uint32_t count, bool
     add_points(s, closed ? MARK_SHAPE : MARK_LINE, points, count, pen);
 }
 
-/* The area that holds the points. */
-static struct area area_of(const struct spot *points, uint32_t count)
+struct area area_round(const struct spot *points, uint32_t count)
 {
     struct area a = {points[0].x, points[0].y, points[0].x, points[0].y};
     for (uint32_t i = 1; i < count; i++) {
@@ -160,7 +159,7 @@ static struct area box_on_sheet(const struct sheet *s, struct area b)
 {
     struct spot corners[] = {on_sheet(s, b.left, b.top), on_sheet(s, b.right, b.top),
                              on_sheet(s, b.right, b.bottom), on_sheet(s, b.left, b.bottom)};
-    return area_of(corners, 4);
+    return area_round(corners, 4);
 }
 
 void paper_rect(struct sheet *s, struct area box, um radius, struct pen pen)
@@ -271,7 +270,7 @@ void paper_hatch(struct sheet *s, const struct spot *points, uint32_t count, um 
                 *cross = level + count;
     for (uint32_t i = 0; i < count; i++)
         level[i] = turned(degrees, points[i].x, points[i].y);
-    struct area all = area_of(level, count);
+    struct area all = area_round(level, count);
     um first = all.top - all.top % apart + (all.top % apart < 0 ? 0 : apart);
     for (um y = first; y < all.bottom; y += apart) {
         uint32_t n = crossings(level, count, y, cross);
@@ -326,7 +325,7 @@ struct area paper_text_area(const struct sheet *s, um x, um y, struct lettering 
     struct spot corners[] = {turned(l.degrees, e.left, e.top), turned(l.degrees, e.right, e.top),
                              turned(l.degrees, e.right, e.bottom),
                              turned(l.degrees, e.left, e.bottom)};
-    struct area a = area_of(corners, 4);
+    struct area a = area_round(corners, 4);
     return (struct area){x + a.left, y + a.top, x + a.right, y + a.bottom};
 }
 
@@ -432,7 +431,7 @@ static struct area text_mark_area(const struct mark *m)
         struct spot p = turned(m->lettering.degrees, corners[i].x, corners[i].y);
         corners[i] = (struct spot){m->at.x + p.x, m->at.y + p.y};
     }
-    return area_of(corners, 4);
+    return area_round(corners, 4);
 }
 
 struct area paper_mark_area(const struct mark *m)
@@ -442,7 +441,7 @@ struct area paper_mark_area(const struct mark *m)
     case MARK_LINE:
     case MARK_SHAPE:
     case MARK_CURVE:
-        return area_grown(area_of(m->points, m->count), half);
+        return area_grown(area_round(m->points, m->count), half);
     case MARK_CIRCLE:
     case MARK_ARC:
         return area_grown((struct area){m->at.x, m->at.y, m->at.x, m->at.y}, m->radius + half);

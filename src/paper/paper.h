@@ -250,6 +250,9 @@ static inline struct area area_grown(struct area a, um by)
     return (struct area){a.left - by, a.top - by, a.right + by, a.bottom + by};
 }
 
+/* The area that holds the points, one at least. */
+struct area area_round(const struct spot *points, uint32_t count);
+
 /* Where a mark lies, its pen's width included; a clip, link or anchor has its box. */
 struct area paper_mark_area(const struct mark *m);
 

@@ -138,6 +138,10 @@ const struct placed *place_solve(struct placer *p);
 /* What the chosen places cost together. */
 int64_t place_sum(const struct placer *p);
 
+/* Draws the leader of what was placed, as what belongs to `subject` (or NULL); nothing where it has
+ * none. */
+void place_draw_leader(struct sheet *s, const struct placed *p, const char *subject);
+
 /* --- along a line ----------------------------------------------------------------------------- */
 
 /* A symbol that stands on a line at `at` and takes `width` of it. */

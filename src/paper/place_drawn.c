@@ -121,3 +121,13 @@ void place_drawn(struct placer *p, const struct sheet *s, uint32_t first,
             one_mark(p, m, cost);
     }
 }
+
+void place_draw_leader(struct sheet *s, const struct placed *p, const char *subject)
+{
+    if (p->leader_count < 2)
+        return;
+    paper_begin(s, ROLE_LEADER, subject, NULL);
+    paper_path(s, p->leader, p->leader_count, false,
+               (struct pen){BLACK, NO_INK, LINE_THIN, DASH_NONE});
+    paper_end(s);
+}

@@ -32,29 +32,10 @@ struct writing {
     uint32_t clip_count;
 };
 
-/* Thousandths as a decimal without needless zeros. */
-static void put(struct buf *out, int64_t value)
-{
-    buf_printf(out, "%s%lld", value < 0 ? "-" : "", (long long)(llabs(value) / 1000));
-    int rest = (int)(llabs(value) % 1000);
-    if (!rest)
-        return;
-    char text[8];
-    int places = 3;
-    while (rest % 10 == 0) {
-        rest /= 10;
-        places--;
-    }
-    text[places] = '\0';
-    for (int i = places; i-- > 0; rest /= 10)
-        text[i] = (char)('0' + rest % 10);
-    buf_printf(out, ".%s", text);
-}
-
 static void number(struct buf *out, const char *name, int64_t value)
 {
     buf_printf(out, " %s=\"", name);
-    put(out, value);
+    xml_thousandths(out, value);
     buf_putc(out, '"');
 }
 
@@ -95,7 +76,7 @@ static void write_pen(const struct writing *w, struct buf *out, struct pen pen)
     number(out, "stroke-width", pen.width);
     for (int i = 0; dash_lengths[pen.dash][i]; i++) {
         buf_puts(out, i ? " " : " stroke-dasharray=\"");
-        put(out, dash_lengths[pen.dash][i]);
+        xml_thousandths(out, dash_lengths[pen.dash][i]);
         if (!dash_lengths[pen.dash][i + 1])
             buf_putc(out, '"');
     }
@@ -103,9 +84,9 @@ static void write_pen(const struct writing *w, struct buf *out, struct pen pen)
 
 static void point(struct buf *out, struct spot p, char between)
 {
-    put(out, p.x);
+    xml_thousandths(out, p.x);
     buf_putc(out, between);
-    put(out, p.y);
+    xml_thousandths(out, p.y);
 }
 
 /* --- what marks look like -------------------------------------------------------------------- */
@@ -274,9 +255,9 @@ static void write_arc(struct buf *out, const struct mark *m)
     buf_puts(out, "<path d=\"M");
     point(out, on_arc(m, m->from), ' ');
     buf_puts(out, "A");
-    put(out, m->radius);
+    xml_thousandths(out, m->radius);
     buf_putc(out, ' ');
-    put(out, m->radius);
+    xml_thousandths(out, m->radius);
     buf_printf(out, " 0 %d 1 ", m->to - m->from > 180);
     point(out, on_arc(m, m->to), ' ');
     buf_putc(out, '"');
@@ -418,9 +399,9 @@ static void begin(struct writing *w)
     buf_puts(out, "<svg xmlns=\"http://www.w3.org/2000/svg\"");
     if (w->use.alone) {
         buf_puts(out, " width=\"");
-        put(out, s->width);
+        xml_thousandths(out, s->width);
         buf_puts(out, "mm\" height=\"");
-        put(out, s->height);
+        xml_thousandths(out, s->height);
         buf_puts(out, "mm\"");
     }
     buf_puts(out, " viewBox=\"0 0 ");

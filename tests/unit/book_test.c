@@ -1,5 +1,6 @@
 /* The job book: that it is whole, that every name leads to its place, that its figures are those of
  * the reports, and that nothing an author types does anything in it. */
+#include "hostile.h"
 #include "base/base64.h"
 #include "book/book.h"
 #include "book/html.h"
@@ -489,33 +490,6 @@ static void photographs_are_logged_when_they_are_there(void **state)
     "</title></style></script><script>alert(1)</script>\\\" onload=x '><img src=//a.b/c> "         \
     "&lt; &#60; javascript:x \\n\\\\ \xd7\x90\xd7\x91\xd7\x92 \xe2\x80\x8f]]>-->{{%s}}"
 
-/* A sound plan with a text wherever there may be one; each %s is one. */
-static const char texts[] =
-    "plan %s { edition nec-2023; site %s; owner %s; permit %s; by %s; date %s; note %s }\n"
-    "level one %s { floor 0'; ceiling 8' }\n"
-    "room shed %s { on one; kind workshop; size 14' by 10'\n"
-    "  counter north at 0' wide 4' deep 25\" %s\n  fixed east at 0' wide 3' %s\n"
-    "  box S1 %s south at 2' up 48\" { switch leg light %s }\n"
-    "  box R1 %s west at 7' { receptacle %s }\n"
-    "  box L1 overhead at 7', 5' { luminaire leg light 40 W }\n}\n"
-    "leg light %s\n"
-    "panel P %s { in shed east at 7' up 5'; main 60 A; spaces 8 }\n"
-    "circuit P.1 %s { breaker 15 A; run P -> shed.S1 -> L1 }\n"
-    "circuit P.2 %s { breaker 20 A; run P -> shed.R1 }\n"
-    "low-voltage net %s { cable cat6; run shed.S1 -> L1 }\n"
-    "waive gfci-protection in box shed.R1 because %s\n";
-
-static void put_texts(struct buf *plan, const char *text)
-{
-    const char *p = texts;
-    for (const char *at; (at = strstr(p, "%s")); p = at + 2) {
-        buf_add(plan, p, (size_t)(at - p));
-        buf_printf(plan, "\"%s\"", text);
-    }
-    buf_puts(plan, p);
-    buf_text(plan);
-}
-
 static void nothing_that_is_typed_is_done(void **state)
 {
     (void)state;
@@ -526,7 +500,7 @@ static void nothing_that_is_typed_is_done(void **state)
     for (size_t i = 0; i < 3; i++) {
         struct made m;
         struct buf plan = {0};
-        put_texts(&plan, hostile[i]);
+        hostile_plan(&plan, hostile[i]);
         make_text(&m, plan.at); /* the markup holds: nothing typed became a part of it */
         buf_free(&plan);
         assert_int_equal(times(m.page.at, "<script"), 1);

@@ -7,6 +7,7 @@
 
 #include <cmocka.h>
 
+#include "hostile.h"
 #include "base/arena.h"
 #include "base/file.h"
 #include "cmd/cmd.h"
@@ -237,32 +238,6 @@ static void a_date_is_written_where_one_is_set(void **state)
 
 /* --- what a plan says is hostile ------------------------------------------------------------- */
 
-/* A sound plan with a text wherever there may be one; each %s is one. */
-static const char texts[] =
-    "plan %s { edition nec-2023; site %s; owner %s; permit %s; by %s; date %s; note %s }\n"
-    "level one %s { floor 0'; ceiling 8' }\n"
-    "room shed %s { on one; kind workshop; size 14' by 10'\n"
-    "  counter north at 0' wide 4' deep 25\" %s\n  fixed east at 0' wide 3' %s\n"
-    "  box S1 %s south at 2' up 48\" { switch leg light %s }\n"
-    "  box R1 %s west at 7' { receptacle %s }\n"
-    "  box L1 overhead at 7', 5' { luminaire leg light 40 W }\n}\n"
-    "leg light %s\n"
-    "panel P %s { in shed east at 7' up 5'; main 60 A; spaces 8 }\n"
-    "circuit P.1 %s { breaker 15 A; run P -> shed.S1 -> L1 }\n"
-    "circuit P.2 %s { breaker 20 A; run P -> shed.R1 }\n"
-    "low-voltage net %s { cable cat6; run shed.S1 -> L1 }\n"
-    "waive gfci-protection in box shed.R1 because %s\n";
-
-static void put_texts(struct buf *plan, const char *text)
-{
-    const char *p = texts;
-    for (const char *at; (at = strstr(p, "%s")); p = at + 2) {
-        buf_add(plan, p, (size_t)(at - p));
-        buf_printf(plan, "\"%s\"", text);
-    }
-    buf_puts(plan, p);
-}
-
 /* Every word of the sheet lies on it. */
 static void assert_on_sheet(const struct sheet *s)
 {
@@ -316,7 +291,7 @@ static void what_is_typed_stays_text_on_every_sheet(void **state)
     for (size_t i = 0; i < sizeof hostile / sizeof *hostile; i++) {
         struct compilation c = {0};
         struct buf plan = {0};
-        put_texts(&plan, hostile[i]);
+        hostile_plan(&plan, hostile[i]);
         assert_true(file_write(&plan, in_folder("hostile.bay")));
         buf_free(&plan);
         compile(&c, in_folder("hostile.bay"), (struct compile_options){0});

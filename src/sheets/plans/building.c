@@ -359,18 +359,6 @@ void plan_write_wishes(struct plan_view *v)
     paper_end(v->s);
 }
 
-static struct area area_of(const struct spot *p, uint32_t n)
-{
-    struct area a = {p[0].x, p[0].y, p[0].x, p[0].y};
-    for (uint32_t i = 1; i < n; i++) {
-        a.left = p[i].x < a.left ? p[i].x : a.left;
-        a.right = p[i].x > a.right ? p[i].x : a.right;
-        a.top = p[i].y < a.top ? p[i].y : a.top;
-        a.bottom = p[i].y > a.bottom ? p[i].y : a.bottom;
-    }
-    return a;
-}
-
 static void take_edges(const struct plan_view *v, const struct spot shape[4])
 {
     for (int i = 0; i < 4; i++)
@@ -396,8 +384,8 @@ static void draw_fixed(struct plan_view *v, const struct room *room, const struc
     struct spot shape[4] = {plan_on_wall(v, w, x->from_left, 0), plan_on_wall(v, w, end, 0),
                             plan_on_wall(v, w, end, in), plan_on_wall(v, w, x->from_left, in)};
     paper_path(v->s, shape, 4, true, x->form == F_CABINET ? overhead : fixed);
-    word_in(v, area_of(shape, 4), x->title ? x->title : x->word);
-    plan_take(v->taken, area_of(shape, 4), BY_THING);
+    word_in(v, area_round(shape, 4), x->title ? x->title : x->word);
+    plan_take(v->taken, area_round(shape, 4), BY_THING);
     take_edges(v, shape);
 }
 
@@ -454,8 +442,8 @@ static void draw_bulk(struct plan_view *v, const struct bulk *k)
     take_edges(v, corner);
     if (k->from.x != k->to.x && k->from.y != k->to.y)
         return;
-    word_in(v, area_of(corner, 4), k->title ? k->title : k->word);
-    plan_take(v->taken, area_of(corner, 4), BY_THING);
+    word_in(v, area_round(corner, 4), k->title ? k->title : k->word);
+    plan_take(v->taken, area_round(corner, 4), BY_THING);
 }
 
 /* --- all of it -------------------------------------------------------------------------------- */

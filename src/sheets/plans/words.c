@@ -545,22 +545,12 @@ static void ask_all(struct words *w)
 
 /* --- drawing ---------------------------------------------------------------------------------- */
 
-static void draw_leader(const struct plan_view *v, const struct callout *c, const struct placed *p)
-{
-    if (p->leader_count < 2)
-        return;
-    paper_begin(v->s, ROLE_LEADER, c->subject, NULL);
-    paper_path(v->s, p->leader, p->leader_count, false,
-               (struct pen){BLACK, NO_INK, LINE_THIN, DASH_NONE});
-    paper_end(v->s);
-}
-
 static void draw_words(const struct plan_view *v, const struct callout *c, const struct placed *p)
 {
     bool left = p->box.left + p->box.right < c->thing.left + c->thing.right &&
                 !in_a_row(p->shape); /* its lines end at their thing */
     um x = left ? p->box.right : p->box.left, y = p->box.top + MM / 8;
-    draw_leader(v, c, p);
+    place_draw_leader(v->s, p, c->subject);
     paper_begin(v->s, ROLE_LABEL, c->subject, NULL);
     for (uint32_t i = 0; i < c->count; i++) {
         struct lettering l = letters_of(c, i, p->shape);
@@ -577,7 +567,7 @@ static void draw_words(const struct plan_view *v, const struct callout *c, const
 static void draw_key(const struct plan_view *v, const struct callout *c, const struct placed *p)
 {
     um x = (p->box.left + p->box.right) / 2, y = (p->box.top + p->box.bottom) / 2;
-    draw_leader(v, c, p);
+    place_draw_leader(v->s, p, c->subject);
     paper_begin(v->s, ROLE_LABEL, c->subject, NULL);
     paper_circle(v->s, x, y, KEY / 2 - 200, (struct pen){BLACK, WHITE, LINE_THIN, DASH_NONE});
     paper_text(v->s, x, y + CAPS_NOTE / 2,

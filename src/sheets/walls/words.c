@@ -213,21 +213,11 @@ static void ask_passing(struct words *w, const wall_stretches *stretches)
 
 /* --- drawing ---------------------------------------------------------------------------------- */
 
-static void draw_leader(const struct wall_view *v, const struct callout *c, const struct placed *p)
-{
-    if (p->leader_count < 2)
-        return;
-    paper_begin(v->s, ROLE_LEADER, c->subject, NULL);
-    paper_path(v->s, p->leader, p->leader_count, false,
-               (struct pen){BLACK, NO_INK, LINE_THIN, DASH_NONE});
-    paper_end(v->s);
-}
-
 static void draw_words(const struct wall_view *v, const struct callout *c, const struct placed *p)
 {
     bool small = p->shape == 1 || !c->thing;
     um y = p->box.top + PAD;
-    draw_leader(v, c, p);
+    place_draw_leader(v->s, p, c->subject);
     paper_begin(v->s, ROLE_LABEL, c->subject, NULL);
     if (c->thing)
         paper_rect(v->s, p->box, 0, (struct pen){BLACK, WHITE, LINE_THIN, DASH_NONE});
@@ -245,7 +235,7 @@ static void draw_words(const struct wall_view *v, const struct callout *c, const
 static void draw_key(const struct wall_view *v, const struct callout *c, const struct placed *p)
 {
     um x = (p->box.left + p->box.right) / 2, y = (p->box.top + p->box.bottom) / 2;
-    draw_leader(v, c, p);
+    place_draw_leader(v->s, p, c->subject);
     paper_begin(v->s, ROLE_LABEL, c->subject, NULL);
     paper_circle(v->s, x, y, KEY / 2, (struct pen){BLACK, WHITE, LINE_THIN, DASH_NONE});
     paper_text(v->s, x, y + CAPS_NOTE / 2,
