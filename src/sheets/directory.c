@@ -17,6 +17,7 @@ static const struct pen rule = {BLACK, NO_INK, LINE_THIN, DASH_NONE},
 /* What stands in a space: a circuit with each half, or one in both. */
 struct space {
     const struct circuit *circuit[2]; /* upper, lower */
+    uint8_t used;                     /* its halves that a breaker is in, named or not */
     bool goes_on;                     /* the other pole of the breaker above */
 };
 
@@ -24,6 +25,9 @@ static struct space *fill_spaces(const struct set *set, const struct panel *pane
 {
     const struct results *r = set->r;
     struct space *spaces = arena_array(r->arena, struct space, (size_t)count + 1);
+    const uint8_t *used = panel_used_spaces(r->arena, r->panels, panel);
+    for (uint32_t i = 1; i <= count; i++)
+        spaces[i].used = used[i];
     for (uint32_t i = 0; i < r->model->circuits.n; i++) {
         const struct circuit *c = r->model->circuits.at[i];
         const struct circuit_space *s = &r->panels->of_circuit[c->id];
@@ -74,13 +78,17 @@ static void draw_space(struct page *p, const struct space *space, uint32_t numbe
     paper_text(s, a.left + HANDLE_WIDE / 2, (a.top + a.bottom + CAPS_NAME) / 2,
                (struct lettering){.caps = CAPS_NAME, .bold = true, .anchor = AT_MIDDLE},
                arena_printf(arena, "%u", number));
-    bool halves = space->circuit[0] != space->circuit[1];
+    bool halves = space->circuit[0] != space->circuit[1] ||
+                  (!space->circuit[0] && space->used && space->used != WHOLE_SPACE);
     for (int h = 0; h < (halves ? 2 : 1); h++) {
         const struct circuit *c = space->circuit[h];
         um y = !halves ? middle : h ? a.bottom - 800 : a.top + 600 + CAPS_NOTE;
         struct lettering l = {.caps = halves ? CAPS_NOTE : CAPS_WORDS};
-        if (!c)
+        if (!c) { /* a breaker is there, and nobody has told what it serves */
+            if (space->used & (h ? LOWER_HALF : UPPER_HALF))
+                paper_text(s, words, y, l, "in use");
             continue;
+        }
         if (space->goes_on) {
             paper_text(s, words, y, l,
                        arena_printf(arena, "with %u, one handle",

@@ -236,6 +236,23 @@ static void a_date_is_written_where_one_is_set(void **state)
     assert_false(is_there("none.pdf"));
 }
 
+/* A space that is taken is none that is free: the card says so of each. */
+static void the_door_card_tells_what_is_in_use(void **state)
+{
+    struct buf plan = {0};
+    (void)state;
+    buf_puts(&plan,
+             "plan \"Card\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by 10'\n"
+             "box R1 west at 7' { receptacle-gfci } }\n"
+             "panel P { in shed east at 7' up 5'; existing; main 60 A; spaces 12; "
+             "taken 3 to 6 }\ncircuit P.2 { breaker 20 A; run P -> shed.R1 }\n");
+    buf_text(&plan);
+    assert_true(file_write(&plan, in_folder("card.bay")));
+    buf_free(&plan);
+    assert_int_equal(draw("directory $D/card.bay -o $D/card.svg"), 0);
+    assert_int_equal(shell("test $(grep -c '>in use</text>' $D/card.svg) = 4"), 0);
+}
+
 /* --- what a plan says is hostile ------------------------------------------------------------- */
 
 /* Every word of the sheet lies on it. */
@@ -390,6 +407,7 @@ int main(void)
         cmocka_unit_test(a_program_that_is_missing_is_named),
         cmocka_unit_test(all_files_are_written_or_none),
         cmocka_unit_test(a_plan_is_not_written_over),
+        cmocka_unit_test(the_door_card_tells_what_is_in_use),
         cmocka_unit_test(what_is_typed_stays_text_on_every_sheet),
         cmocka_unit_test(kinds_that_hang_on_cuts_say_so),
         cmocka_unit_test(a_date_is_written_where_one_is_set),
