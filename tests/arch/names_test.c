@@ -58,6 +58,7 @@ static const struct module {
     {"rules/placing", "placing"},
     {"sheets", "page"},
     {"sheets/cards", "card"},
+    {"sheets/circuits", "tree"},
     {"sheets/plans", "plan"},
     {"sheets/walls", "wall"},
 };
