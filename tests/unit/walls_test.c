@@ -219,6 +219,129 @@ static void nothing_leaves_the_page(void **state)
     }
 }
 
+/* A kitchen whose door is written in the den alone. */
+static const char kitchen[] =
+    "plan \"Kitchen\" { edition nec-2023 }\n"
+    "room kitchen { kind workshop; corner 9', 0'; size 14' by 10'\n"
+    "window north at 1' wide 3'\ncounter north at 6' wide 4'\n"
+    "counter south at 5' wide 3' { sill 30\" }\n"
+    "tub east at 1' wide 5' \"Dog bath\"\nfixed east at 7' wide 2' \"Larder\"\n"
+    "opening south at 1' wide 3' { to outside }\n"
+    "box A north at 11' up 44\" { receptacle }\n"
+    "box B west at 1' { receptacle }\nbox C east at 1' { receptacle }\n"
+    "box D south at 10' { receptacle } }\n"
+    "room den { kind workshop; corner 0', 0'; size 9' by 10'\n"
+    "door east at 3' wide 2'-10\" { to kitchen } }\n";
+
+/* Where a text stands on the sheet. */
+static bool written_at(const struct sheet *s, const char *text, struct area *at)
+{
+    for (uint32_t i = 0; i < s->marks.n; i++)
+        if (s->marks.at[i].kind == MARK_TEXT && !strcmp(s->marks.at[i].text, text)) {
+            *at = paper_mark_area(&s->marks.at[i]);
+            return true;
+        }
+    return false;
+}
+
+/* The rectangle of what is called so. */
+static struct area drawn_as(const struct sheet *s, const char *title, uint32_t nth)
+{
+    for (uint32_t i = 0; i < s->marks.n; i++) {
+        const struct mark *m = &s->marks.at[i];
+        if (m->kind == MARK_RECT && m->group && m->group->role == ROLE_FIXED && m->group->title &&
+            !strcmp(m->group->title, title) && !nth--)
+            return paper_mark_area(m);
+    }
+    fail_msg("no %s is drawn", title);
+    return (struct area){0, 0, 0, 0};
+}
+
+static bool holds(struct area a, struct area inside)
+{
+    return a.left <= inside.left && a.right >= inside.right && a.top <= inside.top &&
+           a.bottom >= inside.bottom;
+}
+
+/* Openings say their kind, how wide they are and where they lead, from both of their rooms. */
+static void openings_are_in_words(void **state)
+{
+    (void)state;
+    struct compilation c;
+    struct area at;
+    compile_text(&c, kitchen);
+    const struct sheet *s = draw(&c, "north", NULL, NULL)->sheets.at[0];
+    assert_true(written_at(s, "window 3'", &at));
+    assert_true(holds(drawn_as(s, "window", 0), at));
+    assert_false(written_at(s, "to outside", &at));
+    assert_true(written_at(draw(&c, "south", NULL, NULL)->sheets.at[0], "to outside", &at));
+    s = draw(&c, "west", NULL, NULL)->sheets.at[0];
+    assert_true(written_at(s, "door 2'-10\"", &at) && written_at(s, "to den", &at));
+    compile_free(&c);
+}
+
+/* Heights as common trade practice has them (table fixed-things): a counter 36", what the plan has
+ * no height of goes up to the ceiling. */
+static void fixed_things_stand_as_high_as_they_are(void **state)
+{
+    (void)state;
+    struct compilation c;
+    struct area at;
+    compile_text(&c, kitchen);
+    const struct sheet *s = draw(&c, "north", NULL, NULL)->sheets.at[0];
+    struct area counter = drawn_as(s, "counter", 0), window = drawn_as(s, "window", 0);
+    um foot = (counter.right - counter.left) / 4;
+    assert_in_range(counter.bottom - counter.top, 3 * foot - 300, 3 * foot + 500);
+    assert_true(written_at(s, "counter", &at) && holds(counter, at) && window.top < counter.top);
+    s = draw(&c, "south", NULL, NULL)->sheets.at[0];
+    counter = drawn_as(s, "counter", 0);
+    foot = (counter.right - counter.left) / 3;
+    assert_in_range(counter.bottom - counter.top, foot / 2 - 300, foot / 2 + 500);
+    s = draw(&c, "east", NULL, NULL)->sheets.at[0];
+    struct area tub = drawn_as(s, "Dog bath", 0), larder = drawn_as(s, "Larder", 0);
+    foot = (tub.right - tub.left) / 5;
+    assert_in_range(tub.bottom - tub.top, foot, 2 * foot);
+    assert_true(larder.bottom - larder.top > 7 * foot && larder.bottom == tub.bottom);
+    compile_free(&c);
+}
+
+static bool is_header(const struct mark *m)
+{
+    return m->kind == MARK_RECT && m->pen.fill == 0xdddddd && m->group->role == ROLE_FRAMING;
+}
+
+/* The name of a cable that passes has no frame: on a header one could not read it. */
+static void names_of_cables_keep_off_headers(void **state)
+{
+    (void)state;
+    static const char *const plans[] = {"examples/studio/studio.bay", "examples/flats/flats.bay",
+                                        "examples/cellar/pottery.bay"};
+    unsigned names = 0, on_headers = 0;
+    for (size_t n = 0; n < sizeof plans / sizeof *plans; n++) {
+        struct compilation c;
+        compile(&c, plans[n], (struct compile_options){.library = plan_library()});
+        struct paper *p = draw(&c, NULL, NULL, NULL);
+        for (uint32_t k = 0; k < p->sheets.n; k++)
+            for (uint32_t i = 0; i < p->sheets.at[k]->marks.n; i++) {
+                const struct mark *m = &p->sheets.at[k]->marks.at[i];
+                if (m->kind != MARK_TEXT || !m->group || m->group->role != ROLE_LABEL ||
+                    m->group->subject || !strstr(m->text, "\xe2\x86\x92"))
+                    continue;
+                names++;
+                for (uint32_t h = 0; h < i; h++) {
+                    const struct mark *header = &p->sheets.at[k]->marks.at[h];
+                    on_headers +=
+                        is_header(header) &&
+                        area_meets(paper_mark_area(header), area_grown(paper_mark_area(m), -200));
+                }
+            }
+        compile_free(&c);
+    }
+    assert_true(names > 100);
+    print_message("%u of %u names of cables on a header\n", on_headers, names);
+    assert_true(on_headers * 50 < names);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -227,6 +350,9 @@ int main(void)
         cmocka_unit_test(scale_fits_the_paper),
         cmocka_unit_test(a_part_can_be_chosen),
         cmocka_unit_test(nothing_leaves_the_page),
+        cmocka_unit_test(openings_are_in_words),
+        cmocka_unit_test(fixed_things_stand_as_high_as_they_are),
+        cmocka_unit_test(names_of_cables_keep_off_headers),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,9 +1,12 @@
 #include "framing/bulks.h"
+#include "paper/place.h"
+#include "resolve/library.h"
 #include "sheets/walls/wall.h"
 
 #include <math.h>
 
 enum { WOOD = 0xebebeb, HEADER = 0xdddddd, CONCRETE = 0xd0d0d0 };
+enum { OVER_HEADER = 40 }; /* what words there cost, for each millimetre */
 
 static const struct pen wood = {0x777777, WOOD, LINE_FRAMING, DASH_NONE},
                         header = {0x777777, HEADER, LINE_FRAMING, DASH_NONE},
@@ -14,16 +17,22 @@ static const struct pen wood = {0x777777, WOOD, LINE_FRAMING, DASH_NONE},
                         match = {BLACK, NO_INK, LINE_CUT, DASH_OVERHEAD},
                         thin = {BLACK, NO_INK, LINE_THIN, DASH_NONE};
 
-/* What of it is on this wall. */
-static void rect(const struct wall_view *v, length left, length low, length right, length high,
-                 struct pen pen)
+/* What of it is on this wall; false: nothing. */
+static bool area_of(const struct wall_view *v, length left, length low, length right, length high,
+                    struct area *a)
 {
     left = left < v->lo ? v->lo : left;
     right = right > v->hi ? v->hi : right;
-    if (right > left && high > low)
-        paper_rect(
-            v->s, (struct area){wall_x(v, left), wall_y(v, high), wall_x(v, right), wall_y(v, low)},
-            0, pen);
+    *a = (struct area){wall_x(v, left), wall_y(v, high), wall_x(v, right), wall_y(v, low)};
+    return right > left && high > low;
+}
+
+static void rect(const struct wall_view *v, length left, length low, length right, length high,
+                 struct pen pen)
+{
+    struct area a;
+    if (area_of(v, left, low, right, high, &a))
+        paper_rect(v->s, a, 0, pen);
 }
 
 /* Between two places of the line. */
@@ -63,19 +72,48 @@ static void draw_studs(const struct wall_view *v)
         draw_upright(v, &f->cripples[i]);
 }
 
-/* Headers on their jacks, rough sills, and the hole between, written in whichever room. */
-static void draw_rough_openings(const struct wall_view *v)
+const struct rough_opening *wall_next_opening(const struct wall_view *v,
+                                              const struct rough_opening *o)
 {
     const struct skeleton *f = v->index->r->routes->frame;
     const struct line *l = v->line;
-    const struct rough_opening *o = frame_opening_from(f, l, v->face->lo);
+    o = o ? o + 1 : frame_opening_from(f, l, v->face->lo);
+    return o && o < &f->openings[l->first_opening + l->opening_count] && o->lo < v->face->hi ? o
+                                                                                             : NULL;
+}
+
+/* Headers on their jacks, rough sills, and the hole between, written in whichever room. */
+static void draw_rough_openings(const struct wall_view *v)
+{
     length thick = v->wall->framing.lumber.thickness;
-    for (; o && o < &f->openings[l->first_opening + l->opening_count] && o->lo < v->face->hi; o++) {
+    for (const struct rough_opening *o = NULL; (o = wall_next_opening(v, o));) {
         length jacks = o->jacks * thick;
         rect_on_line(v, o->lo - jacks, o->hi + jacks, o->head, o->top, header);
         if (o->sill > thick)
             rect_on_line(v, o->lo, o->hi, o->sill - thick, o->sill, wood);
         rect_on_line(v, o->lo, o->hi, o->sill, o->head, opening);
+    }
+}
+
+static void block_on_line(const struct wall_view *v, struct placer *p, length lo, length hi,
+                          length low, length high)
+{
+    length a = frame_from_left_of(v->face, lo), b = frame_from_left_of(v->face, hi);
+    struct area area;
+    if (area_of(v, a < b ? a : b, low, a < b ? b : a, high, &area))
+        place_block(p, area, (struct place_cost){OVER_HEADER, 0});
+}
+
+void wall_block_headers(const struct wall_view *v, struct placer *p)
+{
+    length thick = v->wall->framing.lumber.thickness, edge = thick / 4;
+    for (const struct rough_opening *o = NULL; v->line && (o = wall_next_opening(v, o));) {
+        length jacks = o->jacks * thick;
+        block_on_line(v, p, o->lo - jacks, o->hi + jacks, o->head, o->top);
+        block_on_line(v, p, o->lo - edge, o->lo, o->sill, o->head);
+        block_on_line(v, p, o->hi, o->hi + edge, o->sill, o->head);
+        if (o->sill > thick)
+            block_on_line(v, p, o->lo, o->hi, o->sill - thick, o->sill);
     }
 }
 
@@ -90,18 +128,35 @@ static void draw_concrete(const struct wall_view *v)
 
 /* --- openings and fixed things ---------------------------------------------------------------- */
 
+/* As the plan says, else as such things mostly are; up to the ceiling where nobody knows. */
+static void fixed_heights(const struct wall_view *v, const struct fixture *x, length *low,
+                          length *high)
+{
+    struct code *code = &v->index->r->model->code;
+    const char *what = x->form == F_PENINSULA ? code_key(code, "counter") : x->word;
+    *low = x->sill > 0 ? x->sill : 0;
+    *high = x->top ? x->top : code_cell_length(code, COL_FIXED_THINGS_HIGH, what, 0);
+    if (*high <= *low || *high > v->room->ceiling)
+        *high = v->room->ceiling;
+}
+
+bool wall_fixture_area(const struct wall_view *v, const struct fixture *x, struct area *a)
+{
+    length low, high;
+    if (x->sort == FIXTURE_OTHER)
+        fixed_heights(v, x, &low, &high);
+    else
+        frame_opening_heights(v->index->r->routes->frame, v->room, x, &low, &high);
+    return area_of(v, x->from_left, low, x->from_left + x->wide, high, a);
+}
+
 static void draw_fixture(const struct wall_view *v, const struct fixture *x)
 {
-    const struct skeleton *f = v->index->r->routes->frame;
     length low, high, right = x->from_left + x->wide;
-    frame_opening_heights(f, v->room, x, &low, &high);
-    if (x->sort == FIXTURE_OTHER) {
-        low = x->sill > 0 ? x->sill : 0;
-        high = x->top ? x->top : v->room->ceiling;
-        rect(v, x->from_left, low, right, high, fixed);
-        return;
-    }
-    rect(v, x->from_left, low, right, high, opening);
+    struct area a;
+    if (wall_fixture_area(v, x, &a))
+        paper_rect(v->s, a, 0, x->sort == FIXTURE_OTHER ? fixed : opening);
+    frame_opening_heights(v->index->r->routes->frame, v->room, x, &low, &high);
     if (x->sort == FIXTURE_WINDOW)
         rect(v, x->from_left + INCH, low + INCH, right - INCH, high - INCH, glass);
 }

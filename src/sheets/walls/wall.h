@@ -7,6 +7,8 @@
 #include "sheets/sheets.h"
 #include "wiring/bores.h"
 
+struct placer;
+
 /* Part of a run's way on a line of wall. */
 struct wall_piece {
     const struct run *run;
@@ -105,6 +107,15 @@ typedef VEC(struct wall_stretch) wall_stretches;
 
 /* frame.c: studs, plates, headers, openings and what is fixed or stands before the wall. */
 void wall_draw_frame(const struct wall_view *v, struct page *page);
+/* The rough openings of its line, from the line's low end: the one after `o`, the first for NULL;
+ * NULL: there is none. */
+const struct rough_opening *wall_next_opening(const struct wall_view *v,
+                                              const struct rough_opening *o);
+/* Words go over headers, rough sills and the edges of openings only where nothing else is free. */
+void wall_block_headers(const struct wall_view *v, struct placer *p);
+/* What an opening or fixed thing takes of the wall, what is fixed as high as the plan or the table
+ * fixed-things says; false: nothing of what is drawn. */
+bool wall_fixture_area(const struct wall_view *v, const struct fixture *x, struct area *a);
 
 /* cables.c: what is bored and pulled, the boxes, and those of the other side. */
 void wall_draw_cables(const struct wall_view *v, struct page *page, wall_stretches *stretches);

@@ -112,11 +112,14 @@ static void count_ways(const struct wall_view *v, struct tally *t)
         length a, b;
         if (!wall_way_ends(v, pieces->at[i].segment, &a, &b))
             continue;
+        bool here = ends_here(v, run->from) || ends_here(v, run->to);
+        if (!here && a == b && pieces->at[i].segment->from.z == pieces->at[i].segment->to.z)
+            continue; /* it only touches the end of the wall */
         void **at = map_at(v->index->r->arena, &seen, 0, (uintptr_t)run);
         if (*at || run->existing)
             continue;
         *at = t;
-        if (ends_here(v, run->from) || ends_here(v, run->to))
+        if (here)
             t->cables++;
         else
             t->passing++;

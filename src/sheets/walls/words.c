@@ -23,7 +23,8 @@ enum {
 
 /* What is written of a thing or a cable: a bold line where it is a box, and lines below. */
 struct callout {
-    const struct wall_thing *thing; /* NULL: a cable that passes, or a box behind the wall */
+    const struct wall_thing *thing; /* NULL: a cable that passes, a box behind the wall, a door */
+    bool either;                    /* in larger letters where there is room for them */
     const char *subject;
     const char *line[LINES];
     uint32_t count;
@@ -96,7 +97,7 @@ static void say_cables(const struct results *r, const struct box *b, struct call
 static struct callout callout_of(const struct wall_view *v, const struct wall_thing *t)
 {
     const struct results *r = v->index->r;
-    struct callout c = {.thing = t, .subject = wall_thing_address(v->index, t)};
+    struct callout c = {.thing = t, .subject = wall_thing_address(v->index, t), .either = true};
     say(&c, arena_printf(r->arena, "%s  %s", t->name, sheets_height(v->set, t->place->up)));
     if (t->goes) {
         say(&c, "existing, is taken out");
@@ -147,10 +148,10 @@ static void ask(struct words *w, struct callout c, struct area thing, uint32_t g
     struct place_label label = {.thing = thing,
                                 .round = c.thing && c.thing->round,
                                 .group = group,
-                                .shape_count = c.thing ? 2 : 1,
+                                .shape_count = c.either ? 2 : 1,
                                 .priority = c.thing ? 10 : 0,
                                 .reach = reach};
-    label.shapes[0] = shape_of(w->v, &c, !c.thing);
+    label.shapes[0] = shape_of(w->v, &c, !c.either);
     label.shapes[1] = shape_of(w->v, &c, true);
     if (keyed)
         label.key = (struct place_shape){.width = KEY, .height = KEY};
@@ -181,6 +182,11 @@ static bool ends_here(const struct wall_view *v, struct end end)
     return room == v->room && p->where == ON_WALL && p->wall == v->number;
 }
 
+static um long_is(const struct wall_stretch *s)
+{
+    return llabs(s->to.x - s->from.x) + llabs(s->to.y - s->from.y);
+}
+
 /* The cables that come from elsewhere and go on elsewhere, each named at its longest stretch. */
 static void ask_passing(struct words *w, const wall_stretches *stretches)
 {
@@ -195,12 +201,13 @@ static void ask_passing(struct words *w, const wall_stretches *stretches)
         best = *at;
         if (!best)
             *vec_push(r->arena, &passing) = s->run;
-        if (!best || llabs(s->to.x - s->from.x) + llabs(s->to.y - s->from.y) >
-                         llabs(best->to.x - best->from.x) + llabs(best->to.y - best->from.y))
+        if (!best || long_is(s) > long_is(best))
             *at = s;
     }
     for (uint32_t i = 0; i < passing.n; i++) {
         const struct wall_stretch *s = map_get(&longest, 0, (uintptr_t)passing.at[i]);
+        if (long_is(s) < MM) /* it only touches the end of the wall */
+            continue;
         const struct run_view *view = view_of_run(r, passing.at[i]);
         um x = (s->from.x + s->to.x) / 2, y = (s->from.y + s->to.y) / 2;
         struct callout c = {.subject = NULL};
@@ -211,11 +218,86 @@ static void ask_passing(struct words *w, const wall_stretches *stretches)
     }
 }
 
+/* Words that stay inside what they name, about its middle; left out where there is no room. */
+static void ask_inside(struct words *w, struct callout c, struct area a)
+{
+    struct arena *arena = w->v->index->r->arena;
+    struct spot *outline = arena_array(arena, struct spot, 4);
+    um x = (a.left + a.right) / 2, y = (a.top + a.bottom) / 2;
+    c.either = true;
+    outline[0] = (struct spot){a.left, a.top};
+    outline[1] = (struct spot){a.right, a.top};
+    outline[2] = (struct spot){a.right, a.bottom};
+    outline[3] = (struct spot){a.left, a.bottom};
+    struct place_label label = {.thing = {x - 1, y - 1, x + 1, y + 1},
+                                .group = w->v->things.n + w->v->behind.n + w->callouts.n + 1,
+                                .shape_count = 2,
+                                .region = outline,
+                                .region_count = 4,
+                                .reach = PLACE_UNLED};
+    label.shapes[0] = shape_of(w->v, &c, false);
+    label.shapes[1] = shape_of(w->v, &c, true);
+    place_label(w->placer, &label);
+    *vec_push(arena, &w->callouts) = c;
+}
+
+/* Says it in lines no wider than the area. */
+static void say_within(const struct wall_view *v, struct callout *c, struct area a,
+                       const char *text)
+{
+    const char *const *lines;
+    uint32_t count = paper_lines(v->s, a.right - a.left - 2 * PAD,
+                                 (struct lettering){.caps = CAPS_NOTE}, text, &lines);
+    for (uint32_t i = 0; i < count; i++)
+        say(c, lines[i]);
+}
+
+/* "door 2'-10\"", "to Landing". Where it leads is known as well where the other room has it. */
+static struct callout opening_words(const struct wall_view *v, const struct fixture *x,
+                                    const struct room *of, struct area a)
+{
+    struct arena *arena = v->index->r->arena;
+    const struct room *to = of != v->room ? of : x->to;
+    struct callout c = {.subject = NULL};
+    say_within(v, &c, a, arena_printf(arena, "%s %s", x->word, sheets_distance(v->set, x->wide)));
+    if (x->title)
+        say_within(v, &c, a, x->title);
+    if (to)
+        say_within(v, &c, a, arena_printf(arena, "to %s", to->title ? to->title : to->name));
+    else if (x->to_outside)
+        say_within(v, &c, a, "to outside");
+    return c;
+}
+
+static void ask_fixtures(struct words *w)
+{
+    const struct wall_view *v = w->v;
+    struct area a;
+    for (const struct rough_opening *o = NULL; v->line && (o = wall_next_opening(v, o));) {
+        length lo = frame_from_left_of(v->face, o->lo), hi = frame_from_left_of(v->face, o->hi);
+        struct fixture seen = *o->fixture; /* as it lies on this side */
+        seen.from_left = lo < hi ? lo : hi;
+        if (o->jacks && wall_fixture_area(v, &seen, &a))
+            ask_inside(w, opening_words(v, o->fixture, o->room, a), a);
+    }
+    for (uint32_t i = 0; i < v->room->fixtures.n; i++) {
+        const struct fixture *x = &v->room->fixtures.at[i];
+        if (x->wall != v->number || !wall_fixture_area(v, x, &a))
+            continue;
+        struct callout c = {.subject = NULL};
+        say_within(v, &c, a, x->title ? x->title : x->word);
+        if (x->sort == FIXTURE_OTHER)
+            ask_inside(w, c, a);
+        else if (!v->line)
+            ask_inside(w, opening_words(v, x, v->room, a), a);
+    }
+}
+
 /* --- drawing ---------------------------------------------------------------------------------- */
 
 static void draw_words(const struct wall_view *v, const struct callout *c, const struct placed *p)
 {
-    bool small = p->shape == 1 || !c->thing;
+    bool small = p->shape == 1 || !c->either;
     um y = p->box.top + PAD;
     place_draw_leader(v->s, p, c->subject);
     paper_begin(v->s, ROLE_LABEL, c->subject, NULL);
@@ -298,7 +380,9 @@ void wall_write_words(const struct wall_view *v, uint32_t first, const wall_stre
     struct words w = {.v = v, .placer = place_new(v->index->r->arena, v->words)};
     place_trust_leaders(w.placer); /* a call-out has a leader */
     place_drawn(w.placer, v->s, first, costs);
+    wall_block_headers(v, w.placer);
     ask_things(&w);
+    ask_fixtures(&w);
     ask_passing(&w, stretches);
     const struct placed *placed = place_solve(w.placer);
     for (uint32_t i = 0; i < w.callouts.n; i++) {
