@@ -5,7 +5,8 @@
 #   make check           builds and runs all tests; SAN=1 under the address and undefined-behaviour sanitizers
 #   make check TIER=fast           those that take half a minute together
 #   make check TESTS='fmt pack*'   those of these names
-#   make check BROWSER=must         where the job books cannot be opened in a browser it fails
+#   make check BROWSER=must         where the job books cannot be opened in a browser it fails; EDITORS=must: so for editors
+#   make editors         the folders for editors, in $(BUILD)/editors; make vsix packs that of VS Code, with npm: $(BUILD)/studbay.vsix
 #   make install         DESTDIR= PREFIX=/usr/local
 #   make deps            installs what the build and the tests miss (demo and check do so by themselves)
 #   make fuzz            FUZZ_SECONDS=60 for each fuzzer; with clang
@@ -82,6 +83,7 @@ NOT_SANITIZED := linear place_steps
 # the tier. SLOW are those that take longest; the others take less than half a minute together on two processors.
 TESTS ?=
 BROWSER ?=
+EDITORS ?=
 TIER  ?= all
 SLOW  := acceptance agree definitions demand library linear mutate same_bytes slips soak spacing spice walk
 test_source = $(wildcard tests/unit/$(1)_test.c tests/arch/$(1)_test.c)
@@ -98,6 +100,8 @@ BENCH        := $(OUT)/tests/bench/bench
 PLANS_SOURCES := $(sort $(wildcard tests/plans/*.c tests/properties/*.c))
 PLANS_OBJECTS := $(PLANS_SOURCES:%.c=$(OUT)/%.o)
 PLANS_LIB     := $(OUT)/tests/libplans.a
+# What the compiler makes of each word, for the tests of the editors' colours.
+TOKENS       := $(OUT)/tests/editors/tokens
 FUZZ_SOURCES := $(sort $(wildcard tests/fuzz/*.c))
 FUZZERS      := $(FUZZ_SOURCES:tests/fuzz/%.c=$(OUT)/fuzz/%)
 FUZZ_SEEDS   := $(wildcard tests/fuzz/seeds examples stdlib)
@@ -108,7 +112,7 @@ comma := ,
 JOBS   = $(if $(findstring jobserver,$(MAKEFLAGS)),,-j2)
 SUBMAKE = +@$(MAKE) --no-print-directory $(JOBS)
 
-.PHONY: all deps demo demo-now check check-now check-programs fuzz fuzz-now soak bench memcheck memcheck-now format format-check install docs clean FORCE
+.PHONY: all editors vsix deps demo demo-now check check-now check-programs fuzz fuzz-now soak bench memcheck memcheck-now format format-check install docs clean FORCE
 .DELETE_ON_ERROR:
 
 all: $(OUT)/studbay $(OUT)/studbay.1
@@ -146,10 +150,10 @@ $(OUT)/objects: FORCE | $(OUT)
 	@printf '%s\n' $(OBJECTS) $(PLANS_OBJECTS) >$@.new
 	$(keep_same)
 
-$(OUT)/studbay $(TEST_LIB) $(OBJECTS) $(UNIT_TESTS) $(UNIT_OBJECTS) $(PLANS_OBJECTS) $(BENCH) $(BENCH).o $(FUZZERS): $(OUT)/settings
+$(OUT)/studbay $(TEST_LIB) $(OBJECTS) $(UNIT_TESTS) $(UNIT_OBJECTS) $(PLANS_OBJECTS) $(BENCH) $(BENCH).o $(FUZZERS) $(TOKENS) $(TOKENS).o: $(OUT)/settings
 
 # parser.h must be there before any source that may include it is compiled; after that, .d files know who does.
-$(OBJECTS) $(UNIT_OBJECTS) $(PLANS_OBJECTS) $(BENCH).o: | $(GEN)/parser.h
+$(OBJECTS) $(UNIT_OBJECTS) $(PLANS_OBJECTS) $(BENCH).o $(TOKENS).o: | $(GEN)/parser.h
 
 $(OUT)/obj/paper/font_data.o $(OUT)/counted/paper/font_data.o: $(FACES)
 $(OUT)/obj/paper/font_data.o: COMPILE += $(FACE_FLAGS)
@@ -205,13 +209,14 @@ check:
 	$(SUBMAKE) check-programs
 	$(SUBMAKE) check-now
 
-check-programs: $(OUT)/studbay $(TEST_LIB) $(UNIT_TESTS)
+check-programs: $(OUT)/studbay $(TEST_LIB) $(UNIT_TESTS) $(if $(TESTS)$(SAN),,$(TOKENS))
 
 check-now: check-programs
 	@status=0; \
 	export STUDBAY='$(abspath $(OUT)/studbay)' UBSAN_OPTIONS=print_stacktrace=1; \
 	sh tests/tools/run_units.sh $(UNIT_TESTS) || status=1; \
-	$(if $(TESTS)$(SAN)$(filter-out all,$(TIER)),,BROWSER='$(BROWSER)' sh tests/browser/run.sh || status=1;) \
+	$(if $(TESTS)$(SAN)$(filter-out all,$(TIER)),,BROWSER='$(BROWSER)' sh tests/browser/run.sh || status=1; \
+	    EDITORS='$(EDITORS)' TOKENS='$(TOKENS)' sh tests/editors/run.sh || status=1;) \
 	if [ $$status -ne 0 ]; then echo 'check: FAILED'; else echo 'check: passed'; fi; \
 	exit $$status
 
@@ -351,11 +356,23 @@ endef
 $(OUT)/studbay.1: src/cmd/man.sh $(OUT)/studbay
 	sh src/cmd/man.sh $(OUT)/studbay >$@
 
-install: all
+# The folders for editors, with what the language has now.
+editors: all
+	sh src/editors/make.sh $(OUT)/studbay $(OUT)/editors
+
+# What VS Code installs from a file. The packer is fetched by npm.
+VSCE := @vscode/vsce@3.6.0
+vsix: editors
+	rm -rf $(OUT)/vsix && cp -r $(OUT)/editors/vscode $(OUT)/vsix && cp LICENSE $(OUT)/vsix
+	cd $(OUT)/vsix && npm install --no-audit --no-fund --silent && \
+	    npx --yes $(VSCE) package --allow-missing-repository --out ../studbay.vsix
+
+install: all editors
 	install -D -m 755 $(OUT)/studbay $(DESTDIR)$(PREFIX)/bin/studbay
 	$(call install_tree,stdlib,share/studbay/stdlib,-name '*.bay')
 	$(call install_tree,examples,share/doc/studbay/examples)
 	$(call install_tree,docs,share/doc/studbay)
+	$(call install_tree,$(OUT)/editors,share/studbay/editors)
 	install -D -m 644 $(OUT)/studbay.1 $(DESTDIR)$(PREFIX)/share/man/man1/studbay.1
 	install -m 644 LICENSE $(DESTDIR)$(PREFIX)/share/doc/studbay/LICENSE
 
@@ -382,4 +399,4 @@ format-check:
 clean:
 	rm -rf $(BUILD) $(BUILD)-san $(BUILD)-fuzz
 
--include $(OBJECTS:.o=.d) $(UNIT_TESTS:=.d) $(PLANS_OBJECTS:.o=.d) $(BENCH:=.d) $(FUZZERS:=.d)
+-include $(OBJECTS:.o=.d) $(UNIT_TESTS:=.d) $(PLANS_OBJECTS:.o=.d) $(BENCH:=.d) $(FUZZERS:=.d) $(TOKENS:=.d)

@@ -1,11 +1,16 @@
-/* studbay list: what there is to write, by sort: devices, kinds of room, box types, cables of the
- * library; rules and reports. */
+/* studbay list: what there is to write, by sort: forms of the language, devices, kinds of room, box
+ * types, cables of the library; rules, reports, drawings and commands. Editors and shells are told
+ * from it too, as CSV or JSON. */
 #include "cmd/cmd.h"
 
+#include "base/json.h"
 #include "cmd/topics.h"
+#include "emit/drawings/drawings.h"
 #include "emit/reports/reports.h"
 #include "emit/table.h"
 #include "resolve/library.h"
+#include "resolve/value_reader.h"
+#include "sheets/sheets.h"
 
 #include <string.h>
 
@@ -17,13 +22,78 @@ struct list {
     struct grid rows;
 };
 
-static void add(struct list *l, const char *name, const char *says)
+/* A row, where it is wanted: its first two cells are filled. */
+static struct cell *add(struct list *l, const char *name, const char *says)
 {
     if (l->word && !topics_has(&l->c->diag.words, name, says, l->word))
-        return;
+        return NULL;
     struct cell *row = table_row(&l->rows);
     row[0] = cell_text(name);
     row[1] = cell_text(says);
+    return row;
+}
+
+/* The words of the forms in whose block, or on whose line, one may stand: the table has their
+ * names. */
+static struct cell owners_of(struct list *l, const char *names)
+{
+    static const struct {
+        const char *name, *word;
+    } forms[] = {
+        {"FILE", "file"},
+#define FORM(id, owners, place, word, pattern, flags, doc) {#id, word},
+#include "statements.def"
+#undef FORM
+    };
+    VEC(const char *) words = {0};
+    for (size_t n; *names; names += n + (names[n] == ' ')) {
+        n = strcspn(names, " ");
+        for (size_t i = 0; i < sizeof forms / sizeof *forms; i++)
+            if (strlen(forms[i].name) == n && !memcmp(forms[i].name, names, n))
+                *vec_push(&l->c->arena, &words) = forms[i].word;
+    }
+    return cell_list(words.at, words.n);
+}
+
+/* Where a form may stand, as the table says it by letters. */
+static const char *stands_in(const char *place)
+{
+    return !strcmp(place, "B") ? "block" : !strcmp(place, "L") ? "line" : "block or line";
+}
+
+static void list_forms(struct list *l)
+{
+    static const struct {
+        const char *word, *owners, *place, *pattern, *doc;
+    } forms[] = {
+#define FORM(id, owners, place, word, pattern, flags, doc) {word, owners, #place, pattern, doc},
+#include "statements.def"
+#undef FORM
+    };
+    for (size_t i = 0; i < sizeof forms / sizeof *forms; i++) {
+        struct cell *row = add(l, forms[i].word, forms[i].doc);
+        if (!row)
+            continue;
+        row[2] = cell_text(forms[i].pattern);
+        row[3] = owners_of(l, forms[i].owners);
+        row[4] = cell_text(stands_in(forms[i].place));
+    }
+}
+
+static void list_units(struct list *l)
+{
+    static const struct {
+        const char *name;
+        enum dimension dimension;
+    } units[] = {
+#define UNIT(name, dimension, scale) {name, dimension},
+#define LENGTH_UNIT(name, length)    {name, D_LENGTH},
+#include "resolve/units.def"
+#undef UNIT
+#undef LENGTH_UNIT
+    };
+    for (size_t i = 0; i < sizeof units / sizeof *units; i++)
+        add(l, units[i].name, value_dimension_words(units[i].dimension));
 }
 
 static void list_devices(struct list *l)
@@ -68,19 +138,59 @@ static void list_reports(struct list *l)
         add(l, report_table[i].name, report_table[i].doc);
 }
 
-static void (*const lists[])(struct list *) = {list_devices,  list_kinds, list_boxes,  list_cables,
-                                               list_raceways, list_rules, list_reports};
-static const char *const sorts[] = {"devices",  "kinds", "boxes",  "cables",
-                                    "raceways", "rules", "reports"};
+static void list_drawings(struct list *l)
+{
+    for (uint32_t i = 0; i < drawing_count; i++)
+        add(l, drawing_table[i].name, drawing_table[i].doc);
+    for (uint32_t i = 0; i < sheet_kind_count; i++)
+        add(l, sheet_kinds[i].name, sheet_kinds[i].doc);
+}
+
+static void list_commands(struct list *l)
+{
+    for (uint32_t i = 0; i < command_count; i++)
+        add(l, command_table[i].name, command_table[i].doc);
+}
+
+static void (*const lists[])(struct list *) = {
+    list_forms,    list_units, list_devices, list_kinds,    list_boxes,   list_cables,
+    list_raceways, list_rules, list_reports, list_drawings, list_commands};
+static const char *const sorts[] = {"forms",    "units", "devices", "kinds",    "boxes",   "cables",
+                                    "raceways", "rules", "reports", "drawings", "commands"};
 
 enum { SORTS = sizeof sorts / sizeof *sorts };
 
+/* Writes the rows; false where they cannot be written. */
+static bool write_rows(const struct list *l, const char *format, unsigned width)
+{
+    struct buf out = {0};
+    if (!strcmp(format, "csv")) {
+        table_csv(&l->rows, &out);
+    } else if (!strcmp(format, "json")) {
+        struct json j = json_begin(&out);
+        table_json(&l->rows, &j);
+        buf_puts(&out, "\n");
+    } else {
+        table_text(&l->rows, &out, width);
+    }
+    bool written = cmd_write_output(&out, NULL);
+    buf_free(&out);
+    return written;
+}
+
 int command_list(const struct invocation *inv)
 {
-    static const struct column columns[] = {{"name", "Name", 0, 0}, {"says", "Meaning", 0, 0}};
+    static const struct column columns[] = {{"name", "Name", 0, 0},
+                                            {"says", "Meaning", 0, 0},
+                                            {"pattern", "Pattern", 0, COLUMN_IF_USED},
+                                            {"of", "Of", 0, COLUMN_IF_USED},
+                                            {"stands", "Stands in", 0, COLUMN_IF_USED}};
+    static const char *const formats[] = {"text", "csv", "json"};
     if (!inv->operand_count || inv->operand_count > 2)
-        return cmd_complain("list wants what to list: studbay list "
-                            "devices|kinds|boxes|cables|raceways|rules|reports [WORD]");
+        return cmd_complain("list wants what to list: studbay list %s", inv->command->usage);
+    const char *format = "text";
+    if (!cmd_read_format(inv, formats, sizeof formats / sizeof *formats, &format))
+        return EXIT_USAGE;
     uint32_t sort = cmd_find_name(inv->operands[0], sorts, SORTS);
     if (sort == SORTS)
         return cmd_complain_unknown("list", inv->operands[0], sorts, SORTS);
@@ -93,16 +203,12 @@ int command_list(const struct invocation *inv)
         return cmd_complain("the library cannot be read");
     }
     struct list l = {.c = &c, .word = inv->operand_count > 1 ? inv->operands[1] : NULL};
-    struct buf out = {0};
     table_begin(&l.rows, &c.arena, columns, sizeof columns / sizeof *columns);
     lists[sort](&l);
     bool any = table_rows(&l.rows);
-    if (any)
-        table_text(&l.rows, &out, width);
-    bool written = any && cmd_write_output(&out, NULL);
+    bool written = any && write_rows(&l, format ? format : "text", width);
     if (!any)
         cmd_complain("no %s have '%s' in their names or descriptions", sorts[sort], l.word);
-    buf_free(&out);
     compile_free(&c);
     return written ? EXIT_FINE : EXIT_USAGE;
 }

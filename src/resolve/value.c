@@ -13,27 +13,11 @@ static const struct unit {
     enum dimension dimension;
     double scale;
 } units[] = {
-    {"A", D_CURRENT, 1e6},
-    {"V", D_VOLTAGE, 1e6},
-    {"W", D_LOAD, 1e6},
-    {"kW", D_LOAD, 1e9},
-    {"VA", D_LOAD, 1e6},
-    {"kVA", D_LOAD, 1e9},
-    {"in3", D_VOLUME, 1e6},
-    {"cm3", D_VOLUME, 1e6 / 16.387064},
-    {"ft2", D_AREA, 1e6},
-    {"m2", D_AREA, 1e6 / 0.09290304},
-    {"kcmil", D_SECTION, 1e6},
-    {"mm2", D_SECTION, 1e6 / 0.506707479},
-    {"in2", D_SECTION, 1273.239545e6},
-    {"%", D_PERCENT, 1e6},
-    {"lb", D_WEIGHT, 1e6},
-    {"kg", D_WEIGHT, 1e6 / 0.45359237},
-    {"C", D_TEMPERATURE, 1e6},
-    {"F", D_TEMPERATURE, 1e6},
-    {"ohm", D_RESISTANCE, 1e6},
-    {"ohm/kft", D_RESISTANCE, 1e6},
-    {"VA/ft2", D_AREA_LOAD, 1e6},
+#define UNIT(name, dimension, scale) {name, dimension, scale},
+#define LENGTH_UNIT(name, length)
+#include "resolve/units.def"
+#undef UNIT
+#undef LENGTH_UNIT
 };
 
 /* The dimension of a unit and the millionths of the dimension's unit in one of it; D_NONE where the
@@ -272,11 +256,20 @@ static bool read_length_token(struct value_reader *r, uint32_t item, struct valu
 
 static length metric_unit(const char *word)
 {
-    return !strcmp(word, "ft")   ? FOOT
-           : !strcmp(word, "in") ? INCH
-           : !strcmp(word, "mm") ? MILLIMETRE
-           : !strcmp(word, "m")  ? 1000 * MILLIMETRE
-                                 : 0;
+    static const struct {
+        const char *name;
+        length length;
+    } lengths[] = {
+#define UNIT(name, dimension, scale)
+#define LENGTH_UNIT(name, length) {name, length},
+#include "resolve/units.def"
+#undef UNIT
+#undef LENGTH_UNIT
+    };
+    for (size_t i = 0; i < sizeof lengths / sizeof *lengths; i++)
+        if (!strcmp(word, lengths[i].name))
+            return lengths[i].length;
+    return 0;
 }
 
 /* 4ft, 16 in, 2.4m, 450 mm */

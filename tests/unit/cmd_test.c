@@ -585,14 +585,20 @@ static void lists_what_there_is_to_write(void **state)
     (void)state;
     static const struct {
         const char *command, *has, *lacks;
-    } cases[] = {{"list devices", "receptacle-gfci", "nail-on-1g-18"},
-                 {"list devices fan", "paddle-fan", "receptacle-gfci"},
-                 {"list devices outlet", "receptacle-gfci", "paddle-fan"}, /* as the trade says */
-                 {"list kinds bathroom", "bath", "garage"},
-                 {"list boxes", "nail-on-1g-18", "paddle-fan"},
-                 {"list cables 12/", "12/2", "14/2"},
-                 {"list rules smoke", "smoke-alarm", "box-gangs"},
-                 {"list reports", "makeup", "12/2"}};
+    } cases[] = {
+        {"list devices", "receptacle-gfci", "nail-on-1g-18"},
+        {"list devices fan", "paddle-fan", "receptacle-gfci"},
+        {"list devices outlet", "receptacle-gfci", "paddle-fan"}, /* as the trade says */
+        {"list kinds bathroom", "bath", "garage"},
+        {"list boxes", "nail-on-1g-18", "paddle-fan"},
+        {"list cables 12/", "12/2", "14/2"},
+        {"list rules smoke", "smoke-alarm", "box-gangs"},
+        {"list reports", "makeup", "12/2"},
+        {"list drawings", "plan-power", "12/2"},
+        {"list commands", "settle", "12/2"},
+        {"list forms tub", "a bath tub", "dryer"},
+        {"list forms --format csv", "box; boxes", "Meaning"},
+        {"list units --format json", "{\"name\": \"kVA\", \"says\": \"a load\"}", "Meaning"}};
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         run(cases[i].command);
         assert_int_equal(status, 0);
