@@ -61,6 +61,36 @@ static void keep_source(struct compilation *c, struct source *s)
 
 RULE(unreadable_file, "unreadable-file", ERROR, FIRM, "every file of the plan can be read");
 
+static const char *folder_of(struct arena *a, const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    return slash ? arena_copy(a, path, (size_t)(slash + 1 - path)) : "";
+}
+
+static const char *resolved(struct arena *a, const char *path)
+{
+    char real[PATH_MAX];
+    return realpath(path, real) ? arena_copy(a, real, strlen(real)) : NULL;
+}
+
+/* Where a file lies, links resolved, be it on the disk or open and never saved. NULL, with errno
+ * set, where there is none. */
+static const char *real_path(struct compilation *c, const char *path)
+{
+    const char *real = resolved(&c->arena, path);
+    if (real || !c->unsaved.text)
+        return real;
+    int why = errno;
+    const char *folder = folder_of(&c->arena, path), *name = path + strlen(folder),
+               *inside = resolved(&c->arena, *folder ? folder : ".");
+    size_t size;
+    real = inside ? arena_printf(&c->arena, "%s/%s", inside[1] ? inside : "", name) : path;
+    if (c->unsaved.text(c->unsaved.of, real, &size))
+        return real;
+    errno = why;
+    return NULL;
+}
+
 static void note_read(struct compilation *c, const char *path)
 {
     struct stat st;
@@ -79,11 +109,23 @@ bool compile_has_read(const struct compilation *c, const char *path)
     return false;
 }
 
-/* The bytes of a file with a NUL behind them, in the arena; NULL with a finding at `where`. */
+/* The bytes of a file with a NUL behind them, in the arena, those that are not saved first; NULL
+ * with errno set. */
+static const char *read_bytes(struct compilation *c, const char *path, size_t *size)
+{
+    const char *real = c->unsaved.text ? real_path(c, path) : NULL,
+               *text = real ? c->unsaved.text(c->unsaved.of, real, size) : NULL;
+    if (!text)
+        return file_read_into(&c->arena, path, LARGEST_FILE, size);
+    errno = EFBIG;
+    return *size <= LARGEST_FILE ? arena_copy(&c->arena, text, *size) : NULL;
+}
+
+/* A file as a source; NULL with a finding at `where`. */
 static struct source *read_source(struct compilation *c, const char *path, struct span where)
 {
     size_t size;
-    const char *bytes = file_read_into(&c->arena, path, LARGEST_FILE, &size);
+    const char *bytes = read_bytes(c, path, &size);
     if (!bytes) {
         int why = errno;
         if (why == EFBIG)
@@ -103,18 +145,6 @@ static struct node *read_statements(struct compilation *c, struct source *s)
     struct node *file = match_source(&c->diag, &c->names, &c->scratch, c->language, s, true);
     file->broken |= !whole;
     return file;
-}
-
-static const char *folder_of(struct arena *a, const char *path)
-{
-    const char *slash = strrchr(path, '/');
-    return slash ? arena_copy(a, path, (size_t)(slash + 1 - path)) : "";
-}
-
-static const char *resolved(struct arena *a, const char *path)
-{
-    char real[PATH_MAX];
-    return realpath(path, real) ? arena_copy(a, real, strlen(real)) : NULL;
 }
 
 /* Why a file may not be read: it lies outside of `root`, a folder without links and with a slash at
@@ -165,7 +195,7 @@ static file_list read_embedded(struct compilation *c)
 /* Reads a file that nobody named, only its folder; NULL with a finding. */
 static struct source *read_beside(struct compilation *c, const char *root, const char *path)
 {
-    const char *real = resolved(&c->arena, path), *why = why_barred(root ? root : "", real);
+    const char *real = real_path(c, path), *why = why_barred(root ? root : "", real);
     if (!why)
         return read_source(c, path, nowhere);
     say_barred(c, nowhere, path, real, why);
@@ -259,7 +289,7 @@ static struct node *include_file(struct including *in, const struct node *n, con
         return NULL;
     }
     const char *path = arena_printf(&c->arena, "%s%s", folder_of(&c->arena, from), name);
-    const char *real = resolved(&c->arena, path);
+    const char *real = real_path(c, path);
     const char *why = why_barred(in->root, real);
     if (why) {
         say_barred(c, span, real ? name : path, real, why);
@@ -323,7 +353,7 @@ static struct node *read_plan(struct compilation *c, const char *path)
     }
     keep_source(c, s);
     struct including in = {.c = c};
-    const char *real = strcmp(path, "-") ? resolved(&c->arena, path) : NULL;
+    const char *real = strcmp(path, "-") ? real_path(c, path) : NULL;
     const char *here = real ? NULL : resolved(&c->arena, ".");
     in.root = real ? folder_of(&c->arena, real) : here ? arena_printf(&c->arena, "%s/", here) : "/";
     if (real)
@@ -336,9 +366,10 @@ static struct node *read_plan(struct compilation *c, const char *path)
 
 /* --- the pipeline ------------------------------------------------------------------------- */
 
-static void start(struct compilation *c, jmp_buf *out)
+static void start(struct compilation *c, jmp_buf *out, struct unsaved unsaved)
 {
     memset(c, 0, sizeof *c);
+    c->unsaved = unsaved;
     c->arena.out_of_memory = c->scratch.out_of_memory = out;
     c->diag.arena = &c->arena;
     c->names.arena = &c->arena;
@@ -347,9 +378,9 @@ static void start(struct compilation *c, jmp_buf *out)
 }
 
 /* With a language and names of its own. */
-static void start_alone(struct compilation *c, jmp_buf *out)
+static void start_alone(struct compilation *c, jmp_buf *out, struct unsaved unsaved)
 {
-    start(c, out);
+    start(c, out, unsaved);
     arena_reserve(&c->arena, SMALL_PLAN);
     c->language = language_new(&c->arena, &c->names);
 }
@@ -384,12 +415,12 @@ static struct source *read_log(struct compilation *c, const char *plan, const ch
 {
     const char *path = named ? named : log_path(&c->arena, plan);
     struct stat st; /* a link that leads nowhere is no missing log */
-    if (!path || (!named && lstat(path, &st) != 0))
+    if (!path || (!named && lstat(path, &st) != 0 && !real_path(c, path)))
         return NULL;
     struct source *s = read_beside(c, root_of(&c->arena, folder_of(&c->arena, path)), path);
     if (!s)
         c->io_failed = true;
-    return s;
+    return c->log_source = s;
 }
 
 void compile_ask_for_printed_tables(struct code *code)
@@ -541,11 +572,11 @@ static void begin_plan(struct compilation *c, jmp_buf *out, const struct compile
 {
     const struct compilation *library = options->library;
     if (may_share(library)) {
-        start(c, out);
+        start(c, out, options->unsaved);
         c->diag.only = options->only;
         share_library(c, library);
     } else {
-        start_alone(c, out);
+        start_alone(c, out, options->unsaved);
         c->diag.only = options->only;
         read_library(c, library ? library->stdlib : options->stdlib);
     }
@@ -572,7 +603,7 @@ void compile(struct compilation *c, const char *path, struct compile_options opt
 
 bool compile_library(struct compilation *c, const char *stdlib)
 {
-    start_alone(c, NULL);
+    start_alone(c, NULL, (struct unsaved){0});
     file_list files = read_library(c, stdlib);
     arena_free(&c->scratch);
     for (uint32_t i = 0; i < files.n; i++)
@@ -584,7 +615,7 @@ bool compile_library(struct compilation *c, const char *stdlib)
 
 struct source *compile_form(struct compilation *c, const char *path)
 {
-    start_alone(c, NULL);
+    start_alone(c, NULL, (struct unsaved){0});
     struct source *s = read_source(c, path, nowhere);
     if (s) {
         keep_source(c, s);
@@ -595,6 +626,21 @@ struct source *compile_form(struct compilation *c, const char *path)
     }
     diag_finish(&c->diag);
     return s;
+}
+
+struct node *compile_file(struct compilation *c, const char *path, struct compile_options options)
+{
+    begin_plan(c, NULL, &options);
+    struct source *s = read_source(c, path, nowhere);
+    struct node *file = NULL;
+    if (s) {
+        keep_source(c, s);
+        file = read_statements(c, s);
+    } else {
+        c->io_failed = true;
+    }
+    diag_finish(&c->diag);
+    return file;
 }
 
 void compile_free(struct compilation *c)

@@ -11,6 +11,15 @@ struct file_id {
     uint64_t device, number;
 };
 
+/* The text of a file that somebody has open and has not saved, by where it lies, links resolved;
+ * its bytes are copied. NULL: that of the disk counts. */
+typedef const char *unsaved_text(const void *of, const char *real, size_t *size);
+
+struct unsaved {
+    unsaved_text *text; /* NULL: nobody has any open */
+    const void *of;
+};
+
 struct compilation {
     struct arena arena;
     struct arena scratch; /* of one statement while it is read */
@@ -18,12 +27,14 @@ struct compilation {
     struct names names;
     const struct language *language;
     struct library lib;
+    struct unsaved unsaved;
     const char *stdlib;      /* the folder that the library was read from; NULL: it is built in */
     struct source **sources; /* of the plan, in the order in which they were read; sources[0] is the
                                 file that was named */
     uint32_t source_count;
-    VEC(struct file_id) read; /* every file of the plan, its log and its library */
-    struct model *model;      /* NULL where there was nothing to build on */
+    struct source *log_source; /* the site log as a text; NULL: there is none */
+    VEC(struct file_id) read;  /* every file of the plan, its log and its library */
+    struct model *model;       /* NULL where there was nothing to build on */
     struct routes *routes;
     struct wiring *wiring;
     struct bores *bores;
@@ -41,6 +52,7 @@ struct compile_options {
     const char *stdlib;                /* folder to read the library from; NULL: the one built in */
     const struct compilation *library; /* of compile_library: it stands behind the plan and is not
                                           read again; NULL: the plan's own is read, from `stdlib` */
+    struct unsaved unsaved;            /* texts that stand for those of the disk */
     const char *log;  /* site log; NULL: the one beside the plan, where there is one */
     const char *only; /* the rule whose findings alone will be shown, or NULL: what other rules find
                          leaves room for them */
@@ -71,6 +83,10 @@ struct checked compile_checked(struct compilation *c);
 /* Lexes and lays out one file for the formatter: findings of the form in c->diag, the source
  * returned, or NULL where it cannot be read. */
 struct source *compile_form(struct compilation *c, const char *path);
+
+/* One file by itself, includes left alone: its statements matched, in an arena of the compilation;
+ * its source is sources[0]. NULL where it cannot be read. */
+struct node *compile_file(struct compilation *c, const char *path, struct compile_options options);
 
 void compile_free(struct compilation *c);
 

@@ -178,8 +178,9 @@ static bool takes(const struct command *command, const struct option *option)
 
 static void command_help(struct buf *b, const struct command *command)
 {
-    buf_printf(b, "usage: studbay %s [OPTION...] %s\n\n%s: %s.\n%s\noptions:\n", command->name,
-               command->usage, command->name, command->doc, command->help);
+    buf_printf(b, "usage: studbay %s [OPTION...]%s%s\n\n%s: %s.\n%s\noptions:\n", command->name,
+               *command->usage ? " " : "", command->usage, command->name, command->doc,
+               command->help);
     for (int i = 0; i < OPTION_COUNT; i++) {
         const struct option *o = &option_table[i];
         if (!takes(command, o))

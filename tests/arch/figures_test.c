@@ -22,6 +22,7 @@ static const struct {
     {"src/base/", "memory, characters, units of length"},
     {"src/cmd/", "options and printing"},
     {"src/diag/", "the form of messages"},
+    {"src/lsp/", "a protocol"},
     {"src/syntax/", "characters and tokens"},
     {"src/fmt/", "the layout of plans"},
     {"src/prove/", "a simulation that sees the make-up alone"},

@@ -41,6 +41,8 @@ static const struct module {
     {"loads/order", "panel"},
     {"loads/panel", "panels"},
     {"loads/seats", "panel"},
+    {"lsp", "announce sync"},
+    {"lsp/position", "line encoding"},
     {"model", "build"},
     {"model/values", "clause val"},
     {"paper", "area fonts place"},

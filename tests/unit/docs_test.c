@@ -106,7 +106,8 @@ static void make_commands(struct buf *out)
 {
     buf_puts(out, "| command | does |\n| --- | --- |\n");
     for (uint32_t i = 0; i < command_count; i++) {
-        buf_printf(out, "| `studbay %s ", command_table[i].name);
+        buf_printf(out, "| `studbay %s%s", command_table[i].name,
+                   *command_table[i].usage ? " " : "");
         put_cell(out, command_table[i].usage);
         buf_printf(out, "` | %s |\n", command_table[i].doc);
     }

@@ -1,0 +1,15 @@
+/* Findings as the editor shows them: pushed for every file of a plan, an empty list where there are
+ * none any more. */
+#ifndef STUDBAY_LSP_DIAGNOSTICS_H
+#define STUDBAY_LSP_DIAGNOSTICS_H
+
+#include "lsp/plans.h"
+
+/* Sends what was found in a plan, for each of its files together with what other plans found there.
+ */
+void diagnostics_tell(struct server *s, struct plan *p);
+
+/* Sends what is left of it for the files of a plan that is open no more. */
+void diagnostics_withdraw(struct server *s, struct plan *p);
+
+#endif

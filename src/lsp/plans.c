@@ -1,0 +1,224 @@
+#include "lsp/plans.h"
+
+#include "base/file.h"
+#include "log/log.h"
+#include "lsp/diagnostics.h"
+#include "lsp/documents.h"
+#include "lsp/roots.h"
+#include "lsp/uri.h"
+
+#include <string.h>
+
+/* --- files of a plan ---------------------------------------------------------------------- */
+
+static void note_file(struct server *s, struct plan *p, struct source *source)
+{
+    struct arena *a = &p->c.arena;
+    const char *real = uri_real_path(a, source->path);
+    struct document *d = document_lying(s, real);
+    *vec_push(a, &p->lines->files) = (struct plan_file){
+        .source = source,
+        .real = real,
+        .uri = d ? arena_copy(a, d->uri, strlen(d->uri)) : uri_of_path(a, source->path)};
+}
+
+static void note_files(struct server *s, struct plan *p)
+{
+    p->lines = arena_new(&p->c.arena, struct plan_lines);
+    for (uint32_t i = 0; i < p->c.source_count; i++)
+        note_file(s, p, p->c.sources[i]);
+    if (p->c.log_source)
+        note_file(s, p, p->c.log_source);
+}
+
+static struct plan_file *file_lying(struct plan *p, const char *real)
+{
+    for (uint32_t i = 0; p->compiled && i < p->lines->files.n; i++)
+        if (!strcmp(p->lines->files.at[i].real, real))
+            return &p->lines->files.at[i];
+    return NULL;
+}
+
+struct plan_file *plan_file_of(struct plan *p, const struct document *d)
+{
+    return file_lying(p, d->real);
+}
+
+struct plan_file *plan_file_source(struct plan *p, const struct source *source)
+{
+    for (uint32_t i = 0; p->compiled && i < p->lines->files.n; i++)
+        if (p->lines->files.at[i].source == source)
+            return &p->lines->files.at[i];
+    return NULL;
+}
+
+struct line_table *plan_file_lines(struct server *s, struct plan *p, struct plan_file *f)
+{
+    if (!f->lines_known)
+        line_table_make(&f->lines, &p->c.arena, f->source->bytes, f->source->size, s->encoding);
+    f->lines_known = true;
+    return &f->lines;
+}
+
+/* --- which plans there are ---------------------------------------------------------------- */
+
+static struct plan *plan_lying(struct server *s, const char *real)
+{
+    for (struct plan *p = s->plans; p; p = p->next)
+        if (!strcmp(p->real, real))
+            return p;
+    return NULL;
+}
+
+/* Behind those that are there, so that the first one stays the first. */
+static void add_plan(struct server *s, const char *path, const char *real)
+{
+    struct plan *known = plan_lying(s, real);
+    if (known) {
+        known->dirty = true;
+        return;
+    }
+    struct arena arena = {0};
+    struct plan *p = arena_new(&arena, struct plan), **link = &s->plans;
+    p->path = arena_copy(&arena, path, strlen(path));
+    p->real = arena_copy(&arena, real, strlen(real));
+    p->dirty = true;
+    p->arena = arena;
+    while (*link)
+        link = &(*link)->next;
+    *link = p;
+}
+
+void plan_forget(struct plan *p)
+{
+    if (p->compiled)
+        compile_free(&p->c);
+    arena_free(&p->told_arena);
+    struct arena arena = p->arena; /* it lies in there itself */
+    arena_free(&arena);
+}
+
+static void drop_plan(struct server *s, struct plan *p)
+{
+    struct plan **link = &s->plans;
+    while (*link != p)
+        link = &(*link)->next;
+    *link = p->next;
+    diagnostics_withdraw(s, p);
+    plan_forget(p);
+}
+
+/* A log is read with the plan beside it. */
+static const char *plan_of_log(struct arena *a, const char *real)
+{
+    size_t n = strlen(real);
+    return n > 4 && !strcmp(real + n - 4, ".log") ? arena_printf(a, "%.*s.bay", (int)n - 4, real)
+                                                  : real;
+}
+
+void plan_opened(struct server *s, const struct document *d)
+{
+    struct root_list roots = roots_of(s, plan_of_log(&s->scratch, d->real));
+    for (uint32_t i = 0; i < roots.paths.n; i++)
+        add_plan(s, roots.paths.at[i], roots.paths.at[i]);
+    plan_changed(s, d);
+}
+
+/* Whether the text is one of those that a plan was made of, or would be. */
+static bool belongs(struct server *s, struct plan *p, const struct document *d)
+{
+    return !strcmp(p->real, plan_of_log(&s->scratch, d->real)) || file_lying(p, d->real);
+}
+
+void plan_changed(struct server *s, const struct document *d)
+{
+    for (struct plan *p = s->plans; p; p = p->next)
+        p->dirty |= belongs(s, p, d);
+}
+
+void plan_all_changed(struct server *s)
+{
+    for (struct plan *p = s->plans; p; p = p->next)
+        p->dirty = true;
+}
+
+static bool is_open(struct server *s, struct plan *p)
+{
+    for (struct document *d = s->documents; d; d = d->next)
+        if (belongs(s, p, d))
+            return true;
+    return false;
+}
+
+void plan_closed(struct server *s)
+{
+    for (struct plan *p = s->plans, *next; p; p = next) {
+        next = p->next;
+        if (is_open(s, p))
+            p->dirty = true; /* the text of the disk counts again */
+        else
+            drop_plan(s, p);
+    }
+}
+
+/* A plan that another one includes is checked there. */
+static void drop_included(struct server *s, struct plan *by)
+{
+    for (struct plan *p = s->plans, *next; p; p = next) {
+        next = p->next;
+        if (p != by && file_lying(by, p->real))
+            drop_plan(s, p);
+    }
+}
+
+/* Or may have: what was not compiled yet is not known. */
+static bool has_plan(struct server *s, const struct document *d)
+{
+    for (struct plan *p = s->plans; p; p = p->next)
+        if (!p->compiled || belongs(s, p, d))
+            return true;
+    return false;
+}
+
+/* A text that no plan includes any more is one by itself. */
+static void add_left(struct server *s)
+{
+    for (struct document *d = s->documents; d; d = d->next) {
+        if (has_plan(s, d))
+            continue;
+        plan_opened(s, d);
+        if (!has_plan(s, d)) /* what names it as an include does not read it */
+            add_plan(s, d->real, d->real);
+    }
+}
+
+/* --- compiling ---------------------------------------------------------------------------- */
+
+void plan_compile(struct server *s, struct plan *p)
+{
+    if (p->compiled)
+        compile_free(&p->c);
+    compile(&p->c, p->path,
+            (struct compile_options){.library = &s->library, .unsaved = {document_unsaved, s}});
+    p->compiled = true;
+    p->dirty = false;
+    p->compiles++;
+    s->compiles++;
+    note_files(s, p);
+    drop_included(s, p);
+    add_left(s);
+    diagnostics_tell(s, p);
+}
+
+struct plan *plan_of(struct server *s, const struct document *d)
+{
+    for (struct plan *p = s->plans; p; p = p->next) {
+        if (p->dirty && (belongs(s, p, d) || !p->compiled)) {
+            plan_compile(s, p);
+            return plan_of(s, d); /* others may have come or gone */
+        }
+        if (belongs(s, p, d) && p->c.model)
+            return p;
+    }
+    return NULL;
+}

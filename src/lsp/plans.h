@@ -1,0 +1,45 @@
+/* The plans that are open: which they are, and what they come to. */
+#ifndef STUDBAY_LSP_PLANS_H
+#define STUDBAY_LSP_PLANS_H
+
+#include "lsp/server.h"
+
+/* A file that a plan was made of. */
+struct plan_file {
+    struct source *source;
+    const char *real, *uri;
+    struct line_table lines;
+    bool lines_known;
+};
+
+struct plan_lines {
+    VEC(struct plan_file) files;
+};
+
+/* A text was opened: the plans that it belongs to are open now. */
+void plan_opened(struct server *s, const struct document *d);
+
+/* A text has changed, or a file of the disk: the plans that are made of it are to be compiled. */
+void plan_changed(struct server *s, const struct document *d);
+void plan_all_changed(struct server *s);
+
+/* A text was closed: a plan of which nothing is open is forgotten, and its findings with it. */
+void plan_closed(struct server *s);
+
+/* The plan that a text belongs to, compiled as it is now; NULL where there is none. The first,
+ * where there are several. */
+struct plan *plan_of(struct server *s, const struct document *d);
+
+/* Compiles the plan and tells what was found. */
+void plan_compile(struct server *s, struct plan *p);
+
+/* The file of a plan that is the text, or the source; NULL: it is none of them. */
+struct plan_file *plan_file_of(struct plan *p, const struct document *d);
+struct plan_file *plan_file_source(struct plan *p, const struct source *source);
+
+/* Where the lines of a file of the plan begin, as it was compiled. */
+struct line_table *plan_file_lines(struct server *s, struct plan *p, struct plan_file *f);
+
+void plan_forget(struct plan *p);
+
+#endif
