@@ -151,21 +151,46 @@ static void compare_meaning(struct nearest *s, const char *name)
             s->rank = i;
 }
 
-/* `alike`: they may be the same but for capitals. */
+/* Another name of the same distance; the same one may be shown again. */
+static void join_near(struct nearest *s, const char *name)
+{
+    uint8_t at = 0;
+    while (at < s->as_near_count && strcmp(s->as_near[at], name) < 0)
+        at++;
+    if (at < s->as_near_count && !strcmp(s->as_near[at], name))
+        return;
+    s->more_as_near |= s->as_near_count == NEAR_NAMED;
+    if (at == NEAR_NAMED)
+        return;
+    s->as_near_count += s->as_near_count < NEAR_NAMED;
+    for (uint8_t i = s->as_near_count - 1; i > at; i--)
+        s->as_near[i] = s->as_near[i - 1];
+    s->as_near[at] = name;
+    s->by_edit = s->as_near[0];
+}
+
+/* `alike`: they may be the same but for capitals: then no other is as near. */
 static void compare(struct nearest *s, const char *name, size_t len, bool alike)
 {
     const char *written = s->written.text;
     size_t m = s->written.len;
     unsigned d = s->best + 1;
-    if (alike && !strcasecmp(written, name)) /* AFCI for afci is one slip, not four */
+    bool capitals = alike && !strcasecmp(written, name);
+    if (capitals) /* AFCI for afci is one slip, not four */
         d = strcmp(written, name) != 0;
     else if (m <= LONGEST && len <= LONGEST && (m > len ? m - len : len - m) <= s->best)
         d = distance(written, m, name, len);
-    if (d > s->best || d == 0 || d >= (m > len ? m : len) || /* they have a letter in common */
-        (s->by_edit && d == s->best && strcmp(name, s->by_edit) >= 0))
+    if (d > s->best || d == 0 || d >= (m > len ? m : len)) /* they have a letter in common */
         return;
+    bool had_capitals = s->by_edit && !strcasecmp(written, s->by_edit);
+    if (d == s->best && had_capitals && !capitals)
+        return;
+    if (d < s->best || capitals != had_capitals) {
+        s->as_near_count = 0;
+        s->more_as_near = false;
+    }
     s->best = d;
-    s->by_edit = name;
+    join_near(s, name);
 }
 
 void nearest_try(struct nearest *s, const char *name)
@@ -192,6 +217,21 @@ const char *diag_nearest(const char *name, const char *const *names, uint32_t co
     for (uint32_t i = 0; i < count; i++)
         nearest_try(&s, names[i]);
     return s.found;
+}
+
+const char *nearest_in_words(struct arena *arena, const struct nearest *n, bool *is_one)
+{
+    bool one = !n->found || n->found != n->by_edit || n->as_near_count < 2;
+    if (is_one)
+        *is_one = one;
+    if (one)
+        return n->found ? arena_printf(arena, "'%s'", n->found) : NULL;
+    const char *words = arena_printf(arena, "'%s'", n->as_near[0]);
+    for (uint8_t i = 1; i < n->as_near_count; i++) {
+        bool last = i + 1 == n->as_near_count && !n->more_as_near;
+        words = arena_printf(arena, "%s%s'%s'", words, last ? " or " : ", ", n->as_near[i]);
+    }
+    return n->more_as_near ? arena_printf(arena, "%s or another like them", words) : words;
 }
 
 /* --- at a glance -------------------------------------------------------------------------- */

@@ -50,6 +50,9 @@ struct near_stem {
                                      them stands */
 };
 
+/* How many names are told where several are equally near. */
+enum { NEAR_NAMED = 3 };
+
 /* A search: begun with what was written, then shown names in any order and any number of times. */
 struct nearest {
     struct near_name written;
@@ -57,6 +60,9 @@ struct nearest {
     uint32_t rank;                 /* of what it means: which was found; meant->count: none */
     unsigned best;                 /* edits to what is found; none found: the most that is a slip */
     const char *by_edit; /* NULL: none; of those that are equally near the first by the alphabet */
+    const char *as_near[NEAR_NAMED]; /* these, in the order of the alphabet: by_edit is the first */
+    uint8_t as_near_count;
+    bool more_as_near; /* and others */
     struct near_stem stem;
     const char *by_stem;
     const char *found; /* of all these, or NULL */
@@ -68,6 +74,11 @@ struct nearest nearest_to(const char *written);
 struct nearest nearest_meant(const near_words *words, const char *written);
 void nearest_try(struct nearest *n, const char *name);
 void nearest_among(struct nearest *n, near_list *list);
+
+/* What was found, in quotes, with what is equally near: "'R1'", "'l11' or 'l12'", "'R1', 'R2', 'R3'
+ * or another like them". NULL where nothing was found. `is_one`, where
+ * it is not NULL, tells whether that is one name. */
+const char *nearest_in_words(struct arena *arena, const struct nearest *n, bool *is_one);
 
 /* The keys of a map of (scope, name) as a list. `lists` holds those that were made; they are made
  * anew where the map has grown. */

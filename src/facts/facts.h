@@ -40,7 +40,7 @@ bool facts_is_over(const struct room *room, struct place3 p);
  * room       its line and block    its walls          one may be       one of a box    ITS_KINDS
  *                                                     missing          is missing      ITS_FIXED
  * box        it, with its devices  its room's walls,                                  ITS_TYPE
- *                                  or it is ITS_OUTSIDE
+ *                                  or it is ITS_OUTSIDE                               ITS_WOOD
  * device     its line                                 its box's text
  * part       its line                                 its box's text
  * leg        its line                                 one may be on    its switches
@@ -49,6 +49,7 @@ bool facts_is_over(const struct room *room, struct place3 p);
  * circuit    it, with its runs                                                         ITS_BREAKER
  *            ITS_FEED: a box or an end of a run on it; ITS_LINES; ITS_CLAUSES; ITS_CABLE
  * run        its line                                 its two ends                    ITS_CABLE
+ *                                                                                      ITS_WAY
  *
  * ITS_CABLE of a run, ITS_TYPE of a box and ITS_BREAKER of a circuit are in doubt too where the
  * thing is there already and the plan does not tell what it is (facts/existing.h).

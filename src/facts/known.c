@@ -69,7 +69,10 @@ void facts_carry_doubts(struct model *m)
     for (uint32_t i = 0; i < m->rooms.n; i++) {
         struct room *r = m->rooms.at[i];
         carry_to_room(r);
-        r->level->in_doubt |= r->in_doubt & (ITS_PLACE | ITS_BOXES | ITS_DEVICES);
+        unsigned doubts = r->in_doubt & (ITS_PLACE | ITS_BOXES | ITS_DEVICES | ITS_OUTSIDE);
+        r->level->in_doubt |= doubts;
+        for (uint32_t k = 0; r->in_doubt & ITS_LEVEL && k < m->levels.n; k++)
+            m->levels.at[k]->in_doubt |= doubts; /* it may be on any */
     }
 }
 
@@ -103,7 +106,8 @@ unsigned facts_leg_doubts(const struct leg *l)
 
 unsigned facts_box_doubts(const struct box *b)
 {
-    return b->in_doubt | (b->room->in_doubt & ITS_PLACE) | when(facts_type_untold(b), ITS_TYPE);
+    return b->in_doubt | (b->room->in_doubt & ITS_PLACE) | when(facts_type_untold(b), ITS_TYPE) |
+           when(b->room->level->in_doubt & ITS_PLACE, ITS_WOOD);
 }
 
 unsigned facts_device_doubts(const struct device *d)
@@ -123,8 +127,20 @@ unsigned facts_panel_doubts(const struct panel *p)
            (p->room ? p->room->in_doubt & ITS_PLACE : ITS_PLACE);
 }
 
+/* An opening that its wall has no place for may bar other ways than those that were found, and a
+ * room that is missing may open others. */
+static bool end_is_somewhere(struct end e)
+{
+    const struct room *r = facts_room_of_end(e);
+    unsigned own = e.box     ? facts_box_doubts(e.box)
+                   : e.panel ? facts_panel_doubts(e.panel)
+                             : (unsigned)ITS_PLACE;
+    return own & ITS_PLACE || (r && r->level->in_doubt & (ITS_PLACE | ITS_OUTSIDE));
+}
+
 unsigned facts_run_doubts(const struct run *r)
 {
     return when(node_broken(r->node), ITS_TEXT) | when(!run_is_whole(r), ITS_BOXES) |
-           when(facts_cable_untold(r), ITS_CABLE);
+           when(facts_cable_untold(r), ITS_CABLE) |
+           when(end_is_somewhere(r->from) || end_is_somewhere(r->to), ITS_WAY);
 }

@@ -148,8 +148,8 @@ static bool unknown(struct log_index *x, const char *what, const char *name, nea
     struct nearest near = nearest_to(name);
     for (uint32_t i = 0; i < lists && !near.found; i++)
         nearest_among(&near, &among[i]);
-    *why = near.found ? arena_printf(x->arena, "there is no %s '%s'; did you mean '%s'?", what,
-                                     name, near.found)
+    *why = near.found ? arena_printf(x->arena, "there is no %s '%s'; did you mean %s?", what, name,
+                                     nearest_in_words(x->arena, &near, NULL))
                       : arena_printf(x->arena, "there is no %s '%s'", what, name);
     return false;
 }

@@ -303,8 +303,8 @@ static bool accept_back(struct site_log *log, struct arena *arena, struct log_ev
     for (uint32_t i = 0; i < log->events.n; i++)
         if (!log->events.at[i]->undoes && !log->events.at[i]->taken_back)
             nearest_try(&near, log->events.at[i]->words);
-    *why = near.found ? arena_printf(arena, "the log does not hold '%s'; did you mean '%s'?",
-                                     e->words, near.found)
+    *why = near.found ? arena_printf(arena, "the log does not hold '%s'; did you mean %s?",
+                                     e->words, nearest_in_words(arena, &near, NULL))
                       : arena_printf(arena, "the log does not hold '%s'", e->words);
     return false;
 }

@@ -87,8 +87,12 @@ static void say_absent(struct builder *b, const struct node *table, const struct
                  setting ? "table '%s' has no such setting in any edition; it would change nothing"
                          : "'%s' has no such row in any edition; nothing is taken away",
                  name);
-    if (near.found)
-        diag_mend(b->diag, f, "write '%s%s'", setting ? "" : "without ", near.found);
+    bool one;
+    const char *meant = nearest_in_words(b->arena, &near, &one);
+    if (meant && !setting && one)
+        diag_mend(b->diag, f, "write 'without %s'", near.found);
+    else if (meant)
+        diag_mend(b->diag, f, "%s %s", setting ? "write" : "after 'without' write", meant);
     else
         diag_mend(b->diag, f, "write it as the library's table does, in stdlib/editions");
 }

@@ -501,25 +501,30 @@ RULE(leg_spans_rooms, "leg-spans-rooms", WARNING, WAIVABLE,
 
 enum { MOST_COMPARED = 64 };
 
-/* The leg of those that serve whose name is nearest to that of another, or NULL. */
+/* Of the legs that serve the names nearest to that of another, and the leg that has the first of
+ * these, or NULL. */
 typedef bool leg_serves(const struct leg *l, const struct leg *other);
+
+static struct nearest names_near_leg(struct builder *b, const struct leg *l, leg_serves *serves)
+{
+    struct nearest near = nearest_to(l->name);
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < b->m->legs.n && n < MOST_COMPARED; i++) {
+        const struct leg *other = b->m->legs.at[i];
+        if (l == other || l->unit != other->unit || !serves(l, other))
+            continue;
+        nearest_try(&near, other->name);
+        n++;
+    }
+    return near;
+}
 
 static const struct leg *nearest_leg(struct builder *b, const struct leg *l, leg_serves *serves)
 {
-    const char *names[MOST_COMPARED] = {0};
-    const struct leg *legs[MOST_COMPARED];
-    uint32_t n = 0;
-    for (uint32_t i = 0; i < b->m->legs.n && n < MOST_COMPARED; i++) {
-        if (l == b->m->legs.at[i] || l->unit != b->m->legs.at[i]->unit ||
-            !serves(l, b->m->legs.at[i]))
-            continue;
-        names[n] = b->m->legs.at[i]->name;
-        legs[n++] = b->m->legs.at[i];
-    }
-    const char *near = diag_nearest(l->name, names, n);
-    for (uint32_t i = 0; near && i < n; i++)
-        if (names[i] == near)
-            return legs[i];
+    struct nearest near = names_near_leg(b, l, serves);
+    for (uint32_t i = 0; near.found && i < b->m->legs.n; i++)
+        if (b->m->legs.at[i]->name == near.found && b->m->legs.at[i]->unit == l->unit)
+            return b->m->legs.at[i];
     return NULL;
 }
 
@@ -614,8 +619,12 @@ static void say_spelling(struct builder *b, const struct leg *l, const struct le
 /* A whole leg whose name is near to that of one which lacks something may be meant. */
 static const char *or_another(struct builder *b, const struct leg *l)
 {
-    const struct leg *meant = nearest_leg(b, l, is_whole);
-    return meant ? arena_printf(b->arena, "; or write '%s', which is there", meant->name) : "";
+    bool one;
+    struct nearest near = names_near_leg(b, l, is_whole);
+    const char *meant = nearest_in_words(b->arena, &near, &one);
+    return meant
+               ? arena_printf(b->arena, "; or write %s, which %s there", meant, one ? "is" : "are")
+               : "";
 }
 
 static void check_leg(struct builder *b, const struct leg *l)

@@ -94,9 +94,9 @@ struct builder {
                            its */
     struct map text_of; /* (room) -> struct room_text */
     struct map given;   /* (scope, name) -> const struct node of the given statement */
-    struct map
-        said; /* (room or scope, name) -> 1 + number of the finding that says it is not known */
-    struct map near;          /* the names of maps, for suggestions */
+    struct map said;    /* (room, box or scope, name) -> 1 + number of the finding that says
+                           it is not known */
+    struct map near;    /* the names of maps, for suggestions */
     struct map near_siblings; /* (first of the siblings, form) -> near_list of what a base may be */
     near_list near_panels;
     struct map met; /* (where, name) -> itself: names of things that were looked up and found */
@@ -153,6 +153,11 @@ const char *clause_text(struct builder *b, const struct node *n, enum form_id fo
  * said: a file of the plan was not read, or there are more findings than are told. */
 struct finding *build_unknown(struct builder *b, struct span span, const char *what,
                               const char *name, struct among among);
+
+/* The same of a name that is declared in the plan, in a room, box or scope: it is one fault however
+ * often it is named there; NULL too where it is told with what was said of it. */
+struct finding *build_unknown_once(struct builder *b, const void *where, struct span span,
+                                   const char *what, const char *name, struct among among);
 
 /* Says in a finding, if it is not NULL, what the search found, if it found anything. */
 void build_mend_name(struct builder *b, struct finding *f, const struct nearest *n);

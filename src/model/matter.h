@@ -21,7 +21,11 @@ enum matter {
     ITS_TYPE = 1 << 13,    /* of a box: which type it is */
     ITS_OUTSIDE = 1 << 14, /* of a box: its place, which is none of its room; of a room: an opening
                               past the end of its wall. box-off-wall and openings-disagree say it */
-    ITS_SIGNALS = 1 << 15  /* which low-voltage runs lead to its boxes */
+    ITS_SIGNALS = 1 << 15, /* which low-voltage runs lead to its boxes */
+    ITS_WOOD = 1 << 16, /* of a box or panel: where studs and joists are around it, which are laid
+                           out over all rooms of its level */
+    ITS_WAY = 1 << 17   /* of a run: the way it takes, which rests on its two ends and on what its
+                           levels are known to be */
 };
 
 #endif

@@ -965,9 +965,9 @@ static const struct island *find_island(struct builder *b, const struct room *r,
             nearest_try(&near, x->name);
     }
     if (name) {
-        struct finding *f = build_unknown(
-            b, value_span(n, where), arena_printf(b->arena, "island in room '%s' called", r->name),
-            name, (struct among){0});
+        struct finding *f = build_unknown_once(
+            b, r, value_span(n, where),
+            arena_printf(b->arena, "island in room '%s' called", r->name), name, (struct among){0});
         build_mend_name(b, f, &near);
     } else if (!named && !(r->in_doubt & ITS_FIXED)) {
         struct finding *f = diag_add(

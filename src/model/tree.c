@@ -511,10 +511,10 @@ static struct circuit *named_circuit(struct builder *b, const struct part *p, co
     if (!found && v && r->circuits.n && !r->doubtful && !may_lead_here(b, v)) {
         const char *text = node_ref_text(b->arena, v);
         struct finding *f =
-            build_unknown(b, value_span(n, node_value(n, 0)),
-                          arena_printf(b->arena, "run to %s of a circuit called",
-                                       address_of_box(b->arena, p->device->box, true)),
-                          text, (struct among){0});
+            build_unknown_once(b, p->device->box, value_span(n, node_value(n, 0)),
+                               arena_printf(b->arena, "run to %s of a circuit called",
+                                            address_of_box(b->arena, p->device->box, true)),
+                               text, (struct among){0});
         struct nearest near = nearest_to(text);
         for (uint32_t i = 0; i < r->circuits.n && f; i++)
             nearest_try(&near, r->circuits.at[i]->name);
@@ -758,8 +758,8 @@ static void check_by(struct builder *b, const struct part *p, const struct box *
         return;
     const struct node *by = build_part_clause(p, F_DEV_BY);
     struct finding *f =
-        build_unknown(b, by ? value_span(by, node_value(by, 0)) : node_span(p->node),
-                      "run that ends here and is called", p->by, (struct among){0});
+        build_unknown_once(b, x, by ? value_span(by, node_value(by, 0)) : node_span(p->node),
+                           "run that ends here and is called", p->by, (struct among){0});
     struct nearest near = nearest_to(p->by);
     for (uint32_t i = 0; i < x->runs.n && f; i++)
         if (x->runs.at[i]->label)

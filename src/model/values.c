@@ -105,7 +105,17 @@ const char *clause_text(struct builder *b, const struct node *n, enum form_id fo
 void build_mend_name(struct builder *b, struct finding *f, const struct nearest *n)
 {
     if (f && n->found)
-        diag_mend(b->diag, f, "write '%s'", n->found);
+        diag_mend(b->diag, f, "write %s", nearest_in_words(b->arena, n, NULL));
+}
+
+/* What was said of it already: further places are told with that. */
+static bool said_before(struct builder *b, void *const *at, struct span span)
+{
+    struct finding *f = *at ? &b->diag->findings.at[(uintptr_t)*at - 1] : NULL;
+    if (f && (f->span.source != span.source ||
+              f->span.off != span.off)) /* a copy says the same of the same place */
+        diag_note(b->diag, f, span, "and here");
+    return f;
 }
 
 struct finding *build_unknown(struct builder *b, struct span span, const char *what,
@@ -125,20 +135,22 @@ struct finding *build_unknown(struct builder *b, struct span span, const char *w
     return f;
 }
 
+struct finding *build_unknown_once(struct builder *b, const void *where, struct span span,
+                                   const char *what, const char *name, struct among among)
+{
+    uintptr_t by = (uintptr_t)names_of(b->m->names, name);
+    if (said_before(b, map_at(b->arena, &b->said, (uintptr_t)where, by), span))
+        return NULL;
+    struct finding *f = build_unknown(b, span, what, name, among);
+    if (f)
+        *map_at(b->arena, &b->said, (uintptr_t)where, by) = (void *)(uintptr_t)b->diag->findings.n;
+    return f;
+}
+
 void build_unknown_thing(struct builder *b, const void *where, struct span span, const char *what,
                          const char *name, struct among among)
 {
-    void **at =
-        map_at(b->arena, &b->said, (uintptr_t)where, (uintptr_t)names_of(b->m->names, name));
-    if (*at) {
-        struct finding *f = &b->diag->findings.at[(uintptr_t)*at - 1];
-        if (f->span.source != span.source ||
-            f->span.off != span.off) /* a copy says the same of the same place */
-            diag_note(b->diag, f, span, "and here");
-        return;
-    }
-    *at = build_unknown(b, span, what, name, among) ? (void *)(uintptr_t)b->diag->findings.n : NULL;
-    if (*at)
+    if (build_unknown_once(b, where, span, what, name, among))
         *vec_push(b->arena, &b->unknown) =
             (struct unknown_thing){b->diag->findings.n - 1, where, name, among};
 }

@@ -38,7 +38,8 @@ static void mend(struct checking *k, struct finding *f, const char *words)
 static void mend_word(struct checking *k, struct finding *f, const struct nearest *near,
                       const char *words)
 {
-    mend(k, f, near->found ? arena_printf(k->r->arena, "write '%s'", near->found) : words);
+    const char *found = nearest_in_words(k->r->arena, near, NULL);
+    mend(k, f, found ? arena_printf(k->r->arena, "write %s", found) : words);
 }
 
 static bool among(const char *const *words, const char *word)

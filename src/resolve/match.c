@@ -39,10 +39,9 @@ static bool may_be_slip_here(struct matcher *m, enum form_id owner, const char *
     return false;
 }
 
-/* The word that was meant by the first one of a statement: of those near to it one whose line it
- * is, else the nearest. */
-static const char *first_word_meant(struct matcher *m, enum form_id owner, const struct stmt *s,
-                                    const char *word)
+/* Of the other words that begin statements there the nearest whose line it is, or NULL. */
+static const char *word_of_line(struct matcher *m, enum form_id owner, const struct stmt *s,
+                                const char *word)
 {
     enum { MOST_FIT = 16 };
     const char *fit[MOST_FIT];
@@ -51,10 +50,18 @@ static const char *first_word_meant(struct matcher *m, enum form_id owner, const
         const char *w = m->language->words_in[owner].at[i];
         enum form_id id = language_in_block(m->language, owner, w);
         struct node line = {.form = id, .source = m->source, .word = w};
-        if (may_be_slip(word, w) && match_line_as(m, &line, s, 1, true))
+        if (w != word && may_be_slip(word, w) && match_line_as(m, &line, s, 1, true))
             fit[n++] = w;
     }
-    const char *near = diag_meant(m->diag, word, fit, n);
+    return diag_meant(m->diag, word, fit, n);
+}
+
+/* The word that was meant by the first one of a statement: of those near to it one whose line it
+ * is, else the nearest. */
+static const char *first_word_meant(struct matcher *m, enum form_id owner, const struct stmt *s,
+                                    const char *word)
+{
+    const char *near = word_of_line(m, owner, s, word);
     return near ? near
                 : diag_meant(m->diag, word, m->language->words_in[owner].at,
                              m->language->words_in[owner].n);
@@ -232,8 +239,15 @@ static void say_slip(struct matcher *m, struct node *n, const struct stmt *s, ui
     const char *meant;
     finding_list *all = &m->diag->findings;
     struct finding *f = all->n > said ? &all->at[all->n - 1] : NULL;
-    if (!f || f->rule != &rule_syntax || !match_find_slip(m, n, s, at, &where, &meant))
+    if (!f || f->rule != &rule_syntax)
         return;
+    if (!match_find_slip(m, n, s, at, &where, &meant)) {
+        meant = at ? word_of_line(m, n->parent->form, s, n->word) : NULL;
+        match_line_as(m, n, s, at, true); /* as it was */
+        where = 0;
+        if (!meant)
+            return;
+    }
     f->span = item_span(&m->reader, where);
     f->message =
         arena_printf(m->diag->arena, "expected '%s', not %s", meant, item_text(&m->reader, where));

@@ -205,7 +205,7 @@ static void say_wrong_word(struct schema *s, const struct node *n, const struct 
                                         "this cannot stand here: %s", sort_words(s, item));
     struct nearest near = name ? nearest_of_sort(s, item, v->name) : nearest_to("");
     if (near.found)
-        diag_mend(d, f, "write '%s'", near.found);
+        diag_mend(d, f, "write %s", nearest_in_words(d->arena, &near, NULL));
 }
 
 /* 0 needs no unit. */
@@ -279,7 +279,7 @@ static void say_unknown(struct schema *s, const struct node *n, const struct val
     struct nearest near = nearest_to(v->name);
     nearest_among(&near, near_of_map(d->arena, &s->near, among, scope));
     if (near.found)
-        diag_mend(d, f, "write '%s'", near.found);
+        diag_mend(d, f, "write %s", nearest_in_words(d->arena, &near, NULL));
 }
 
 static void check_columns(struct schema *s, enum book_table in, const struct node *columns)

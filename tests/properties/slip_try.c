@@ -81,8 +81,8 @@ static unsigned edits(const char *a, const char *b)
     return row[n];
 }
 
-/* Whether what the mend names is no further from what was written than what was there before: then
- * nobody can tell which was meant. */
+/* Whether what the mend names is nearer to what was written than what was there before, or as near
+ * and one of more than can be named: then nobody can tell which was meant. */
 static bool as_near(const char *mend, const char *written, const char *was)
 {
     char name[100];
@@ -92,7 +92,8 @@ static bool as_near(const char *mend, const char *written, const char *was)
         return false;
     memcpy(name, from + 1, n);
     name[n] = 0;
-    return edits(name, written) <= edits(was, written);
+    unsigned to_name = edits(name, written), to_was = edits(was, written);
+    return to_name < to_was || (to_name == to_was && strstr(mend, "or another like them"));
 }
 
 /* Whether the mend holds what it should: the text that was there before, in part where it is long.

@@ -260,6 +260,11 @@ static bool declared_level(const struct slip_text *t, uint32_t i)
     return follows(t, i, "level") && heads(t, i - 1) && is_name(t, i);
 }
 
+static bool declared_wall(const struct slip_text *t, uint32_t i)
+{
+    return heads(t, i) && inside(t, i, "outline") && is_name(t, i);
+}
+
 static bool number_of_circuit(const struct slip_text *t, uint32_t i)
 {
     return headed(t, i, "circuit") && follows(t, i, ".") && isdigit((unsigned char)first_of(t, i));
@@ -281,7 +286,8 @@ static bool inner_word(const struct slip_text *t, uint32_t i)
 static bool statement_word(const struct slip_text *t, uint32_t i)
 {
     return heads(t, i) && is_name(t, i) && !is_device(t, i) && !is(t, i, "language") &&
-           !is(t, i, "terminal"); /* there are `terminals` too */
+           !inside(t, i, "outline") && /* a wall's own name */
+           !is(t, i, "terminal");      /* there are `terminals` too */
 }
 
 static bool open_brace(const struct slip_text *t, uint32_t i)
@@ -659,6 +665,8 @@ const struct slip slips[] = {
      "nothing names the panel"},
     {"a letter of a level's own name", declared_level, misspell, 0, "unknown-name", false, "=",
      "nothing names the level"},
+    {"a letter of a wall's own name", declared_wall, misspell, 0, "unknown-name", false, "=",
+     "nothing names the wall"},
     {"a letter of a statement's word", statement_word, misspell, 0, "syntax unknown-name", true,
      "=", 0},
     {"a letter of a word in a statement", inner_word, misspell, 0, "syntax unknown-name", true, "=",
@@ -714,8 +722,9 @@ const struct slip slips[] = {
      NULL, 0},
     {"a box beyond its wall", wall_box, put_word, "90'", "box-off-wall", true, NULL, 0},
     {"two boxes in one place", wall_box, as_before, 0,
-     "boxes-collide box-in-opening box-off-wall receptacle-over-heater", false, NULL,
-     "on other walls or heights"},
+     "boxes-collide box-in-opening box-off-wall receptacle-over-heater switch-behind-door "
+     "receptacle-spacing",
+     false, NULL, "on other walls or heights"},
     /* circuits and runs */
     {"a circuit number used twice", number_of_circuit, as_before, 0,
      "duplicate-name space-conflict", true, NULL, 0},

@@ -42,27 +42,44 @@ static int table_distance(const char *a, const char *b)
     return t[m][n];
 }
 
-/* What is nearest by edits; of equally near ones the first by the alphabet. A slip is one edit in
- * two letters, two in five, three in more; never all letters of both. */
-static const char *plain_search(const char *written, char names[][LONGEST + 1], unsigned count)
+/* Twice the edits; of letters that differ only as small ones and capitals, one edit: they are the
+ * nearest of all. INT32_MAX: no slip at all. */
+static int plain_distance(const char *written, const char *name)
 {
-    int len = (int)strlen(written), best = len <= 2 ? 1 : len <= 5 ? 2 : 3;
-    const char *found = NULL;
+    int len = (int)strlen(written), n = (int)strlen(name), longer = n > len ? n : len,
+        most = len <= 2   ? 1
+               : len <= 5 ? 2
+                          : 3;
+    bool capitals = !strcasecmp(written, name),
+         too_long = len > LONGEST_COMPARED || n > LONGEST_COMPARED;
+    if (!strcmp(written, name) || (too_long && !capitals))
+        return INT32_MAX;
+    int d = capitals ? 1 : table_distance(written, name);
+    return d > most || d >= longer ? INT32_MAX : 2 * d - capitals;
+}
+
+/* What is nearest by edits, in the order of the alphabet: how many, each once. A slip is one edit
+ * in two letters, two in five, three in more; never all letters of both. */
+static unsigned plain_search(const char *written, char names[][LONGEST + 1], unsigned count,
+                             const char *found[NAMES])
+{
+    int best = INT32_MAX;
+    unsigned n = 0;
     for (unsigned i = 0; i < count; i++) {
-        bool capitals = !strcasecmp(written, names[i]),
-             too_long = len > LONGEST_COMPARED || strlen(names[i]) > LONGEST_COMPARED;
-        int d = !strcmp(written, names[i]) ? 0
-                : capitals                 ? 1
-                : too_long                 ? INT32_MAX
-                                           : table_distance(written, names[i]);
-        int longer = (int)strlen(names[i]) > len ? (int)strlen(names[i]) : len;
-        if (d && d < longer &&
-            (d < best || (d == best && (!found || strcmp(names[i], found) < 0)))) {
-            best = d;
-            found = names[i];
-        }
+        int d = plain_distance(written, names[i]);
+        best = d < best ? d : best;
     }
-    return found;
+    for (unsigned i = 0; i < count && best < INT32_MAX; i++) {
+        unsigned at = 0;
+        while (at < n && strcmp(found[at], names[i]) < 0)
+            at++;
+        if (plain_distance(written, names[i]) != best || (at < n && !strcmp(found[at], names[i])))
+            continue;
+        memmove(&found[at + 1], &found[at], (n - at) * sizeof *found);
+        found[at] = names[i];
+        n++;
+    }
+    return n;
 }
 
 /* --- random names ------------------------------------------------------------------------- */
@@ -107,11 +124,18 @@ static void slip(uint64_t *state, const char *alphabet, const char *name, char *
     }
 }
 
-static void assert_same(const char *written, const char *found, const char *wanted)
+static void assert_same(const char *written, const struct nearest *s, const char *const *wanted,
+                        unsigned count)
 {
-    if ((found && wanted) ? strcmp(found, wanted) : found != wanted)
-        fail_msg("for '%s' '%s' is found, '%s' is nearest", written, found ? found : "nothing",
-                 wanted ? wanted : "nothing");
+    bool same = s->as_near_count == (count < NEAR_NAMED ? count : NEAR_NAMED) &&
+                s->more_as_near == (count > NEAR_NAMED) &&
+                (count ? s->by_edit == s->as_near[0] : !s->by_edit);
+    for (unsigned i = 0; same && i < s->as_near_count; i++)
+        same = !strcmp(s->as_near[i], wanted[i]);
+    if (!same)
+        fail_msg("for '%s' '%s' and %u more are found, '%s' and %u more are nearest", written,
+                 s->by_edit ? s->by_edit : "nothing", s->as_near_count,
+                 count ? wanted[0] : "nothing", count);
 }
 
 /* One list, the same names in three lists, and name by name: all find what the plain search finds.
@@ -121,7 +145,7 @@ static void finds_what_a_plain_search_finds(void **unused)
     (void)unused;
     static char names[NAMES][LONGEST + 1];
     uint64_t state = 1;
-    unsigned found = 0;
+    unsigned found = 0, several = 0;
     for (unsigned round = 0; round < ROUNDS; round++) {
         const char *alphabet = alphabets[round % ALPHABETS], *all[NAMES];
         struct arena arena = {0};
@@ -139,22 +163,25 @@ static void finds_what_a_plain_search_finds(void **unused)
             slip(&state, alphabet, names[pick(&state, count)], written);
             if (chance(&state, 20))
                 random_name(&state, alphabet, written);
-            const char *wanted = plain_search(written, names, count);
+            const char *wanted[NAMES + 1];
+            unsigned wants = plain_search(written, names, count, wanted);
             struct nearest a = nearest_to(written), b = nearest_to(written);
             nearest_among(&a, &one);
             for (int i = 0; i < 3; i++)
                 nearest_among(&b, &three[i]);
-            assert_same(written, a.by_edit, wanted);
-            assert_same(written, b.by_edit, wanted);
+            assert_same(written, &a, wanted, wants);
+            assert_same(written, &b, wanted, wants);
             struct nearest each = nearest_to(written);
             for (unsigned i = 0; i < count; i++)
                 nearest_try(&each, all[i]);
-            assert_same(written, each.by_edit, wanted);
-            found += wanted != NULL;
+            assert_same(written, &each, wanted, wants);
+            found += wants != 0;
+            several += wants > 1;
         }
         arena_free(&arena);
     }
     assert_true(found > ROUNDS * QUERIES / 2);
+    assert_true(several > ROUNDS);
     printf("%d searches, %u names found\n", ROUNDS * QUERIES, found);
 }
 

@@ -3,7 +3,8 @@
  *
  *   slips_test                          some seconds, as a part of make check
  *   slips_test --plans N [--seed S]     all slips in N plans, with what came of each
- *   slips_test --plans N --files GLOB   N times in each of these plans */
+ *   slips_test --plans N --files GLOB   N times in each of these plans
+ *   slips_test --slip TEXT ...          only slips that have this in their name */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -29,14 +30,15 @@ struct tally {
 };
 
 struct trial {
+    const char *only; /* a part of the names of the slips that are tried, or NULL */
     struct tally *by; /* slip */
     unsigned failed;
     char folder[64];
 };
 
-static void begin(struct trial *t)
+static void begin(struct trial *t, const char *only)
 {
-    *t = (struct trial){.by = calloc(slip_count, sizeof *t->by)};
+    *t = (struct trial){.only = only, .by = calloc(slip_count, sizeof *t->by)};
     snprintf(t->folder, sizeof t->folder, "%s/studbay-slips-XXXXXX",
              access("/dev/shm", W_OK) == 0 ? "/dev/shm" : "/tmp");
     assert_non_null(mkdtemp(t->folder));
@@ -60,6 +62,8 @@ static void try_all(struct trial *t, const char *name, const struct plan_text *p
     struct slip_text text;
     slip_read(&text, &plan->plan, c);
     for (unsigned i = 0; i < slip_count; i++) {
+        if (t->only && !strstr(slips[i].says, t->only))
+            continue;
         struct buf why = {0};
         enum slip_came came = slip_try(&text, &plan->include, &slips[i], seed, t->folder, &why);
         t->by[i].came[came]++;
@@ -122,10 +126,10 @@ static void try_file(struct trial *t, const char *path, unsigned times)
     plan_free(&plan);
 }
 
-static int run(unsigned plans, uint64_t seed, const char *files)
+static int run(unsigned plans, uint64_t seed, const char *files, const char *only)
 {
     struct trial t;
-    begin(&t);
+    begin(&t, only);
     glob_t found = {0};
     if (files && glob(files, 0, NULL, &found) == 0)
         for (size_t i = 0; i < found.gl_pathc; i++)
@@ -148,13 +152,13 @@ static int run(unsigned plans, uint64_t seed, const char *files)
 static void slips_of_made_plans(void **state)
 {
     (void)state;
-    assert_int_equal(run(4, 1, NULL), 0);
+    assert_int_equal(run(4, 1, NULL, NULL), 0);
 }
 
 static void slips_of_examples(void **state)
 {
     (void)state;
-    assert_int_equal(run(1, 1, "examples/*/*.bay"), 0);
+    assert_int_equal(run(1, 1, "examples/*/*.bay", NULL), 0);
 }
 
 int main(int argc, char **argv)
@@ -163,7 +167,7 @@ int main(int argc, char **argv)
                                        cmocka_unit_test(slips_of_examples)};
     unsigned plans = 0;
     uint64_t seed = 1;
-    const char *files = NULL;
+    const char *files = NULL, *only = NULL;
     for (int i = 1; i + 1 < argc; i += 2)
         if (!strcmp(argv[i], "--plans"))
             plans = (unsigned)atoi(argv[i + 1]);
@@ -171,5 +175,7 @@ int main(int argc, char **argv)
             seed = strtoull(argv[i + 1], NULL, 10);
         else if (!strcmp(argv[i], "--files"))
             files = argv[i + 1];
-    return plans ? run(plans, seed, files) : cmocka_run_group_tests(tests, NULL, NULL);
+        else if (!strcmp(argv[i], "--slip"))
+            only = argv[i + 1];
+    return plans ? run(plans, seed, files, only) : cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -142,7 +142,8 @@ static bool is_for_later(const struct box *box)
 static void check_housing(const struct checked *c, const struct box *box,
                           const struct mounting *mounting)
 {
-    if (!box->compartment || mounting->stand != STAND_ON || !mounting->joisted)
+    if (!box->compartment || mounting->stand != STAND_ON || !mounting->joisted ||
+        !facts_known(box, ITS_WOOD))
         return;
     const struct device *d = box->devices[0];
     struct finding *f =
@@ -214,7 +215,8 @@ static void check_mount(const struct checked *c, const struct box *box)
         diag_mend(m->diag, f, "a type that is fastened there, or leave 'type' out");
     } else if (fill->misfits & MISFIT_STAND ||
                (!type && !box->compartment && mounting->stand == STAND_ON)) {
-        say_unheld(c, box, mounting);
+        if (facts_known(box, ITS_WOOD))
+            say_unheld(c, box, mounting);
     } else {
         check_housing(c, box, mounting);
     }

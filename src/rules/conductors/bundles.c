@@ -142,7 +142,8 @@ static void check_bundles(const struct checked *c)
         const struct circuit *circuit = c->model->circuits.at[i];
         bool serve = !has_bundle(c, circuit) || conductors_serve(c, circuit);
         for (uint32_t k = 0; k < circuit->runs.n; k++)
-            if (serve && circuit->runs.at[k]->circuit == circuit)
+            if (serve && circuit->runs.at[k]->circuit == circuit &&
+                facts_known(circuit->runs.at[k], ITS_WAY))
                 check_bundle(c, circuit->runs.at[k], &said);
     }
 }

@@ -100,16 +100,13 @@ static const char *share_words(const struct checked *c, double share, double lim
     return rules_amount_words(c, share, places);
 }
 
-/* Whether a box of it stands where its room has no place for it: how long its runs are, nobody
- * knows then. */
+/* Whether nobody knows how long its runs are, as a box of it stands where its room has no place for
+ * it, say. */
 static bool is_somewhere(const struct circuit *circuit)
 {
-    for (uint32_t i = 0; i < circuit->runs.n; i++) {
-        const struct run *r = circuit->runs.at[i];
-        if ((r->from.box && !facts_known(r->from.box, ITS_PLACE)) ||
-            (r->to.box && !facts_known(r->to.box, ITS_PLACE)))
+    for (uint32_t i = 0; i < circuit->runs.n; i++)
+        if (!facts_known(circuit->runs.at[i], ITS_WAY))
             return true;
-    }
     return false;
 }
 

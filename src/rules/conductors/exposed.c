@@ -189,4 +189,4 @@ static void check_exposed(const struct checked *c, const struct run *run)
     if (!look_in_room(c, run, from, cable) && to != from)
         look_in_room(c, run, to, cable);
 }
-CHECK(exposed_cable, .run = {check_exposed, ITS_TEXT, NEW_WORK});
+CHECK(exposed_cable, .run = {check_exposed, ITS_TEXT | ITS_WAY, NEW_WORK});

@@ -141,7 +141,7 @@ static void check_bends(const struct checked *c, const struct run *r)
     set_article(c, f, COL_RACEWAY_ARTICLES_BENDS, r->raceway);
     diag_mend(m->diag, f, "a box on the way, to pull from");
 }
-CHECK(raceway_bends, .run = {check_bends, ITS_TEXT, NEW_WORK});
+CHECK(raceway_bends, .run = {check_bends, ITS_TEXT | ITS_WAY, NEW_WORK});
 
 /* --- raceway-support ---------------------------------------------------------------------- */
 
@@ -203,4 +203,4 @@ static void check_support(const struct checked *c, const struct run *r)
               : r->fished ? "a way that can be fastened, a flexible raceway, or a cable"
                           : "blocks between the joists and a way along them, or another raceway");
 }
-CHECK(raceway_support, .run = {check_support, ITS_TEXT, NEW_WORK});
+CHECK(raceway_support, .run = {check_support, ITS_TEXT | ITS_WAY, NEW_WORK});

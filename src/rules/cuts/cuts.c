@@ -88,15 +88,37 @@ static void say_refused(const struct checked *c, const struct cable_cuts *cuts)
     }
 }
 
+/* By cable: whether a run of it may be of another length, so that another piece of a coil is left
+ * for the others. */
+static bool *cables_in_doubt(const struct checked *c, struct arena *scratch)
+{
+    bool *in_doubt = arena_array(scratch, bool, c->cuts->cable_count + 1);
+    struct map of = {0};
+    for (uint32_t i = 0; i < c->cuts->cable_count; i++)
+        map_put(scratch, &of, 0, (uintptr_t)c->cuts->cables[i].cable, &in_doubt[i]);
+    for (uint32_t i = 0; i < c->model->runs.n; i++) {
+        const struct run *run = c->model->runs.at[i];
+        bool *its = facts_known(run, ITS_WAY)
+                        ? NULL
+                        : map_get(&of, 0, (uintptr_t)wiring_cable_of_run(run, c->wiring));
+        if (its)
+            *its = true;
+    }
+    return in_doubt;
+}
+
 static void check_cut_too_long(const struct checked *c)
 {
+    struct arena scratch = {.out_of_memory = c->model->arena->out_of_memory};
+    bool *in_doubt = cables_in_doubt(c, &scratch);
     for (uint32_t i = 0; i < c->cuts->cable_count; i++) {
         const struct cable_cuts *cuts = &c->cuts->cables[i];
         if (cuts->refused)
             say_refused(c, cuts);
-        for (uint32_t k = 0; k < cuts->too_long_count && !cuts->refused; k++)
+        for (uint32_t k = 0; k < cuts->too_long_count && !cuts->refused && !in_doubt[i]; k++)
             say_too_long(c, cuts, cuts->too_long[k]);
     }
+    arena_free(&scratch);
 }
 CHECK(cut_too_long, .plan = check_cut_too_long, .with = {&rule_limit});
 

@@ -166,19 +166,16 @@ static void look_at_bore(const struct checked *c, const struct bore *bore)
     looked(c, bore_near_edge);
 }
 
-/* An opening that its wall has no place for may bar other ways than those that were found. */
-static bool ways_are_certain(const struct checked *c)
+bool rules_bore_is_certain(const struct bore *bore)
 {
-    for (uint32_t i = 0; i < c->model->rooms.n; i++)
-        if (!facts_known(c->model->rooms.at[i], ITS_OUTSIDE))
+    for (uint32_t i = 0; i < bore->run_count; i++)
+        if (!facts_known(bore->runs[i], ITS_TEXT | ITS_WAY))
             return false;
     return true;
 }
 
 static void check_bores(const struct checked *c)
 {
-    if (!ways_are_certain(c))
-        return;
     struct limits l = look_up(c);
     struct arena scratch = {.out_of_memory = c->model->arena->out_of_memory};
     uint32_t runs = c->model->runs.n;
@@ -186,13 +183,15 @@ static void check_bores(const struct checked *c)
         arena_array(&scratch, struct fault, (size_t)runs * FRAMING_RULES * MEMBERS + 1);
     for (uint32_t i = 0; i < c->bores->list.n; i++) {
         const struct bore *bore = &c->bores->list.at[i];
+        if (!rules_bore_is_certain(bore))
+            continue;
         const struct rule *rule = bore->notch ? NULL : fault_of(c, &l, bore);
         if (!bore->notch)
             look_at_bore(c, bore);
         for (uint32_t k = 0; k < FRAMING_RULES; k++) {
             struct fault *fault =
                 &faults[(bore->runs[0]->id * FRAMING_RULES + k) * MEMBERS + bore->members->member];
-            if (rules[k] != rule || !facts_known(bore->runs[0], ITS_TEXT))
+            if (rules[k] != rule)
                 continue;
             if (!fault->count++)
                 fault->bore = bore;

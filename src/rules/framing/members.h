@@ -5,6 +5,7 @@
 
 #include "rules/check.h"
 
+struct bore;
 struct passed;
 
 extern const struct rule rule_engineered_member_bored, rule_run_blocked;
@@ -23,6 +24,9 @@ const char *rules_member_count(const struct checked *c, const struct unit *unit,
 /* A limit in words: the most that is allowed, rounded down to what a rule shows, never
  * up. */
 const char *rules_member_limit(const struct checked *c, double limit);
+
+/* Whether it is certain which cables go through a hole or notch, and where. */
+bool rules_bore_is_certain(const struct bore *bore);
 
 /* Names the article for what is done to a member: the column for boring or for notching. */
 void rules_name_member_article(const struct checked *c, struct finding *f, const struct passed *p,

@@ -197,14 +197,17 @@ static void check_place(const struct checked *c, const struct limits *l, uint32_
                         struct faults *faults)
 {
     const struct bore *bore = NULL;
-    for (uint32_t i = to; i-- > from;)
+    for (uint32_t i = to; i-- > from;) {
+        if (!rules_bore_is_certain(&c->bores->list.at[i]))
+            return;
         bore = c->bores->list.at[i].notch ? bore : &c->bores->list.at[i];
+    }
     for (uint32_t i = from; i < to; i++) {
         const struct bore *notch = &c->bores->list.at[i];
         enum fault_kind kind = notch->notch ? fault_of(c, l, notch, bore != NULL) : NONE;
         if (notch->notch)
             looked(c, notch_too_deep);
-        if (kind == NONE || !facts_known(asker(notch), ITS_TEXT))
+        if (kind == NONE)
             continue;
         struct fault *fault =
             &faults->list[(faults->number[asker(notch)->id] * FAULT_KINDS + kind) * MEMBERS +
@@ -221,8 +224,8 @@ static void check_depths(const struct checked *c)
     for (uint32_t i = 0; i < m->runs.n; i++) {
         const struct run *run = m->runs.at[i];
         const struct cable_def *cable = wiring_cable_of_run(run, c->wiring);
-        if (!run->notch || !c->routes->of_run[i].notches || !facts_known(run, ITS_TEXT) || !cable ||
-            cable->diameter <= run->notch)
+        if (!run->notch || !c->routes->of_run[i].notches || !facts_known(run, ITS_TEXT | ITS_WAY) ||
+            !cable || cable->diameter <= run->notch)
             continue;
         struct finding *f =
             run_finding(c, &rule_run_blocked, run, run->from_span,

@@ -546,4 +546,4 @@ static void check_blocked(const struct checked *c, const struct run *run)
               : levels ? "write 'chase at EAST, NORTH size EAST by NORTH' in a room of that level"
                        : "its box beside the opening");
 }
-CHECK(run_blocked, .run = {check_blocked, ITS_TEXT, NEW_WORK});
+CHECK(run_blocked, .run = {check_blocked, ITS_TEXT | ITS_WAY, NEW_WORK});

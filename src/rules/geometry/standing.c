@@ -232,10 +232,18 @@ static void heights_of(const struct sizes *z, const struct fixture *f, length *l
     *high = z->door > *low ? z->door : *low;
 }
 
+/* It reaches past its own wall, which openings-disagree says: where it is, nobody knows. */
+static bool is_past_end(const struct obstacle *o)
+{
+    const struct fixture *x = o->fixture;
+    return x->wall < o->room->wall_count &&
+           (x->from_left < 0 || x->from_left + x->wide > o->room->walls[x->wall].length);
+}
+
 static bool stands_in(const struct sizes *z, const struct thing *t, const struct obstacle *o)
 {
     length low, high, z0 = t->place->up - t->height / 2, z1 = t->place->up + t->height / 2;
-    if (!o->fixture || o->fixture->sort == FIXTURE_OTHER)
+    if (!o->fixture || o->fixture->sort == FIXTURE_OTHER || is_past_end(o))
         return false;
     heights_of(z, o->fixture, &low, &high);
     /* floors of one storey may differ by what its levels say */

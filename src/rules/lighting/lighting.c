@@ -332,17 +332,28 @@ static void say_dimmed(const struct checked *c, const struct room *r, const stru
 
 BLIND_SPOT(stair_landings, stair_switching, "doors at the landings of the stairs in", "");
 
-/* Whether a switch of the room works nothing, which leg-without-load says: it may be meant for any
- * light. */
-static bool has_idle_switch(const struct room *r)
+/* Whether a leg is half a leg, as leg-without-load or leg-without-switch says, that may be meant
+ * for a light of the stair: a switch at one of its ends that works nothing, or a light of one of
+ * its rooms that no switch works. */
+static bool is_half_of_stair(const struct checked *c, const struct leg *l, const struct room *r,
+                             const struct stairs *st)
 {
-    for (uint32_t i = 0; r && i < r->boxes.n; i++)
-        for (uint32_t k = 0; k < r->boxes.at[i]->device_count; k++) {
-            const struct device *d = r->boxes.at[i]->devices[k];
-            for (uint32_t n = 0; n < d->part_count; n++)
-                if (d->parts[n].control && d->parts[n].leg && !d->parts[n].leg->loads.n)
-                    return true;
-        }
+    bool by_room = st->from->level == st->to->level;
+    if (l->capped.n || !l->controls.n == !l->loads.n)
+        return false;
+    for (uint32_t i = 0; i < l->loads.n; i++) {
+        const struct room *at = l->loads.at[i]->device->box->room;
+        if (facts_is_light(l->loads.at[i]) && (at == r || at == st->from || at == st->to))
+            return true;
+    }
+    return worked_at(c, l, st->from, by_room, false) || worked_at(c, l, st->to, by_room, false);
+}
+
+static bool has_half_leg(const struct checked *c, const struct room *r, const struct stairs *st)
+{
+    for (uint32_t i = 0; i < c->model->legs.n; i++)
+        if (is_half_of_stair(c, c->model->legs.at[i], r, st))
+            return true;
     return false;
 }
 
@@ -366,7 +377,7 @@ static void check_stair(const struct checked *c, const struct room *r, const str
         say_dimmed(c, r, &s);
         return;
     }
-    if (has_idle_switch(s.bare))
+    if (has_half_leg(c, r, st))
         return;
     struct finding *f =
         fixed_finding(c, &rule_stair_switching, r, node_span(st->node),
