@@ -18,13 +18,17 @@ enum {
     FIGURE = 11000,  /* from figure to figure */
     NOTE_ROW = 2600, /* what is said of one, in two rows at most */
     OFF_ROW = 3800,
+    OFF_ROWS = 3, /* at most */
+    WHERE_ROW = 2800,
+    WHERE_ROWS = 2,
     PAD = 3000,
-    GAP = 3000,
-    GRID = 2 /* cards across and down */
+    GAP = 3000
 };
 
 static const struct pen frame = {BLACK, NO_INK, LINE_EDGE, DASH_NONE},
                         heavy = {BLACK, NO_INK, LINE_CUT, DASH_NONE};
+static const struct lettering note_letters = {.caps = CAPS_NOTE},
+                              off_letters = {.caps = CAPS_WORDS, .bold = true};
 
 /* --- the head --------------------------------------------------------------------------------- */
 
@@ -39,7 +43,7 @@ static const char *off_words(const struct results *r, const struct box *b)
             const struct circuit *c = k ? run->also.at[k - 1] : run->circuit;
             void **at = map_at(r->arena, &seen, 0, (uintptr_t)c);
             if (!*at && c)
-                words = words ? arena_printf(r->arena, "%s and %s", words, words_mark(r, c))
+                words = words ? arena_printf(r->arena, "%s, %s", words, words_mark(r, c))
                               : words_mark(r, c);
             *at = (void *)b;
         }
@@ -93,34 +97,58 @@ static void draw_figures(struct page *p, const struct box *b, um x, um y)
                "from south");
     }
     figure(p, x, y + FIGURE, wide,
-           b->compartment   ? "none"
+           b->compartment   ? "no box"
            : v->fill->gangs ? arena_printf(r->arena, "%u-gang", v->fill->gangs)
                             : "round",
-           v->type ? v->type : "box");
+           b->compartment ? "its own compartment"
+           : v->type      ? v->type
+                          : "box");
     draw_stand(p, b, x + wide, y + FIGURE, other);
+}
+
+/* "Kitchen · north wall" below the name, then what is off, in a frame. */
+struct head {
+    const char *where, *off;
+    um where_high, off_high; /* with what lies between it and the next */
+};
+
+static struct head head_of(const struct page *p, const struct box *b)
+{
+    const struct results *r = p->set->r;
+    const struct box_view *v = view_of_box(r, b);
+    um wide = HEAD - 2 * PAD;
+    struct head h = {.where = arena_printf(r->arena, "%s \xc2\xb7 %s%s",
+                                           b->room->title ? b->room->title : b->room->name,
+                                           v->wall ? v->wall : "place not known",
+                                           v->on_wall ? " wall" : ""),
+                     .off = off_words(r, b)};
+    uint32_t where = paper_rows(p->s, wide, note_letters, h.where),
+             off = paper_rows(p->s, wide - 4 * MM, off_letters, h.off);
+    h.where_high = (um)(where < WHERE_ROWS ? where : WHERE_ROWS) * WHERE_ROW + 3 * MM;
+    h.off_high = (um)(off < OFF_ROWS ? off : OFF_ROWS) * OFF_ROW + 6 * MM;
+    return h;
+}
+
+/* What it takes of a card, from its upper edge to the last of its figures. */
+static um head_high(const struct page *p, const struct box *b)
+{
+    struct head h = head_of(p, b);
+    return PAD + CAPS_TITLE + h.where_high + h.off_high + 2 * FIGURE;
 }
 
 static void draw_head(struct page *p, const struct box *b, struct area a)
 {
-    struct arena *arena = p->set->r->arena;
-    const struct box_view *v = view_of_box(p->set->r, b);
-    struct lettering name = {.caps = CAPS_TITLE, .bold = true}, note = {.caps = CAPS_NOTE},
-                     off = {.caps = CAPS_WORDS, .bold = true};
-    const char *room = b->room->title ? b->room->title : b->room->name;
+    struct head h = head_of(p, b);
+    struct lettering name = {.caps = CAPS_TITLE, .bold = true};
     um x = a.left + PAD, wide = HEAD - 2 * PAD, y = a.top + PAD + CAPS_TITLE;
     paper_text(p->s, x, y, name, paper_cut(p->s, name, wide, b->name));
-    y += MM + (um)paper_write_within(p->s, x, y + CAPS_NOTE + MM, wide, 2800, 2, note,
-                                     arena_printf(arena, "%s \xc2\xb7 %s%s", room,
-                                                  v->wall ? v->wall : "place not known",
-                                                  v->on_wall ? " wall" : "")) *
-                  2800;
-    const char *words = off_words(p->set->r, b);
-    y += 2 * MM;
-    uint32_t rows = paper_write_within(p->s, x + 2 * MM, y + 2 * MM + CAPS_WORDS, wide - 4 * MM,
-                                       OFF_ROW, 3, off, words);
-    um high = (um)rows * OFF_ROW + 3 * MM;
-    paper_rect(p->s, (struct area){x, y, x + wide, y + high}, 0, heavy);
-    draw_figures(p, b, x, y + high + 3 * MM);
+    paper_write_within(p->s, x, y + CAPS_NOTE + MM, wide, WHERE_ROW, WHERE_ROWS, note_letters,
+                       h.where);
+    y += h.where_high;
+    paper_write_within(p->s, x + 2 * MM, y + 2 * MM + CAPS_WORDS, wide - 4 * MM, OFF_ROW, OFF_ROWS,
+                       off_letters, h.off);
+    paper_rect(p->s, (struct area){x, y, x + wide, y + h.off_high - 3 * MM}, 0, heavy);
+    draw_figures(p, b, x, y + h.off_high);
 }
 
 static void draw_card(struct page *p, const struct card *card, struct area a)
@@ -143,49 +171,76 @@ static void draw_card(struct page *p, const struct card *card, struct area a)
 
 /* --- sheets ----------------------------------------------------------------------------------- */
 
+struct laid {
+    struct card *card;
+    um wide, high;
+};
+
+/* Cards side by side, as high as the highest of them. */
+struct shelf {
+    uint32_t first, count;
+    um wide, high;
+};
+
+/* Cards in their order, in rows; a sheet is drawn when the next row has no room on it. */
 struct cards {
     struct set *set;
     struct page *page;
     struct area room;
-    bool taken[GRID][GRID]; /* down, across */
+    VEC(struct laid) cards; /* of the open sheet */
+    VEC(struct shelf) shelves;
+    um high; /* of all rows */
 };
-
-/* How many fields of the grid a card takes across or down. */
-static unsigned fields(um need, um whole)
-{
-    um one = (whole - (GRID - 1) * GAP) / GRID;
-    return need <= one ? 1 : GRID;
-}
-
-static bool is_free(const struct cards *c, unsigned down, unsigned across, unsigned high,
-                    unsigned wide)
-{
-    for (unsigned y = down; y < down + high; y++)
-        for (unsigned x = across; x < across + wide; x++)
-            if (y >= GRID || x >= GRID || c->taken[y][x])
-                return false;
-    return true;
-}
-
-static bool find_field(const struct cards *c, unsigned high, unsigned wide, unsigned *down,
-                       unsigned *across)
-{
-    for (*down = 0; *down < GRID; ++*down)
-        for (*across = 0; *across < GRID; ++*across)
-            if (is_free(c, *down, *across, high, wide))
-                return true;
-    return false;
-}
 
 static void begin(struct cards *c)
 {
-    if (c->page)
-        page_end(c->page);
     c->page = page_begin(c->set, "Box cards",
                          "cables from above, devices as they look from the front, splices under "
                          "their caps; dead, locked and tested before a box is opened");
-    memset(c->taken, 0, sizeof c->taken);
     page_task(c->page, "Each box made up as its card");
+    c->cards.n = c->shelves.n = 0;
+    c->high = 0;
+}
+
+/* Cards of a full row share what is left of it, the rows of a full sheet what is left below. */
+static void draw_shelf(const struct cards *c, const struct shelf *s, um y, um high, bool stretch)
+{
+    um x = c->room.left, left = c->room.right - x - s->wide, count = s->count;
+    for (uint32_t i = 0; i < s->count; i++) {
+        const struct laid *l = &c->cards.at[s->first + i];
+        um wide = l->wide + (stretch ? left / count : 0);
+        draw_card(c->page, l->card, (struct area){x, y, x + wide, y + high});
+        x += wide + GAP;
+    }
+}
+
+static void finish(struct cards *c, bool full)
+{
+    um y = c->room.top, left = full ? c->room.bottom - y - c->high : 0;
+    for (uint32_t i = 0; i < c->shelves.n; i++) {
+        const struct shelf *s = &c->shelves.at[i];
+        um high = s->high + left / c->shelves.n;
+        draw_shelf(c, s, y, high, full || i + 1 < c->shelves.n);
+        y += high + GAP;
+    }
+    page_end(c->page);
+    c->page = NULL;
+}
+
+/* Puts a card into the last row; false: there is no room for it. */
+static bool joins(struct cards *c, const struct laid *l)
+{
+    struct shelf *s = c->shelves.n ? &c->shelves.at[c->shelves.n - 1] : NULL;
+    if (!s || s->wide + GAP + l->wide > c->room.right - c->room.left)
+        return false;
+    um more = l->high > s->high ? l->high - s->high : 0;
+    if (c->high + more > c->room.bottom - c->room.top)
+        return false;
+    c->high += more;
+    s->high += more;
+    s->wide += GAP + l->wide;
+    s->count++;
+    return true;
 }
 
 static void put_card(struct cards *c, const struct box *b)
@@ -194,21 +249,22 @@ static void put_card(struct cards *c, const struct box *b)
     if (!c->page)
         begin(c);
     struct card *card = card_of_box(c->set, c->page->s, b);
-    card_press(card, whole_wide - HEAD - 2 * PAD, whole_high - 2 * PAD);
-    unsigned wide = fields(card->wide + HEAD + 2 * PAD, whole_wide),
-             high = fields(card->high + 2 * PAD, whole_high), down, across;
-    if (!find_field(c, high, wide, &down, &across)) {
-        begin(c);
-        find_field(c, high, wide, &down, &across);
+    card_press(card, c->page->s, whole_wide - HEAD - 2 * PAD, whole_high - 2 * PAD);
+    um head = head_high(c->page, b), high = card->high > head ? card->high : head;
+    struct laid l = {card, card->wide + HEAD + 2 * PAD, high + 2 * PAD};
+    l.high = l.high < whole_high ? l.high : whole_high;
+    if (!joins(c, &l)) {
+        um below = c->shelves.n ? c->high + GAP : 0;
+        if (below + l.high > whole_high) {
+            finish(c, true);
+            begin(c);
+            below = 0;
+        }
+        c->high = below + l.high;
+        *vec_push(c->set->r->arena, &c->shelves) =
+            (struct shelf){.first = c->cards.n, .count = 1, .wide = l.wide, .high = l.high};
     }
-    um one_wide = (whole_wide - GAP) / GRID, one_high = (whole_high - GAP) / GRID,
-       x = c->room.left + across * (one_wide + GAP), y = c->room.top + down * (one_high + GAP);
-    for (unsigned i = 0; i < high; i++)
-        for (unsigned k = 0; k < wide; k++)
-            c->taken[down + i][across + k] = true;
-    draw_card(c->page, card,
-              (struct area){x, y, x + wide * one_wide + (wide - 1) * GAP,
-                            y + high * one_high + (high - 1) * GAP});
+    *vec_push(c->set->r->arena, &c->cards) = l;
 }
 
 static bool is_wanted(const struct results *r, const struct box *b)
@@ -231,5 +287,5 @@ void sheets_cards(struct set *set)
         if (is_wanted(set->r, m->boxes.at[i]))
             put_card(&c, m->boxes.at[i]);
     if (c.page)
-        page_end(c.page);
+        finish(&c, false);
 }

@@ -7,18 +7,25 @@
 #include "sheets/cards/card.h"
 #include "wiring/wiring.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 enum {
     PITCH = 4200,      /* between conductors */
     SCREWS = 5000,     /* between screws */
     APART = 5000,      /* between cables, between devices */
-    CAPS_WIDE = 36000, /* what is said of the joints, left of them */
+    CAPS_WIDE = 36000, /* what is said of the joints, left of them, at most */
+    CAPS_OFF = 9000,   /* the cap itself and what keeps it from the first conductor */
     SHEATHS = 13500,   /* height of the sheaths and of what stands on them */
     ROWS = 3800,
-    FACE = 10500,  /* of a device, beside its screws */
-    WORDS = 38000, /* of a cable or device in a line */
-    FRONTS = 20000 /* height of the devices */
+    FACE = 10500,       /* of a device, beside its screws */
+    WORDS = 38000,      /* of a cable or device in a line */
+    FACE_LEAST = 15000, /* height of a device */
+    FACE_MOST = 26000,
+    CLEAR = 1300, /* between upright wires of two joints */
+    STEP = 200,
+    SCREWS_LEAST = 2500, /* between those that were moved */
+    NAME_OFF = 4600      /* of a screw: from the upper edge of its device, and to the lower one */
 };
 
 /* --- ends ------------------------------------------------------------------------------------- */
@@ -180,24 +187,42 @@ static const char *tail_color(const struct joint *j)
     return !strncmp(j->net, "neutral", strlen("neutral")) ? "white" : "black";
 }
 
+/* The conductor that ends on a screw itself; NULL: a tail does. */
+static const struct lead *landed(const struct joint *j)
+{
+    for (uint32_t i = 0; j->kind == JOINT_LANDING && i < j->lead_count; i++)
+        if (j->leads[i].kind == LEAD_CONDUCTOR && j->leads[i].conductor != CONDUCTOR_GROUND)
+            return &j->leads[i];
+    return NULL;
+}
+
 static void add_screw(struct filing *f, const struct part *part, uint8_t terminal)
 {
     struct lead *l = arena_new(f->r->arena, struct lead);
     *l = (struct lead){.kind = LEAD_TERMINAL, .part = (struct part *)part, .terminal = terminal};
     uint32_t row = row_filed(&f->ports, (uintptr_t)part->device, port_key(f->r, part, terminal));
-    add_end(f, (struct card_end){
-                   .joint = row,
-                   .lead = l,
-                   .color = row == NO_ROW ? NULL : tail_color(f->card->rows.at[row].joint),
-                   .ground =
-                       row != NO_ROW && !strcmp(tail_color(f->card->rows.at[row].joint), "bare")});
+    struct card_end end = {.joint = row, .lead = l};
+    const struct joint *j = row == NO_ROW ? NULL : f->card->rows.at[row].joint;
+    const struct lead *wire = j ? landed(j) : NULL;
+    if (wire) {
+        const struct made_run *made = &f->r->makeup->runs[wire->run->id];
+        end.color = made->colors ? made->colors[wire->conductor] : NULL;
+        end.reidentified = wire->reidentified;
+    } else if (j) {
+        end.color = tail_color(j);
+        end.ground = !strcmp(end.color, "bare");
+    }
+    add_end(f, end);
 }
 
 static void add_device(struct filing *f, const struct device *d, const char *words)
 {
     const struct part_form *forms = f->r->makeup->forms[d->id];
-    struct card_device device = {
-        .device = d, .words = words, .tabs = words_tabs(f->r, d), .first = f->card->ends.n};
+    const char *tabs = words_tabs(f->r, d);
+    struct card_device device = {.device = d,
+                                 .words = tabs ? arena_printf(f->r->arena, "%s; %s", words, tabs)
+                                               : words,
+                                 .first = f->card->ends.n};
     for (uint32_t p = 0; forms && p < d->part_count; p++)
         for (uint8_t t = 0; forms[p].part && t < forms[p].body->terminal_count; t++)
             if (port_key(f->r, &d->parts[p], t) == ((uintptr_t)p << 8 | t))
@@ -279,7 +304,7 @@ static um place_devices(struct card *card, struct sheet *s, um x)
     struct lettering l = {.caps = CAPS_NOTE};
     for (uint32_t i = 0; i < card->devices.n; i++) {
         struct card_device *d = &card->devices.at[i];
-        um words = least(paper_text_width(s, l, d->words) / 2, WORDS) + 4 * MM,
+        um words = least(paper_text_width(s, l, d->words) / 3, WORDS) + 4 * MM,
            own = (um)(d->count ? d->count - 1 : 0) * SCREWS,
            wide = own + FACE > words ? own + FACE : words;
         d->left = x;
@@ -290,13 +315,12 @@ static um place_devices(struct card *card, struct sheet *s, um x)
     return x - APART;
 }
 
-static void place_rows(struct card *card)
+/* From the first of its ends, or its cap, to the last. */
+static void stretch_rows(struct card *card)
 {
-    um y = SHEATHS + ROWS;
-    for (uint32_t i = 0; i < card->rows.n; i++, y += ROWS) {
+    for (uint32_t i = 0; i < card->rows.n; i++) {
         struct card_row *row = &card->rows.at[i];
         bool any = false;
-        row->y = y;
         for (uint32_t k = 0; k < card->ends.n; k++) {
             um x = card->ends.at[k].x;
             if (card->ends.at[k].joint != i)
@@ -306,11 +330,75 @@ static void place_rows(struct card *card)
             any = true;
         }
         if (row->joint->kind == JOINT_SPLICE)
-            row->left = CAPS_WIDE - 4 * MM;
+            row->left = card->caps - 4 * MM;
     }
+}
+
+/* Whether what comes up from a screw there would lie on what comes down to another joint. */
+static bool lies_on(const struct card *card, const struct card_end *screw, um x)
+{
+    uint32_t above = card->devices.at[0].first; /* ends before it are those of cables */
+    for (uint32_t i = 0; i < above; i++) {
+        const struct card_end *end = &card->ends.at[i];
+        if (end->joint != NO_ROW && end->joint > screw->joint && llabs(end->x - x) < CLEAR)
+            return true;
+    }
+    return false;
+}
+
+/* Moves screws a little aside where their wires would lie on foreign ones, as far as there is room
+ * between their neighbours. */
+static void part_screws(struct card *card)
+{
+    for (uint32_t i = 0; i < card->devices.n; i++) {
+        const struct card_device *d = &card->devices.at[i];
+        for (uint32_t k = 0; k < d->count; k++) {
+            struct card_end *end = &card->ends.at[d->first + k];
+            um low = k ? end[-1].x + SCREWS_LEAST : d->left + 2 * MM,
+               high = k + 1 < d->count ? end[1].x - SCREWS_LEAST : d->right - 2 * MM, x = end->x;
+            if (end->joint == NO_ROW || !lies_on(card, end, x))
+                continue;
+            for (um off = STEP; off <= CLEAR * 2; off += STEP) {
+                if (x + off <= high && !lies_on(card, end, x + off))
+                    end->x = x + off;
+                else if (x - off >= low && !lies_on(card, end, x - off))
+                    end->x = x - off;
+                if (end->x != x)
+                    break;
+            }
+        }
+    }
+}
+
+/* As high as the names of screws and the words of the devices want. */
+static void size_fronts(struct card *card, struct sheet *s)
+{
+    struct lettering l = {.caps = CAPS_NOTE};
+    uint32_t lines = 1;
+    card->face = FACE_LEAST;
+    for (uint32_t i = 0; i < card->devices.n; i++) {
+        const struct card_device *d = &card->devices.at[i];
+        uint32_t rows = paper_rows(s, card_words_wide(card, i), l, d->words);
+        lines = rows > lines ? rows : lines;
+        for (uint32_t k = 0; k < d->count; k++) {
+            const char *name = card_screw_words(card, &card->ends.at[d->first + k]);
+            um high = paper_text_width(s, l, name) + NAME_OFF;
+            card->face = high > card->face ? high : card->face;
+        }
+    }
+    card->face = least(card->face, FACE_MOST);
+    card->fronts =
+        card->face + CARD_BELOW + (um)(lines < CARD_LINES ? lines : CARD_LINES) * CARD_LINE;
+}
+
+static void place_rows(struct card *card)
+{
+    um y = SHEATHS + ROWS;
+    for (uint32_t i = 0; i < card->rows.n; i++, y += ROWS)
+        card->rows.at[i].y = y;
     if (card->rows.n && card->rows.at[card->rows.n - 1].joint->kind == JOINT_CAP)
         y += ROWS / 2; /* what is said of it stands clear of the letters at the screws */
-    card->high = y + FRONTS;
+    card->high = y + card->fronts;
 }
 
 static um pressed(um at, um from, um wide, um needs)
@@ -318,31 +406,53 @@ static um pressed(um at, um from, um wide, um needs)
     return at < from || needs <= from ? at : from + (at - from) * (wide - from) / (needs - from);
 }
 
-void card_press(struct card *card, um wide, um high)
+static void press_across(struct card *card, um wide)
+{
+    for (uint32_t i = 0; i < card->ends.n; i++)
+        card->ends.at[i].x = pressed(card->ends.at[i].x, card->caps, wide, card->wide);
+    for (uint32_t i = 0; i < card->cables.n; i++) {
+        struct card_cable *c = &card->cables.at[i];
+        c->left = pressed(c->left, card->caps, wide, card->wide);
+        c->right = pressed(c->right, card->caps, wide, card->wide);
+    }
+    for (uint32_t i = 0; i < card->devices.n; i++) {
+        struct card_device *d = &card->devices.at[i];
+        d->left = pressed(d->left, card->caps, wide, card->wide);
+        d->right = pressed(d->right, card->caps, wide, card->wide);
+    }
+    card->wide = wide;
+}
+
+void card_press(struct card *card, struct sheet *s, um wide, um high)
 {
     if (card->wide > wide) {
-        for (uint32_t i = 0; i < card->ends.n; i++)
-            card->ends.at[i].x = pressed(card->ends.at[i].x, CAPS_WIDE, wide, card->wide);
-        for (uint32_t i = 0; i < card->cables.n; i++) {
-            struct card_cable *c = &card->cables.at[i];
-            c->left = pressed(c->left, CAPS_WIDE, wide, card->wide);
-            c->right = pressed(c->right, CAPS_WIDE, wide, card->wide);
-        }
-        for (uint32_t i = 0; i < card->devices.n; i++) {
-            struct card_device *d = &card->devices.at[i];
-            d->left = pressed(d->left, CAPS_WIDE, wide, card->wide);
-            d->right = pressed(d->right, CAPS_WIDE, wide, card->wide);
-        }
-        for (uint32_t i = 0; i < card->rows.n; i++)
-            card->rows.at[i].right = pressed(card->rows.at[i].right, CAPS_WIDE, wide, card->wide);
-        card->wide = wide;
+        press_across(card, wide);
+        part_screws(card);
+        stretch_rows(card);
+        size_fronts(card, s);
+        place_rows(card);
     }
     if (card->high > high) {
-        um rows = card->high - FRONTS - SHEATHS, room = high - FRONTS - SHEATHS;
+        um rows = card->high - card->fronts - SHEATHS, room = high - card->fronts - SHEATHS;
         for (uint32_t i = 0; i < card->rows.n && rows > 0; i++)
             card->rows.at[i].y = SHEATHS + (card->rows.at[i].y - SHEATHS) * room / rows;
         card->high = high;
     }
+}
+
+/* As much as the longest words of a splice take. */
+static um caps_wide(const struct card *card, struct sheet *s)
+{
+    um widest = 0;
+    for (uint32_t i = 0; i < card->rows.n; i++) {
+        if (card->rows.at[i].joint->kind != JOINT_SPLICE)
+            continue;
+        struct lettering l = {.caps = CAPS_NOTE};
+        struct joint_words words = card_joint_words(card, i);
+        um wide = CAPS_OFF + paper_text_width(s, l, words.net) + paper_text_width(s, l, words.size);
+        widest = wide > widest ? wide : widest;
+    }
+    return least(widest, CAPS_WIDE);
 }
 
 struct card *card_of_box(struct set *set, struct sheet *s, const struct box *b)
@@ -361,8 +471,12 @@ struct card *card_of_box(struct set *set, struct sheet *s, const struct box *b)
                                                       view->devices[i])
                                        : view->devices[i]);
     add_metal(&f);
-    um above = place_cables(card, s, CAPS_WIDE), below = place_devices(card, s, CAPS_WIDE);
+    card->caps = caps_wide(card, s);
+    um above = place_cables(card, s, card->caps), below = place_devices(card, s, card->caps);
     card->wide = above > below ? above : below;
+    part_screws(card);
+    stretch_rows(card);
+    size_fronts(card, s);
     place_rows(card);
     return card;
 }

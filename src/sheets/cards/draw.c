@@ -8,7 +8,6 @@ enum {
     SHEATH_TOP = 5800, /* below the words of a cable */
     SHEATH_LOW = 8500,
     OPENED = 12000, /* where its conductors are apart */
-    NAMES = 15000,  /* of a device, from its screws down */
     CAP = 1600,
     SCREW = 1100,
     BAND = 700 /* of a white that is re-identified */
@@ -22,18 +21,14 @@ static const struct lettering small = {.caps = CAPS_NOTE, .halo = 400};
 
 /* Each colour has a second sign: black is solid, white hollow, red has one tick, blue two, a ground
  * is dashed; others are told by their letters. */
-static const struct insulation {
-    const char *color, *letter;
-    ink ink;
-    int ticks;
-} insulations[] = {
+static const struct insulation insulations[] = {
     {"black", "B", BLACK, 0},     {"white", "W", WHITE, 0},       {"red", "R", 0xb00000, 1},
     {"blue", "L", 0x0030a0, 2},   {"white-red", "W/R", WHITE, 1}, {"bare", "G", 0x006030, 0},
     {"green", "G", 0x006030, 0},  {"yellow", "Y", 0x806000, 0},   {"orange", "O", 0xa04800, 0},
     {"brown", "BR", 0x5a3210, 0}, {"pink", "PK", 0xa03060, 0},    {"purple", "PU", 0x5a1a80, 0},
 };
 
-static struct insulation insulation_of(const char *color)
+struct insulation card_insulation(const char *color)
 {
     for (size_t i = 0; color && i < sizeof insulations / sizeof *insulations; i++)
         if (!strcmp(insulations[i].color, color))
@@ -43,13 +38,13 @@ static struct insulation insulation_of(const char *color)
 
 const char *card_letter(const struct card_end *end)
 {
-    return end->raceway ? "tube" : insulation_of(end->color).letter;
+    return end->raceway ? "tube" : card_insulation(end->color).letter;
 }
 
 /* A straight stretch of a wire, upright or level. */
 static void draw_wire(struct sheet *s, const struct card_end *end, struct spot a, struct spot b)
 {
-    struct insulation in = insulation_of(end->color);
+    struct insulation in = card_insulation(end->color);
     if (end->ground) {
         paper_line(s, a.x, a.y, b.x, b.y, (struct pen){in.ink, NO_INK, LINE_NEW, DASH_GROUND});
         return;
@@ -65,7 +60,7 @@ static void draw_wire(struct sheet *s, const struct card_end *end, struct spot a
 /* The second signs, across an upright wire from y down. */
 static void draw_signs(struct sheet *s, const struct card_end *end, um y)
 {
-    struct insulation in = insulation_of(end->color);
+    struct insulation in = card_insulation(end->color);
     um x = end->x;
     for (int i = 0; i < in.ticks; i++)
         paper_line(s, x - MM, y + i * MM + MM / 2, x + MM, y + i * MM - MM / 2,
@@ -92,6 +87,14 @@ static void key_cap(struct sheet *s, um x, um y, const void *what)
     draw_cap(s, x, y);
 }
 
+static void key_white(struct sheet *s, um x, um y, const void *what)
+{
+    (void)what;
+    struct card_end end = {.color = "white", .reidentified = true, .x = x};
+    draw_wire(s, &end, (struct spot){x - 4 * MM, y}, (struct spot){x + 4 * MM, y});
+    draw_signs(s, &end, y);
+}
+
 static uint32_t ends_of(const struct card *card, uint32_t row)
 {
     uint32_t n = 0;
@@ -100,16 +103,23 @@ static uint32_t ends_of(const struct card *card, uint32_t row)
     return n;
 }
 
+struct joint_words card_joint_words(const struct card *card, uint32_t row)
+{
+    const struct joint *j = card->rows.at[row].joint;
+    return (struct joint_words){j->net,
+                                arena_printf(card->set->r->arena, ", %u, %s", ends_of(card, row),
+                                             j->connector ? j->connector : "as it fits")};
+}
+
 /* "neutral, 3, small" left of the cap; where there is no room the net's name is cut. */
 static void say_joint(const struct card *card, struct sheet *s, uint32_t i, um x, um y)
 {
-    const struct joint *j = card->rows.at[i].joint;
+    struct joint_words words = card_joint_words(card, i);
     struct lettering l = {.caps = CAPS_NOTE, .anchor = AT_END};
-    const char *size = arena_printf(card->set->r->arena, ", %u, %s", ends_of(card, i),
-                                    j->connector ? j->connector : "as it fits");
-    um room = card->rows.at[i].left - 3 * CAP - paper_text_width(s, l, size);
-    paper_text(s, x, y + CAPS_NOTE / 2, l,
-               arena_printf(card->set->r->arena, "%s%s", paper_cut(s, l, room, j->net), size));
+    um room = card->rows.at[i].left - 3 * CAP - paper_text_width(s, l, words.size);
+    paper_text(
+        s, x, y + CAPS_NOTE / 2, l,
+        arena_printf(card->set->r->arena, "%s%s", paper_cut(s, l, room, words.net), words.size));
 }
 
 static void draw_row(const struct card *card, struct sheet *s, uint32_t i, um x0, um y0)
@@ -147,7 +157,7 @@ static struct lettering letters_before(const struct card_end *end, const struct 
 static void draw_conductor(const struct card *card, struct sheet *s, const struct card_end *end,
                            const struct card_end *next, um mouth, um x0, um y0)
 {
-    struct insulation in = insulation_of(end->color);
+    struct insulation in = card_insulation(end->color);
     um x = x0 + end->x, top = y0 + OPENED,
        low = end->joint == NO_ROW ? top + 2 * MM : y0 + card->rows.at[end->joint].y;
     struct card_end shifted = *end;
@@ -172,7 +182,10 @@ static void draw_cable(const struct card *card, struct sheet *s, const struct ca
     struct lettering l = {.caps = CAPS_NOTE, .anchor = AT_MIDDLE}, bold = l;
     bold.bold = true;
     um wide = c->right - c->left;
-    paper_text(s, x0 + middle, y0 + CAPS_NOTE, bold, paper_cut(s, bold, wide, c->words));
+    bold.widest = wide; /* a circuit is never cut off */
+    paper_text(
+        s, x0 + middle, y0 + CAPS_NOTE, bold,
+        paper_cut(s, (struct lettering){.caps = CAPS_NOTE, .bold = true}, 2 * wide, c->words));
     paper_text(s, x0 + middle, y0 + 2 * CAPS_NOTE + MM, l, paper_cut(s, l, wide, c->place));
     for (uint32_t i = 0; i < c->count; i++) {
         um mouth = middle + ((um)(2 * i) - (um)(c->count - 1)) * 450;
@@ -209,9 +222,10 @@ static void draw_face(struct sheet *s, const struct card_device *d, um x, um y)
     }
 }
 
-static const char *screw_words(const struct results *r, const struct card_end *end)
+const char *card_screw_words(const struct card *card, const struct card_end *end)
 {
-    return end->lead->kind == LEAD_TERMINAL ? words_terminal_alone(r, end->lead) : "screw";
+    return end->lead->kind == LEAD_TERMINAL ? words_terminal_alone(card->set->r, end->lead)
+                                            : "screw";
 }
 
 static void draw_screw(const struct card *card, struct sheet *s, const struct card_end *end,
@@ -227,33 +241,36 @@ static void draw_screw(const struct card *card, struct sheet *s, const struct ca
         draw_signs(s, &shifted, top - 2 * MM);
         paper_circle(s, x, y, MM / 2, (struct pen){NO_INK, BLACK, 0, DASH_NONE});
         paper_text(s, x + LETTER_OFF, top - SCREW - MM / 3, letters_before(end, next),
-                   insulation_of(end->color).letter);
+                   card_insulation(end->color).letter);
     }
     paper_circle(s, x, top + SCREW + 300, SCREW, edge);
     paper_line(s, x - 700, top + SCREW + 300, x + 700, top + SCREW + 300, thin);
     paper_text(s, x - CAPS_NOTE / 2, top + 3 * SCREW + MM / 2, l,
-               paper_cut(s, l, NAMES - 3 * SCREW - MM, screw_words(card->set->r, end)));
+               paper_cut(s, l, card->face - 3 * SCREW - MM, card_screw_words(card, end)));
 }
 
-static void draw_device(const struct card *card, struct sheet *s, const struct card_device *d,
-                        um x0, um y0)
+um card_words_wide(const struct card *card, uint32_t device)
 {
-    um top = y0 + card->high - 20 * MM;
-    struct area a = {x0 + d->left, top, x0 + d->right, top + NAMES};
+    const struct card_device *d = &card->devices.at[device];
+    um beside = 4 * MM;
+    if (device + 1 < card->devices.n && d[1].left - d->right - MM < beside)
+        beside = d[1].left - d->right - MM > 0 ? d[1].left - d->right - MM : 0;
+    return d->right - d->left + beside;
+}
+
+static void draw_device(const struct card *card, struct sheet *s, uint32_t device, um x0, um y0)
+{
+    const struct card_device *d = &card->devices.at[device];
+    um top = y0 + card->high - card->fronts;
+    struct area a = {x0 + d->left, top, x0 + d->right, top + card->face};
     struct lettering l = {.caps = CAPS_NOTE, .anchor = AT_MIDDLE};
     paper_rect(s, a, MM, edge);
-    draw_face(s, d, a.right - 3 * MM - 300, top + NAMES / 2);
+    draw_face(s, d, a.right - 3 * MM - 300, top + card->face / 2);
     for (uint32_t i = 0; i < d->count; i++)
         draw_screw(card, s, &card->ends.at[d->first + i],
                    i + 1 < d->count ? &card->ends.at[d->first + i + 1] : NULL, x0, top, y0);
-    const char *words =
-        d->tabs ? arena_printf(card->set->r->arena, "%s; %s", d->words, d->tabs) : d->words;
-    um beside = 4 * MM, row = 2600; /* what the words take beyond the device */
-    if (d != &card->devices.at[card->devices.n - 1] && d[1].left - d->right - MM < beside)
-        beside = d[1].left - d->right - MM > 0 ? d[1].left - d->right - MM : 0;
-    um wide = a.right - a.left + beside;
-    paper_write_within(s, (a.left + a.right) / 2, a.bottom + CAPS_NOTE + MM / 2, wide, row, 2, l,
-                       words);
+    paper_write_within(s, (a.left + a.right) / 2, a.bottom + CARD_BELOW,
+                       card_words_wide(card, device), CARD_LINE, CARD_LINES, l, d->words);
 }
 
 void card_draw(const struct card *card, struct page *p, um x, um y)
@@ -264,8 +281,9 @@ void card_draw(const struct card *card, struct page *p, um x, um y)
     for (uint32_t i = 0; i < card->cables.n; i++)
         draw_cable(card, s, &card->cables.at[i], x, y);
     for (uint32_t i = 0; i < card->devices.n; i++)
-        draw_device(card, s, &card->devices.at[i], x, y);
+        draw_device(card, s, i, x, y);
     page_key(p, (struct key){.draw = key_cap, .words = "cap over a splice"});
     page_key_line(p, DASH_GROUND, LINE_NEW, "ground (G)");
     page_key_line(p, DASH_NONE, LINE_CUT, "B black, R red (a tick), L blue (two)");
+    page_key(p, (struct key){.draw = key_white, .words = "W white; a band: re-identified"});
 }
