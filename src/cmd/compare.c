@@ -10,8 +10,8 @@
 #include <string.h>
 #include <sys/stat.h>
 
-static const char *const formats[] = {"text", "json", "svg", "pdf", "png"}; /* sheets last */
-enum { FORMAT_COUNT = sizeof formats / sizeof *formats, SHEETS_FROM = 2, TEXT_WIDTH = 100 };
+static const char *const formats[] = {"text", "json", "md", "svg", "pdf", "png"}; /* sheets last */
+enum { FORMAT_COUNT = sizeof formats / sizeof *formats, SHEETS_FROM = 3, TEXT_WIDTH = 100 };
 
 /* Both plans are held against the log of the work as it stands: the new plan's, else the old one's.
  * NULL where there is neither. */
@@ -44,6 +44,8 @@ static bool write_text(const struct invocation *inv, const struct comparison *c,
     struct buf out = {0};
     if (format && !strcmp(format, "json"))
         compare_json(c, &out);
+    else if (format && !strcmp(format, "md"))
+        compare_markdown(c, &out);
     else
         compare_text(c, width, &out);
     bool written = cmd_write_output(&out, inv->output);

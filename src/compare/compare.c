@@ -332,20 +332,56 @@ const char *compare_counts(const struct comparison *c)
         table_rows(&c->boxes), c->unused_bores, c->new_bores);
 }
 
+/* What people are told, in this order. */
+enum { SECTIONS = 9 };
+struct section {
+    const char *heading;
+    const struct grid *rows;
+};
+
+static void list_sections(const struct comparison *c, const struct grid *runs,
+                          struct section *sections)
+{
+    const struct section all[SECTIONS] = {
+        {"Runs", runs},
+        {"Boxes", &c->boxes},
+        {"Bores no longer used", &c->bores},
+        {"New bores", &c->new_bore_rows},
+        {"To be bought, more or less", &c->buy},
+        {"Labels on cables", &c->labels},
+        {"Breakers: the directory of the panel is to be written anew", &c->breakers},
+        {"What is there and goes", &c->goes},
+        {"Findings", &c->findings}};
+    memcpy(sections, all, sizeof all);
+}
+
+void compare_markdown(const struct comparison *c, struct buf *out)
+{
+    struct grid runs = listed_runs(c);
+    struct section sections[SECTIONS];
+    list_sections(c, &runs, sections);
+    buf_puts(out, "## What the change does to the work\n\n");
+    table_print_markdown(out, compare_counts(c));
+    buf_putc(out, '\n');
+    for (unsigned i = 0; i < SECTIONS; i++) {
+        if (!table_rows(sections[i].rows))
+            continue;
+        buf_printf(out, "\n### %s\n\n", sections[i].heading);
+        table_markdown(sections[i].rows, out);
+    }
+    if (!c->now->log)
+        buf_printf(out, "\n%s\n", compare_without_log);
+    buf_printf(out, "\n%s\n", compare_caution);
+}
+
 void compare_text(const struct comparison *c, unsigned width, struct buf *out)
 {
     struct grid runs = listed_runs(c);
+    struct section sections[SECTIONS];
+    list_sections(c, &runs, sections);
     table_print_paragraph(out, compare_counts(c), width, 0);
-    text_section(&runs, "Runs", width, out);
-    text_section(&c->boxes, "Boxes", width, out);
-    text_section(&c->bores, "Bores no longer used", width, out);
-    text_section(&c->new_bore_rows, "New bores", width, out);
-    text_section(&c->buy, "To be bought, more or less", width, out);
-    text_section(&c->labels, "Labels on cables", width, out);
-    text_section(&c->breakers, "Breakers: the directory of the panel is to be written anew", width,
-                 out);
-    text_section(&c->goes, "What is there and goes", width, out);
-    text_section(&c->findings, "Findings", width, out);
+    for (unsigned i = 0; i < SECTIONS; i++)
+        text_section(sections[i].rows, sections[i].heading, width, out);
     if (!c->now->log)
         text_below(compare_without_log, width, out);
     text_below(compare_caution, width, out);

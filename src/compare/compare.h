@@ -39,4 +39,7 @@ void compare_plans(struct arena *arena, const struct results *old, const struct 
 void compare_text(const struct comparison *c, unsigned width, struct buf *out);
 void compare_json(const struct comparison *c, struct buf *out);
 
+/* The same as Markdown, for those who look at a change before it is taken. */
+void compare_markdown(const struct comparison *c, struct buf *out);
+
 #endif

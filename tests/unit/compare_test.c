@@ -2,6 +2,7 @@
  * and labels; what the log says of cables in the wall. */
 #include "compare/compare.h"
 #include "compare/sheet.h"
+#include "compare/work.h"
 #include "compiled.h"
 #include "cuts/cuts.h"
 #include "cmd/cmd.h"
@@ -406,6 +407,38 @@ static void no_change_is_a_sheet_too(void **state)
     compare_free(&t);
 }
 
+/* As Markdown each section is a table with a row for each of its things, whose signs are no markup
+ * (GitHub Flavored Markdown 4.10, 6.1: a pipe ends a cell, a backslash takes the sense of a sign).
+ */
+static void markdown_has_a_row_for_each(void **state)
+{
+    (void)state;
+    char old[2048], now[2048];
+    struct two t;
+    with(old, sizeof old, first, runs);
+    with(now, sizeof now, first,
+         "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.B -> A\nrun P -> shed.C cable 12/2 "
+         "}\n");
+    compare(&t, old, now, NULL);
+    struct buf text = {0};
+    compare_markdown(&t.c, &text);
+    uint32_t rows = 0, heads = 0;
+    for (const char *line = buf_text(&text); line; line = strchr(line + 1, '\n')) {
+        rows += !strncmp(line, "\n| ", 3) && strncmp(line, "\n| -", 4) != 0;
+        heads += !strncmp(line, "\n### ", 5);
+    }
+    uint32_t listed = 0;
+    for (uint32_t i = 0; i < table_rows(&t.c.runs); i++)
+        listed += compare_is_listed(&t.c, i);
+    assert_int_equal(rows - heads, listed + table_rows(&t.c.boxes) + table_rows(&t.c.bores) +
+                                       table_rows(&t.c.new_bore_rows) + table_rows(&t.c.buy) +
+                                       table_rows(&t.c.labels) + table_rows(&t.c.breakers) +
+                                       table_rows(&t.c.goes) + table_rows(&t.c.findings));
+    assert_non_null(strstr(buf_text(&text), "| P -\\> shed.C | added |"));
+    buf_free(&text);
+    compare_free(&t);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -420,6 +453,7 @@ int main(void)
         cmocka_unit_test(parallel_runs_are_matched_by_cable),
         cmocka_unit_test(changes_are_drawn_by_room),
         cmocka_unit_test(no_change_is_a_sheet_too),
+        cmocka_unit_test(markdown_has_a_row_for_each),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
