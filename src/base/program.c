@@ -185,5 +185,5 @@ const char *program_run(struct arena *arena, const struct program *p, const stru
         return arena_printf(arena, "%s wrote more than %zu bytes and was ended", name,
                             p->limits.bytes);
     const char *why = why_none(arena, status, p);
-    return why || out->n > before ? why : arena_printf(arena, "%s wrote no picture", name);
+    return why || out->n > before ? why : arena_printf(arena, "%s wrote nothing", name);
 }

@@ -6,6 +6,7 @@
 #include "compare/sheet.h"
 #include "emit/results.h"
 #include "log/log.h"
+#include "cmd/revisions.h"
 
 #include <string.h>
 #include <sys/stat.h>
@@ -29,6 +30,12 @@ static bool is_whole(const struct compilation *c)
 {
     return !c->io_failed && c->model && c->routes && c->wiring && c->verdict && c->loads && c->cuts;
 }
+
+/* A plan that is compared: a file, or what git has of it. */
+struct side {
+    const char *path, *revision; /* NULL: as it lies there */
+    struct unsaved texts;
+};
 
 static void show_why(struct compilation *c)
 {
@@ -87,28 +94,71 @@ static int write_comparison(const struct invocation *inv, struct compilation *ol
     return written ? cmd_plan_status(&now->diag, inv->strict) : EXIT_USAGE;
 }
 
+/* OLD NEW, where each may be REVISION:PLAN; REVISION PLAN; REVISION REVISION PLAN. */
+static void read_sides(const struct invocation *inv, struct side *sides)
+{
+    struct stat st;
+    const char *plan = inv->operands[inv->operand_count - 1];
+    for (uint32_t i = 0; i < 2; i++) {
+        const char *word = inv->operands[i],
+                   *path = revision_split(inv->arena, word, &sides[i].revision);
+        bool revision = !path && i + 1 < inv->operand_count && stat(word, &st) != 0;
+        sides[i].path = path ? path : revision ? plan : word;
+        if (revision)
+            sides[i].revision = word;
+    }
+}
+
+/* False, with a message, where git has no such plan. */
+static bool open_side(const struct invocation *inv, struct side *side)
+{
+    const char *why = NULL;
+    if (!side->revision)
+        return true;
+    const struct revision *r = revision_open(inv->arena, side->path, side->revision, &why);
+    if (r && revision_has(r, side->path)) {
+        side->texts = revision_texts(r);
+        return true;
+    }
+    if (r)
+        cmd_complain("there is no %s in %s", side->path, side->revision);
+    else
+        cmd_complain("%s", why);
+    return false;
+}
+
 int command_compare(const struct invocation *inv)
 {
-    if (inv->operand_count != 2)
-        return cmd_complain("compare wants two plans: studbay compare OLD NEW");
+    if (inv->operand_count < 2 || inv->operand_count > 3)
+        return cmd_complain("compare wants two plans: studbay compare OLD NEW, or a plan of git's: "
+                            "studbay compare HEAD~1 PLAN");
     if (inv->format && cmd_find_name(inv->format, formats, FORMAT_COUNT) == FORMAT_COUNT)
         return cmd_complain_unknown("format", inv->format, formats, FORMAT_COUNT);
+    struct side sides[2] = {0};
+    read_sides(inv, sides);
+    for (int i = 0; i < 2; i++)
+        if (!open_side(inv, &sides[i]))
+            return EXIT_USAGE;
     struct compilation library; /* the plans share it */
     compile_library(&library, inv->stdlib);
     struct compile_options options = {.library = &library,
                                       .cut_steps = CUTS_EXACT,
-                                      .log =
-                                          log_of(inv->arena, inv->operands[0], inv->operands[1])};
+                                      .log = log_of(inv->arena, sides[0].path, sides[1].path)};
     struct compilation plans[2] = {0};
     int status = EXIT_USAGE;
-    for (int i = 0; i < 2; i++)
-        compile(&plans[i], inv->operands[i], options);
+    for (int i = 0; i < 2; i++) {
+        options.unsaved = sides[i].texts;
+        compile(&plans[i], sides[i].path, options);
+    }
     if (is_whole(&plans[0]) && is_whole(&plans[1])) {
         status = write_comparison(inv, &plans[0], &plans[1]);
     } else {
-        for (int i = 0; i < 2; i++)
+        for (int i = 0; i < 2; i++) {
+            if (!is_whole(&plans[i]) && sides[i].revision)
+                cmd_complain("of %s in %s:", sides[i].path, sides[i].revision);
             if (!is_whole(&plans[i]))
                 show_why(&plans[i]);
+        }
     }
     for (int i = 0; i < 2; i++)
         compile_free(&plans[i]);
