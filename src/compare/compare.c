@@ -332,17 +332,15 @@ const char *compare_counts(const struct comparison *c)
         table_rows(&c->boxes), c->unused_bores, c->new_bores);
 }
 
-/* What people are told, in this order. */
-enum { SECTIONS = 9 };
 struct section {
     const char *heading;
     const struct grid *rows;
 };
 
-static void list_sections(const struct comparison *c, const struct grid *runs,
-                          struct section *sections)
+/* What people are told, in this order; the last one has no heading. */
+static const struct section *list_sections(const struct comparison *c, const struct grid *runs)
 {
-    const struct section all[SECTIONS] = {
+    const struct section all[] = {
         {"Runs", runs},
         {"Boxes", &c->boxes},
         {"Bores no longer used", &c->bores},
@@ -351,23 +349,23 @@ static void list_sections(const struct comparison *c, const struct grid *runs,
         {"Labels on cables", &c->labels},
         {"Breakers: the directory of the panel is to be written anew", &c->breakers},
         {"What is there and goes", &c->goes},
-        {"Findings", &c->findings}};
-    memcpy(sections, all, sizeof all);
+        {"Findings", &c->findings},
+        {NULL, NULL}};
+    return memcpy(arena_alloc(c->arena, sizeof all), all, sizeof all);
 }
 
 void compare_markdown(const struct comparison *c, struct buf *out)
 {
     struct grid runs = listed_runs(c);
-    struct section sections[SECTIONS];
-    list_sections(c, &runs, sections);
+    const struct section *s = list_sections(c, &runs);
     buf_puts(out, "## What the change does to the work\n\n");
     table_print_markdown(out, compare_counts(c));
     buf_putc(out, '\n');
-    for (unsigned i = 0; i < SECTIONS; i++) {
-        if (!table_rows(sections[i].rows))
+    for (; s->heading; s++) {
+        if (!table_rows(s->rows))
             continue;
-        buf_printf(out, "\n### %s\n\n", sections[i].heading);
-        table_markdown(sections[i].rows, out);
+        buf_printf(out, "\n### %s\n\n", s->heading);
+        table_markdown(s->rows, out);
     }
     if (!c->now->log)
         buf_printf(out, "\n%s\n", compare_without_log);
@@ -377,11 +375,10 @@ void compare_markdown(const struct comparison *c, struct buf *out)
 void compare_text(const struct comparison *c, unsigned width, struct buf *out)
 {
     struct grid runs = listed_runs(c);
-    struct section sections[SECTIONS];
-    list_sections(c, &runs, sections);
+    const struct section *s = list_sections(c, &runs);
     table_print_paragraph(out, compare_counts(c), width, 0);
-    for (unsigned i = 0; i < SECTIONS; i++)
-        text_section(sections[i].rows, sections[i].heading, width, out);
+    for (; s->heading; s++)
+        text_section(s->rows, s->heading, width, out);
     if (!c->now->log)
         text_below(compare_without_log, width, out);
     text_below(compare_caution, width, out);
