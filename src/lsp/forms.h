@@ -23,11 +23,22 @@ void form_forget(struct document *d);
 /* The token that holds the byte at `off`, or the first one behind it. */
 uint32_t form_token_at(const struct source *source, size_t off);
 
-/* The innermost statement or clause whose line or block holds the token; the file, where none does.
- */
-struct node *form_node_at(struct node *file, uint32_t token);
+/* Tokens as places of the text; the end of the last one that stands before a byte. */
+size_t form_start(const struct source *source, uint32_t token);
+size_t form_end(const struct source *source, uint32_t token);
 
-/* The last token of a statement, with its block. */
-uint32_t form_last_token(const struct node *n);
+/* The brace that closes the one at `open`, which is a T_OPEN; the last token where none does. */
+uint32_t form_close(const struct source *source, uint32_t open);
+
+/* The brace that opens the block of a statement, and the last token of the statement with its
+ * block; without a block in braces `open` is 0 and that is the last one of its line. */
+uint32_t form_last(const struct source *source, const struct node *n, uint32_t *open);
+
+/* The innermost statement or clause that holds the token, in its line or in its block; the file
+ * where none does. */
+const struct node *form_node_at(const struct form_of *form, uint32_t token);
+
+/* The bytes of a token. */
+const char *form_text(struct arena *arena, const struct source *source, uint32_t token);
 
 #endif
