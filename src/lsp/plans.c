@@ -6,6 +6,9 @@
 #include "lsp/documents.h"
 #include "lsp/roots.h"
 #include "lsp/uri.h"
+#include "cmd/cmd.h"
+#include "emit/results.h"
+#include "settle/settle.h"
 
 #include <string.h>
 
@@ -58,6 +61,25 @@ struct line_table *plan_file_lines(struct server *s, struct plan *p, struct plan
         line_table_make(&f->lines, &p->c.arena, f->source->bytes, f->source->size, s->encoding);
     f->lines_known = true;
     return &f->lines;
+}
+
+const struct results *plan_results(struct plan *p)
+{
+    struct compilation *c = &p->c;
+    if (p->lines->results || !c->model || !c->verdict || !c->cuts || !c->loads)
+        return p->lines->results;
+    struct results *r = arena_new(&c->arena, struct results);
+    return p->lines->results = cmd_results(c, r) ? r : NULL;
+}
+
+const struct settled *plan_settled(struct plan *p)
+{
+    enum { NO_PLACES = ((1 << SETTLE_SORTS) - 1) & ~(1 << SETTLE_PLACES) };
+    struct compilation *c = &p->c;
+    if (!p->lines->settled && plan_results(p))
+        p->lines->settled =
+            settle(&c->arena, c->model, c->routes, c->wiring, c->panels, c->log, NO_PLACES);
+    return p->lines->settled;
 }
 
 /* --- which plans there are ---------------------------------------------------------------- */
@@ -208,6 +230,16 @@ void plan_compile(struct server *s, struct plan *p)
     drop_included(s, p);
     add_left(s);
     diagnostics_tell(s, p);
+}
+
+bool plan_compile_first(struct server *s)
+{
+    struct plan *p = s->plans;
+    while (p && !p->dirty)
+        p = p->next;
+    if (p)
+        plan_compile(s, p);
+    return p != NULL;
 }
 
 struct plan *plan_of(struct server *s, const struct document *d)

@@ -12,8 +12,14 @@ struct plan_file {
     bool lines_known;
 };
 
+struct results;
+struct settled;
+
+/* What was made of a compilation, and goes with it. */
 struct plan_lines {
     VEC(struct plan_file) files;
+    struct results *results; /* made when asked for */
+    struct settled *settled;
 };
 
 /* A text was opened: the plans that it belongs to are open now. */
@@ -33,12 +39,21 @@ struct plan *plan_of(struct server *s, const struct document *d);
 /* Compiles the plan and tells what was found. */
 void plan_compile(struct server *s, struct plan *p);
 
+/* Compiles one plan that has changed; false where there is none. */
+bool plan_compile_first(struct server *s);
+
 /* The file of a plan that is the text, or the source; NULL: it is none of them. */
 struct plan_file *plan_file_of(struct plan *p, const struct document *d);
 struct plan_file *plan_file_source(struct plan *p, const struct source *source);
 
 /* Where the lines of a file of the plan begin, as it was compiled. */
 struct line_table *plan_file_lines(struct server *s, struct plan *p, struct plan_file *f);
+
+/* What reports read; NULL where the make-up is not proven. */
+const struct results *plan_results(struct plan *p);
+
+/* What of it could be written into the texts; NULL as above. */
+const struct settled *plan_settled(struct plan *p);
 
 void plan_forget(struct plan *p);
 

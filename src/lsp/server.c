@@ -140,16 +140,6 @@ static void answer_first(struct server *s)
     arena_free(&arena);
 }
 
-static bool compile_first(struct server *s)
-{
-    for (struct plan *p = s->plans; p; p = p->next)
-        if (p->dirty) {
-            plan_compile(s, p);
-            return true;
-        }
-    return false;
-}
-
 bool server_step(struct server *s, bool idle)
 {
     if (s->state == STATE_ENDED)
@@ -158,7 +148,7 @@ bool server_step(struct server *s, bool idle)
     if (done)
         answer_first(s);
     else if (idle && s->state == STATE_RUNNING)
-        done = compile_first(s);
+        done = plan_compile_first(s);
     arena_reset(&s->scratch);
     return done;
 }
