@@ -59,7 +59,7 @@ FACES     := $(FONTS_FROM)/LiberationSans-Regular.ttf $(FONTS_FROM)/LiberationSa
 FACE_FLAGS = -DFONT_REGULAR='"$(word 1,$(FACES))"' -DFONT_BOLD='"$(word 2,$(FACES))"'
 COMPILE  = $(CC) -Isrc -I$(GEN) -Igrammar $(CPPFLAGS) $(CFLAGS) $(EXTRA) $(PIC) -MMD -MP
 LINK     = $(CC) $(CFLAGS) $(EXTRA) $(LDFLAGS) $(EXTRA_LINK)
-LIBS    := -lhpdf -lqrencode -ljansson -lm
+LIBS    := -lhpdf -lqrencode -ljansson -lfribidi -lm
 
 # Test programs are compiled faster with -Og, and gold, where it is there, links their debug information faster.
 TEST_COMPILE = $(COMPILE) -Og -Itests/unit -Itests/plans -Itests/properties

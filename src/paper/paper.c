@@ -1,5 +1,6 @@
 #include "paper/paper.h"
 
+#include "base/map.h"
 #include "base/utf8.h"
 
 #include <math.h>
@@ -418,6 +419,44 @@ uint32_t paper_write(struct sheet *s, um x, um y, um width, um row, struct lette
                      const char *text)
 {
     return paper_write_within(s, x, y, width, row, UINT32_MAX, l, text);
+}
+
+/* --- letters -------------------------------------------------------------------------------- */
+
+static bool note_letters(const struct sheet *s, const struct mark *m, struct map *seen,
+                         uint32_t most, struct buf *out)
+{
+    const char *p = m->text, *end = p + strlen(p);
+    for (size_t len; p < end; p += len) {
+        uint32_t letter = utf8_next(p, end, &len);
+        if (len == 1 || fonts_has(s->paper->fonts, m->lettering.bold, letter))
+            continue;
+        void **at = map_at(s->paper->arena, seen, 0, letter);
+        if (*at)
+            continue;
+        *at = seen;
+        if (seen->n > most)
+            return false;
+        buf_printf(out, "%sU+%04X", out->n ? " " : "", (unsigned)letter);
+    }
+    return true;
+}
+
+const char *paper_unknown_letters(const struct sheet *s, uint32_t most)
+{
+    struct map seen = {0};
+    struct buf b = {0};
+    const char *text = NULL;
+    for (uint32_t i = 0; i < s->marks.n; i++)
+        if (s->marks.at[i].kind == MARK_TEXT &&
+            !note_letters(s, &s->marks.at[i], &seen, most, &b)) {
+            buf_puts(&b, " ...");
+            break;
+        }
+    if (b.n)
+        text = arena_copy(s->paper->arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return text;
 }
 
 /* --- areas ----------------------------------------------------------------------------------- */

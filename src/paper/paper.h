@@ -238,6 +238,10 @@ void paper_unclip(struct sheet *s);
 void paper_link(struct sheet *s, struct area box, const char *target);
 void paper_anchor(struct sheet *s, um x, um y, const char *name);
 
+/* The letters of a sheet's texts that the face has none for, each once, as "U+0639 U+0631", so many
+ * at most and then "..."; NULL: it has all. They are drawn as empty boxes. */
+const char *paper_unknown_letters(const struct sheet *s, uint32_t most);
+
 /* --- areas ------------------------------------------------------------------------------------ */
 
 static inline bool area_meets(struct area a, struct area b)

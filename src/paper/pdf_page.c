@@ -1,4 +1,5 @@
 /* The marks of a sheet as the operators of a PDF page. */
+#include "paper/bidi.h"
 #include "paper/dashes.h"
 #include "paper/pdf_inside.h"
 
@@ -235,17 +236,26 @@ unsigned pdf_code(struct pdf_faces *faces, bool bold, uint32_t letter)
     return (unsigned)(uintptr_t)*known;
 }
 
-static void put_codes(struct drawing *d, const struct mark *m)
+static void put_code(struct drawing *d, const struct mark *m, uint32_t letter)
 {
     static const char digits[] = "0123456789abcdef";
+    unsigned code = pdf_code(d->faces, m->lettering.bold, letter == UTF8_BAD ? 0xfffd : letter);
+    for (int shift = 12; shift >= 0; shift -= 4)
+        buf_putc(d->out, digits[code >> shift & 15]);
+}
+
+static void put_codes(struct drawing *d, const struct mark *m)
+{
     const char *p = m->text, *end = p + strlen(p);
     buf_putc(d->out, '<');
-    for (size_t len; p < end; p += len) {
-        uint32_t letter = utf8_next(p, end, &len);
-        unsigned code = pdf_code(d->faces, m->lettering.bold, letter == UTF8_BAD ? 0xfffd : letter);
-        for (int shift = 12; shift >= 0; shift -= 4)
-            buf_putc(d->out, digits[code >> shift & 15]);
+    if (bidi_is_needed(m->text)) {
+        struct bidi_line line = bidi_line_of(d->faces->arena, m->text);
+        for (uint32_t i = 0; i < line.count; i++)
+            put_code(d, m, line.letters[i]);
+        p = end;
     }
+    for (size_t len; p < end; p += len)
+        put_code(d, m, utf8_next(p, end, &len));
     buf_puts(d->out, ">Tj ");
 }
 

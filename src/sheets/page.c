@@ -360,6 +360,19 @@ static void strip_number(struct page *p, struct area a)
     strip_line(p, a, y, words, arena_printf(arena, "Rev __ %s", date ? date : "Date ______"));
 }
 
+/* Below the border, where the face has no letter for what somebody typed. */
+static void say_unknown_letters(struct page *p)
+{
+    enum { MOST = 12 };
+    const char *letters = paper_unknown_letters(p->s, MOST);
+    if (letters)
+        paper_text(
+            p->s, p->strip.left, p->strip.bottom + CAPS_NOTE + MM, note,
+            arena_printf(p->set->r->arena,
+                         "The face has no letter for %s: empty boxes stand for what it lacks",
+                         letters));
+}
+
 void page_end(struct page *p)
 {
     static void (*const draw[])(struct page *, struct area) = {
@@ -380,5 +393,6 @@ void page_end(struct page *p)
         if (x < s.right)
             paper_line(p->s, x, s.top, x, s.bottom, rule);
     }
+    say_unknown_letters(p);
     paper_end(p->s);
 }

@@ -10,7 +10,9 @@
 
 #include "base/buf.h"
 #include "base/file.h"
+#include "base/utf8.h"
 #include "every_mark.h"
+#include "paper/bidi.h"
 #include "paper/pdf.h"
 #include "paper/svg.h"
 #include "paper/targets.h"
@@ -405,7 +407,7 @@ static void hostile_texts_are_texts(void **state)
         paper_link(s, (struct area){0, 0, MM, MM}, hostile[i]);
         paper_anchor(s, 0, 0, hostile[i]);
         const char *path = pdf_file(p), *tamed = solid(s->marks.at[0].text);
-        if (i < HOSTILE - 1) /* poppler turns what is read from the right */
+        if (i < HOSTILE - 1) /* what runs from the right has a test of its own */
             assert_string_equal(solid(printed("pdftotext -raw %s - 2>&1", path)), tamed);
         assert_has(printed("pdfinfo %s 2>&1", path), "Pages:           1\n");
         svg_write(s, (struct svg_use){.alone = true}, &svg);
@@ -418,6 +420,47 @@ static void hostile_texts_are_texts(void **state)
         assert_int_equal(atoi(printed("xmllint --xpath 'count(//*)' %s", in_folder("x.svg"))),
                          target_is_page(hostile[i]) ? 9 : 7);
     }
+}
+
+/* Letters stand as Unicode Standard Annex 9 orders them in a line that runs from left to right:
+ * examples by its rules X1 to L4, written as they look from the left. */
+static void texts_from_the_right_are_in_order(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *typed, *seen;
+    } cases[] = {
+        {"shed 12", "shed 12"},
+        {"\xd7\xa9\xd7\x9c\xd7\x95\xd7\x9d", "\xd7\x9d\xd7\x95\xd7\x9c\xd7\xa9"},
+        {"S1 \xd7\xa9\xd7\x9c 48", "S1 48 \xd7\x9c\xd7\xa9"},
+        {"\xd7\xa9\xd7\x9c 48 in", "48 \xd7\x9c\xd7\xa9 in"},
+        {"(\xd7\xa9\xd7\x9c) x", "(\xd7\x9c\xd7\xa9) x"},
+        {"a \xd7\xa9(\xd7\x9c\xd7\x95", "a \xd7\x95\xd7\x9c)\xd7\xa9"},
+        {"\xd7\xa9 \xd7\x9c, P14", "\xd7\x9c \xd7\xa9, P14"},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct bidi_line line = bidi_line_of(&arena, cases[i].typed);
+        const char *p = cases[i].seen, *end = p + strlen(p);
+        uint32_t n = 0;
+        for (size_t len; p < end; p += len, n++)
+            if (n >= line.count || utf8_next(p, end, &len) != line.letters[n])
+                fail_msg("'%s': letter %u is not that of '%s'", cases[i].typed, n, cases[i].seen);
+        assert_int_equal(n, line.count);
+    }
+}
+
+/* Who copies such a text out of a PDF has it as it was typed: poppler turns it back. */
+static void texts_from_the_right_are_read_as_typed(void **state)
+{
+    (void)state;
+    static const char typed[] = "\xd7\xa9\xd7\x9c\xd7\x95\xd7\x9d \xd7\xa2\xd7\x95\xd7\x9c\xd7\x9d";
+    struct paper *p = paper_new(&arena, typed, NULL);
+    struct sheet *s = paper_sheet(p, "W-1", "Walls", "Wall", 210 * MM, 100 * MM);
+    paper_text(s, 20 * MM, 50 * MM, (struct lettering){.caps = CAPS_WORDS}, typed);
+    char *read = printed("pdftotext %s - 2>&1", pdf_file(p));
+    for (char *m; (m = strstr(read, "\xe2\x80\xab")) || (m = strstr(read, "\xe2\x80\xac"));)
+        memmove(m, m + 3, strlen(m + 3) + 1); /* marks of direction that poppler puts round it */
+    assert_has(read, typed);
 }
 
 /* The words of a page together. */
@@ -600,6 +643,8 @@ int main(void)
         TEST(texts_lie_in_their_places),
         TEST(letters_that_the_face_has_not_are_kept),
         TEST(hostile_texts_are_texts),
+        TEST(texts_from_the_right_are_in_order),
+        TEST(texts_from_the_right_are_read_as_typed),
         TEST(long_texts_stay_in_their_place),
         TEST(more_letters_than_codes_are_written),
         TEST(the_pictures_of_both_writers_are_one),

@@ -342,6 +342,30 @@ static void names_of_cables_keep_off_headers(void **state)
     assert_true(on_headers * 50 < names);
 }
 
+/* What the face has no letter for is told on the sheet, each letter once. */
+static void letters_that_the_face_lacks_are_told(void **state)
+{
+    (void)state;
+    static const char plan[] =
+        "plan \"Barn\" { edition nec-2023 }\nroom barn \"\xd8\xba\xd8\xb1\xd8\xba\" { kind "
+        "workshop; size 9' by 9'\nbox A north at 2' { receptacle } }\n";
+    for (int lacks = 0; lacks < 2; lacks++) {
+        struct compilation c;
+        bool told = false;
+        compile_text(&c, lacks
+                             ? plan
+                             : "plan \"Barn\" { edition nec-2023 }\nroom barn \"Gr\xc3\xb6\xc3\x9f"
+                               "e\" { kind workshop; size 9' by 9'\n"
+                               "box A north at 2' { receptacle } }\n");
+        const struct sheet *s = draw(&c, "north", NULL, NULL)->sheets.at[0];
+        for (uint32_t i = 0; i < s->marks.n; i++)
+            told |= s->marks.at[i].kind == MARK_TEXT &&
+                    strstr(s->marks.at[i].text, "no letter for U+063A U+0631:");
+        assert_int_equal(told, lacks);
+        compile_free(&c);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -353,6 +377,7 @@ int main(void)
         cmocka_unit_test(openings_are_in_words),
         cmocka_unit_test(fixed_things_stand_as_high_as_they_are),
         cmocka_unit_test(names_of_cables_keep_off_headers),
+        cmocka_unit_test(letters_that_the_face_lacks_are_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
