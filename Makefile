@@ -68,12 +68,13 @@ TEST_LINK   := $(LINK) $(if $(shell command -v ld.gold),-fuse-ld=gold)
 # --- what there is -----------------------------------------------------------------------------------------------
 
 SOURCES     := $(sort $(shell find src -name '*.c'))
-GENERATED   := $(GEN)/lexer.c $(GEN)/parser.c $(GEN)/stdlib.c $(GEN)/rule_pages.c $(GEN)/book_face.c $(GEN)/rule_list.c
+GENERATED   := $(GEN)/lexer.c $(GEN)/parser.c $(GEN)/stdlib.c $(GEN)/rule_pages.c $(GEN)/book_face.c $(GEN)/new_plans.c $(GEN)/rule_list.c
 OBJECTS     := $(SOURCES:src/%.c=$(OUT)/obj/%.o) $(GENERATED:$(GEN)/%.c=$(OUT)/obj/gen/%.o)
 LIB_OBJECTS := $(filter-out $(OUT)/obj/main.o,$(OBJECTS))
 TEST_LIB    := $(OUT)/libstudbay-test.so
 LIBRARY     := $(sort $(shell find stdlib -name '*.bay' 2>/dev/null))
 BOOK_FACE   := $(sort $(wildcard src/book/face/*))
+NEW_PLANS   := $(sort $(wildcard src/cmd/new/*))
 RULE_PAGES  := $(sort $(shell find docs/rules -name '*.md' 2>/dev/null))
 
 # linear_test counts steps, which the sanitizers' own calls would be: it is never sanitized, and so runs in the plain build alone.
@@ -184,6 +185,7 @@ $(GEN)/%.list: FORCE | $(GEN)
 $(GEN)/stdlib.list: EMBEDDED := $(LIBRARY)
 $(GEN)/rule_pages.list: EMBEDDED := $(RULE_PAGES)
 $(GEN)/book_face.list: EMBEDDED := $(BOOK_FACE)
+$(GEN)/new_plans.list: EMBEDDED := $(NEW_PLANS)
 
 $(GEN)/stdlib.c: $(GEN)/stdlib.list $(LIBRARY) src/resolve/embed.sh
 	sh src/resolve/embed.sh embedded_stdlib embedded_stdlib_count stdlib .bay >$@
@@ -193,6 +195,9 @@ $(GEN)/rule_pages.c: $(GEN)/rule_pages.list $(RULE_PAGES) src/resolve/embed.sh
 
 $(GEN)/book_face.c: $(GEN)/book_face.list $(BOOK_FACE) src/resolve/embed.sh
 	sh src/resolve/embed.sh embedded_book_face embedded_book_face_count src/book/face s >$@
+
+$(GEN)/new_plans.c: $(GEN)/new_plans.list $(NEW_PLANS) src/resolve/embed.sh
+	sh src/resolve/embed.sh embedded_new embedded_new_count src/cmd/new '' >$@
 
 # The list of all rules, from the sources; made again where it differs.
 $(GEN)/rule_list.c: FORCE src/diag/list_rules.sh | $(GEN)

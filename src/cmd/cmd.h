@@ -26,6 +26,7 @@ struct invocation {
     const char *summary;       /* of check */
     const char *width, *paper; /* of text, and of sheets */
     const char *dpi, *sheets, *permit, *job;
+    const char *cellar, *kitchen, *garage, *shed; /* of new */
     const char *explain, *all, *method, *netlist, *position, *constant_current;
     const char *sheet, *page, *label, *columns, *rows, *margin_left, *margin_top, *pitch_x,
         *pitch_y, *start, *number, *outline, *qr; /* of label sheets */

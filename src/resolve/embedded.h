@@ -1,7 +1,8 @@
-/* Files built into the binary: the standard library, the pages of the rules, the book's face.
+/* Files built into the binary: the standard library, the pages of the rules, the book's face, plans
+ * to begin with.
  *
  * The arrays are written by embed.sh while building, from stdlib/ (every .bay file), docs/rules/
- * (every .md file) and src/book/face/.
+ * (every .md file), src/book/face/ and src/cmd/new/.
  */
 #ifndef STUDBAY_RESOLVE_EMBEDDED_H
 #define STUDBAY_RESOLVE_EMBEDDED_H
@@ -26,5 +27,9 @@ extern const unsigned embedded_rule_page_count;
 /* The style and the script of the job book. */
 extern const struct embedded_file embedded_book_face[];
 extern const unsigned embedded_book_face_count;
+
+/* What `studbay new` lays into a folder. */
+extern const struct embedded_file embedded_new[];
+extern const unsigned embedded_new_count;
 
 #endif
