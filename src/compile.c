@@ -582,6 +582,29 @@ static void begin_plan(struct compilation *c, jmp_buf *out, const struct compile
     }
 }
 
+static bool is_of_plan(const struct compilation *c, const struct source *s)
+{
+    return s && s->order < c->source_count && c->sources[s->order] == s;
+}
+
+/* Mends are written into the plan's own text, not into the library; one that has nothing to write
+ * is none. */
+static void keep_mends_of_plan(struct compilation *c)
+{
+    for (uint32_t i = 0; i < c->diag.findings.n; i++) {
+        struct finding *f = &c->diag.findings.at[i];
+        uint32_t kept = 0;
+        for (uint32_t k = 0; k < f->mends.n; k++) {
+            bool own = f->mends.at[k].edits.n > 0;
+            for (uint32_t e = 0; e < f->mends.at[k].edits.n; e++)
+                own = own && is_of_plan(c, f->mends.at[k].edits.at[e].source);
+            if (own)
+                f->mends.at[kept++] = f->mends.at[k];
+        }
+        f->mends.n = kept;
+    }
+}
+
 void compile(struct compilation *c, const char *path, struct compile_options options)
 {
     jmp_buf out;
@@ -596,6 +619,7 @@ void compile(struct compilation *c, const char *path, struct compile_options opt
     } else {
         begin_plan(c, &out, &options);
         run_stages(c, path, options);
+        keep_mends_of_plan(c);
     }
     c->arena.out_of_memory = NULL;
     diag_finish(&c->diag);

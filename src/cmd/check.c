@@ -6,6 +6,7 @@
 #include "emit/sarif.h"
 #include "emit/table.h"
 #include "emit/unchecked.h"
+#include "fmt/fit.h"
 
 #include <string.h>
 
@@ -171,6 +172,41 @@ static bool write_findings(struct diag *all, const char *format, struct compilat
     return written;
 }
 
+/* The worst status of mending each; EXIT_USAGE ends it. */
+static int fix_plans(const struct invocation *inv)
+{
+    struct compilation library = {0};
+    int worst = EXIT_FINE;
+    compile_library(&library, inv->stdlib);
+    for (uint32_t i = 0; i < inv->operand_count && worst != EXIT_USAGE; i++) {
+        int status = cmd_fix_plan(inv, inv->operands[i], &library);
+        worst = status > worst ? status : worst;
+    }
+    compile_free(&library);
+    return worst;
+}
+
+/* What cannot be asked of --fix; 0 or an exit status. */
+static int refuse_fix(const struct invocation *inv)
+{
+    if (inv->diff && !inv->fix)
+        return cmd_complain("--diff shows what --fix would change: check --fix --diff PLAN");
+    if (inv->fix && *inv->fix && !rule_named(inv->fix))
+        return cmd_complain_unknown("rule", inv->fix, rule_names, rule_count);
+    for (uint32_t i = 0; inv->fix && !inv->diff && i < inv->operand_count; i++)
+        if (!strcmp(inv->operands[i], "-"))
+            return cmd_complain("standard input cannot be written to; --diff shows the changes");
+    return 0;
+}
+
+/* As they are to be written, where others read them. */
+static void fit_mends(struct compilation *c)
+{
+    struct fit fit = {.arena = &c->arena};
+    for (uint32_t i = 0; i < c->diag.findings.n; i++)
+        fit_finding(&fit, &c->diag.findings.at[i]);
+}
+
 static int check_plans(const struct invocation *inv, const char *format, unsigned width)
 {
     struct compilation *plans = arena_array(inv->arena, struct compilation, inv->operand_count),
@@ -185,6 +221,8 @@ static int check_plans(const struct invocation *inv, const char *format, unsigne
                                          .library = several ? &library : NULL,
                                          .only = inv->only,
                                          .only_findings = true});
+        if (strcmp(format, "text") != 0)
+            fit_mends(&plans[i]);
         io_failed = io_failed || plans[i].io_failed;
         defect = defect || cmd_has_our_defect(&plans[i]);
     }
@@ -218,8 +256,11 @@ int command_check(const struct invocation *inv)
         return cmd_complain("--summary and --width are for text");
     if (inv->width && !inv->summary)
         return cmd_complain("--width goes with --summary");
+    if (refuse_fix(inv))
+        return EXIT_USAGE;
     unsigned width = 0;
     if (inv->summary && !cmd_read_width(inv, SUMMARY_WIDTH, &width))
         return EXIT_USAGE;
-    return check_plans(inv, format, width);
+    int status = inv->fix ? fix_plans(inv) : EXIT_FINE;
+    return inv->diff || status == EXIT_USAGE ? status : check_plans(inv, format, width);
 }

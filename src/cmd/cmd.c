@@ -176,6 +176,12 @@ static bool takes(const struct command *command, const struct option *option)
     return false;
 }
 
+/* --fix, and --fix=RULE */
+static bool may_lack_value(const struct option *o)
+{
+    return o->value && *o->value == '[';
+}
+
 static void command_help(struct buf *b, const struct command *command)
 {
     buf_printf(b, "usage: studbay %s [OPTION...]%s%s\n\n%s: %s.\n%s\noptions:\n", command->name,
@@ -188,7 +194,8 @@ static void command_help(struct buf *b, const struct command *command)
         struct buf name = {0};
         if (o->letter)
             buf_printf(&name, "-%c, ", o->letter);
-        buf_printf(&name, "--%s%s%s", o->name, o->value ? " " : "", o->value ? o->value : "");
+        buf_printf(&name, "--%s%s%s", o->name, o->value && !may_lack_value(o) ? " " : "",
+                   o->value ? o->value : "");
         buf_printf(b, "  %-20s %s\n", buf_text(&name), o->doc);
         buf_free(&name);
     }
@@ -255,6 +262,8 @@ static int keep_option(struct invocation *inv, struct words *w, const struct opt
     if (!o->value) {
         if (value)
             return cmd_complain("--%s takes no value", o->name);
+        value = "";
+    } else if (!value && may_lack_value(o)) {
         value = "";
     } else if (!value) {
         if (w->next >= w->argc)

@@ -23,8 +23,8 @@ struct invocation {
     uint32_t operand_count;
     const char *format, *strict, *only, *output, *stdlib, *write, *check, *circuit, *box, *room,
         *wall, *level;
-    const char *summary;       /* of check */
-    const char *width, *paper; /* of text, and of sheets */
+    const char *summary, *fix, *diff; /* of check; fix: "" or a rule */
+    const char *width, *paper;        /* of text, and of sheets */
     const char *dpi, *sheets, *permit, *job;
     const char *cellar, *kitchen, *garage, *shed; /* of new */
     const char *explain, *all, *method, *netlist, *position, *constant_current;
@@ -78,6 +78,12 @@ void cmd_put_path(struct buf *out, const char *path);
 /* The findings by rule, with their number and places, below what they come to; `width` display
  * cells wide. */
 void cmd_check_summary(struct diag *all, unsigned width, struct buf *out);
+
+/* Writes into the files of a plan what mends its findings: those that are safe and have no other,
+ * or those of the rule that --fix names; with --diff nothing is written, and what would be goes to
+ * standard output. Gives EXIT_USAGE, with a message, where that fails; with --diff EXIT_PLAN where
+ * something would change; else EXIT_FINE. */
+int cmd_fix_plan(const struct invocation *inv, const char *path, const struct compilation *library);
 
 /* Whether nothing would be lost by writing to `path`, or to standard output where it is NULL:
  * false, with a message, where it leads to a file that was read for what is to be written. */

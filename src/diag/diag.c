@@ -189,7 +189,76 @@ void diag_mend(struct diag *d, struct finding *f, const char *format, ...)
     va_list args;
     va_start(args, format);
     f->mend = shortened(arena_vprintf(d->arena, format, args));
+    f->mends.n = 0;
     va_end(args);
+}
+
+void diag_mend_nearest(struct diag *d, struct finding *f, const struct nearest *n)
+{
+    bool one;
+    const char *words = nearest_in_words(d->arena, n, &one);
+    if (!words || !f || f == &d->spare)
+        return;
+    if (one) {
+        diag_mend_word(d, f, n->found);
+        return;
+    }
+    diag_mend(d, f, "write %s", words);
+    for (uint8_t i = 0; i < n->as_near_count; i++)
+        diag_replace(d, f, false, f->span, n->as_near[i]);
+}
+
+void diag_mend_words(struct diag *d, struct finding *f, const char *format, ...)
+{
+    if (!f || f == &d->spare)
+        return;
+    va_list args;
+    va_start(args, format);
+    f->mend = shortened(arena_vprintf(d->arena, format, args));
+    va_end(args);
+}
+
+void diag_mend_more(struct diag *d, struct finding *f, const char *format, ...)
+{
+    if (!f || f == &d->spare)
+        return;
+    va_list args;
+    va_start(args, format);
+    const char *more = shortened(arena_vprintf(d->arena, format, args));
+    va_end(args);
+    f->mend = f->mend ? arena_printf(d->arena, "%s, %s", f->mend, more) : more;
+}
+
+struct mend *diag_way(struct diag *d, struct finding *f, bool safe, const char *format, ...)
+{
+    if (!f || f == &d->spare)
+        return NULL;
+    va_list args;
+    va_start(args, format);
+    struct mend *way = vec_push(d->arena, &f->mends);
+    *way = (struct mend){.words = shortened(arena_vprintf(d->arena, format, args)), .safe = safe};
+    va_end(args);
+    return way;
+}
+
+void diag_edit(struct diag *d, struct mend *way, struct span span, const char *text)
+{
+    if (way)
+        *vec_push(d->arena, &way->edits) = (struct edit){span.source, span.off, span.len, text};
+}
+
+void diag_replace(struct diag *d, struct finding *f, bool safe, struct span span, const char *text)
+{
+    diag_edit(d, diag_way(d, f, safe, "write '%s'", text), span, text);
+}
+
+void diag_mend_word(struct diag *d, struct finding *f, const char *meant)
+{
+    diag_mend(d, f, "write '%s'", meant);
+    if (!f || f == &d->spare || !f->span.source)
+        return;
+    const char *written = arena_copy(d->arena, f->span.source->bytes + f->span.off, f->span.len);
+    diag_replace(d, f, near_is_slip(written, meant), f->span, meant);
 }
 
 static const uint32_t LAST_OF_ALL = UINT32_MAX; /* order of the finding at the end */

@@ -27,13 +27,31 @@ struct related {
     const char *message;
 };
 
+/* What a mend changes in the text: `gone` bytes at `off` of the source make way for the text. */
+struct edit {
+    struct source *source;
+    uint32_t off, gone;
+    const char *text;
+};
+
+typedef VEC(struct edit) edit_list;
+
+/* One way to mend a finding that can be written into the plan. */
+struct mend {
+    const char *words; /* "write 'R1'" */
+    bool safe; /* it does what the author must have meant, and no more: it may be written unasked
+                  where it is the only one */
+    edit_list edits; /* none lies in another; in no order. Raw: fmt_fit() lays them out */
+};
+
 struct finding {
     const struct rule *rule;
     enum severity severity;
     struct span span;
     const char *message;
     const char *article;               /* "NEC 2023 240.4(D)", or NULL */
-    const char *mend;                  /* what would mend it, or NULL */
+    const char *mend;                  /* what would mend it, in words, or NULL */
+    VEC(struct mend) mends;            /* of what these words name, each that can be written */
     const char *subject;               /* address of the thing it is about, for waivers, or NULL */
     const char *waived;                /* the reason of the waiver that lets it stand, or NULL */
     const char *waived_by, *waived_on; /* the authority and the date that it names, or NULL */
@@ -102,9 +120,37 @@ bool finding_tells_limit(const struct finding *f);
 void diag_note(struct diag *d, struct finding *f, struct span span, const char *format, ...)
     __attribute__((format(printf, 4, 5)));
 
-/* Says what would mend the finding. */
+/* Says what would mend the finding, for a person to read: words first, then the ways of which they
+ * speak. */
 void diag_mend(struct diag *d, struct finding *f, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
+
+/* What was found near to the word at the finding's place is meant: says so, with what is as near,
+ * and can write each. Nothing where nothing was found. */
+void diag_mend_nearest(struct diag *d, struct finding *f, const struct nearest *n);
+
+/* Other words in place of those that were said; more words behind them. The ways stay. */
+void diag_mend_words(struct diag *d, struct finding *f, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+void diag_mend_more(struct diag *d, struct finding *f, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+
+/* Adds one way to mend the finding that can be written, its words those of the one who picks it
+ * from a list; its edits are added to it. NULL where the finding is NULL or left out: who adds
+ * edits to that does nothing. Good until the next one is added. Says nothing to the reader of the
+ * text: diag_mend does. */
+struct mend *diag_way(struct diag *d, struct finding *f, bool safe, const char *format, ...)
+    __attribute__((format(printf, 4, 5)));
+
+/* Adds an edit to a way: the text in place of the span. */
+void diag_edit(struct diag *d, struct mend *way, struct span span, const char *text);
+
+/* Both at once, where one text in place of a span mends the finding. */
+void diag_replace(struct diag *d, struct finding *f, bool safe, struct span span, const char *text);
+
+/* The word at the finding's place is a slip, and this one is meant: says so, and can write it. Safe
+ * where near_is_slip. */
+void diag_mend_word(struct diag *d, struct finding *f, const char *meant);
 
 /* Sorts by file in source order, then offset; drops doubles; tells what was left out; counts. Call
  * before rendering. */

@@ -41,6 +41,27 @@ static unsigned distance(const char *a, size_t m, const char *b, size_t n)
     return last[n];
 }
 
+static size_t figures_of(const char *name, char *figures)
+{
+    size_t n = 0;
+    for (; *name && n < LONGEST; name++)
+        if (*name >= '0' && *name <= '9')
+            figures[n++] = *name;
+    return n;
+}
+
+bool near_is_slip(const char *written, const char *meant)
+{
+    enum { LEAST = 4 };
+    char figures[LONGEST], others[LONGEST];
+    size_t m = strlen(written), n = strlen(meant);
+    if (m < LEAST || n < LEAST || m > LONGEST || n > LONGEST)
+        return false;
+    size_t count = figures_of(written, figures);
+    return count == figures_of(meant, others) && !memcmp(figures, others, count) &&
+           distance(written, m, meant, n) == 1;
+}
+
 /* --- words and their stems ---------------------------------------------------------------- */
 
 /* In longer lists stems are not looked for: they are boxes, not words. */

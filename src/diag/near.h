@@ -80,6 +80,11 @@ void nearest_among(struct nearest *n, near_list *list);
  * it is not NULL, tells whether that is one name. */
 const char *nearest_in_words(struct arena *arena, const struct nearest *n, bool *is_one);
 
+/* Whether one letter made the one of the other, left out, put in, changed or changed places with
+ * the next, and both are words of four letters or more: what is written cannot well be another
+ * name. Figures are no letters: R11 is no slip for R1. */
+bool near_is_slip(const char *written, const char *meant);
+
 /* The keys of a map of (scope, name) as a list. `lists` holds those that were made; they are made
  * anew where the map has grown. */
 near_list *near_of_map(struct arena *arena, struct map *lists, const struct map *m,

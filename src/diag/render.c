@@ -260,6 +260,38 @@ static void json_waiver(struct json *j, const struct finding *f)
     json_end(j);
 }
 
+static void json_edit(struct json *j, struct diag *d, const struct edit *e)
+{
+    struct span span = {e->source, e->off, e->gone};
+    json_object(j, JSON_ROW);
+    json_place(j, d, span);
+    json_position(j, d, span, e->off + e->gone, "end_line", "end_column");
+    json_string_member(j, "text", e->text);
+    json_end(j);
+}
+
+/* Only where there are some. */
+static void json_fixes(struct json *j, struct diag *d, const struct finding *f)
+{
+    if (!f->mends.n)
+        return;
+    json_key(j, "fixes");
+    json_array(j, JSON_ROW);
+    for (uint32_t i = 0; i < f->mends.n; i++) {
+        const struct mend *way = &f->mends.at[i];
+        json_object(j, JSON_ROW);
+        json_string_member(j, "words", way->words);
+        json_bool_member(j, "safe", way->safe);
+        json_key(j, "edits");
+        json_array(j, JSON_ROW);
+        for (uint32_t k = 0; k < way->edits.n; k++)
+            json_edit(j, d, &way->edits.at[k]);
+        json_end(j);
+        json_end(j);
+    }
+    json_end(j);
+}
+
 static void json_finding(struct json *j, struct diag *d, const struct finding *f)
 {
     json_object(j, JSON_ROW);
@@ -274,6 +306,7 @@ static void json_finding(struct json *j, struct diag *d, const struct finding *f
     if (f->unknown_count)
         json_texts_member(j, "unknown", f->unknown, f->unknown_count);
     json_string_member(j, "mend", f->mend);
+    json_fixes(j, d, f);
     if (finding_waive_line(d->arena, f))
         json_string_member(j, "waive", finding_waive_line(d->arena, f));
     json_bool_member(j, "waived", f->waived);

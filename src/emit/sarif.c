@@ -228,6 +228,74 @@ static void write_fingerprint(struct writer *w, const struct finding *f)
     json_end(w->json);
 }
 
+/* --- fixes -------------------------------------------------------------------------------- */
+
+/* What is put in has an empty region. */
+static void write_replacement(struct writer *w, const struct edit *e)
+{
+    struct json *j = w->json;
+    struct position from = source_position(w->diag->arena, e->source, e->off),
+                    to = source_position(w->diag->arena, e->source, e->off + e->gone);
+    json_object(j, JSON_ROW);
+    json_key(j, "deletedRegion");
+    json_object(j, JSON_ROW);
+    json_integer_member(j, "startLine", from.line);
+    json_integer_member(j, "startColumn", from.column);
+    json_integer_member(j, "endLine", to.line);
+    json_integer_member(j, "endColumn", to.column);
+    json_end(j);
+    text_member(j, "insertedContent", e->text);
+    json_end(j);
+}
+
+/* The edits from `i` on that are of one file; gives the first behind them. */
+static uint32_t write_artifact_change(struct writer *w, const edit_list *edits, uint32_t i)
+{
+    struct json *j = w->json;
+    const struct source *source = edits->at[i].source;
+    json_object(j, JSON_ROW);
+    json_key(j, "artifactLocation");
+    json_object(j, JSON_ROW);
+    write_uri(w, source->path);
+    json_end(j);
+    json_key(j, "replacements");
+    json_array(j, JSON_ROW);
+    for (; i < edits->n && edits->at[i].source == source; i++)
+        write_replacement(w, &edits->at[i]);
+    json_end(j);
+    json_end(j);
+    return i;
+}
+
+static void write_fix(struct writer *w, const struct mend *way)
+{
+    struct json *j = w->json;
+    json_object(j, JSON_ROW);
+    text_member(j, "description", way->words);
+    json_key(j, "artifactChanges");
+    json_array(j, JSON_ROW);
+    for (uint32_t i = 0; i < way->edits.n;)
+        i = write_artifact_change(w, &way->edits, i);
+    json_end(j);
+    json_key(j, "properties");
+    json_object(j, JSON_ROW);
+    json_bool_member(j, "safe", way->safe);
+    json_end(j);
+    json_end(j);
+}
+
+static void write_fixes(struct writer *w, const struct finding *f)
+{
+    if (!f->mends.n)
+        return;
+    json_break(w->json);
+    json_key(w->json, "fixes");
+    json_array(w->json, JSON_ROW);
+    for (uint32_t i = 0; i < f->mends.n; i++)
+        write_fix(w, &f->mends.at[i]);
+    json_end(w->json);
+}
+
 /* --- findings ----------------------------------------------------------------------------- */
 
 static void write_waiver(struct json *j, const struct finding *f)
@@ -286,6 +354,7 @@ static void write_finding(struct writer *w, const struct finding *f)
         write_related(w, f);
         write_fingerprint(w, f);
     }
+    write_fixes(w, f);
     if (f->waived)
         write_waiver(j, f);
     write_trust(j, f);

@@ -89,11 +89,12 @@ static void say_absent(struct builder *b, const struct node *table, const struct
                  name);
     bool one;
     const char *meant = nearest_in_words(b->arena, &near, &one);
+    diag_mend_nearest(b->diag, f, &near);
     if (meant && !setting && one)
-        diag_mend(b->diag, f, "write 'without %s'", near.found);
-    else if (meant)
-        diag_mend(b->diag, f, "%s %s", setting ? "write" : "after 'without' write", meant);
-    else
+        diag_mend_words(b->diag, f, "write 'without %s'", near.found);
+    else if (meant && !setting)
+        diag_mend_words(b->diag, f, "after 'without' write %s", meant);
+    else if (!meant)
         diag_mend(b->diag, f, "write it as the library's table does, in stdlib/editions");
 }
 

@@ -63,8 +63,9 @@ static void say_no_cable(struct builder *b, struct span span, const char *name)
         return;
     const char *near = name[base] ? nearest_sheath(b, name, base) : NULL;
     if (near || library_cable(b->m->lib, names_intern(b->m->names, name, base))) {
-        diag_mend(b->diag, f, "write '%.*s%s%s'", (int)base, name, near ? "-" : "",
-                  near ? near : "");
+        diag_mend_word(
+            b->diag, f,
+            arena_printf(b->arena, "%.*s%s%s", (int)base, name, near ? "-" : "", near ? near : ""));
         return;
     }
     const char *known = plain_cables(b, name, name[size] ? size + 1 : size);

@@ -104,8 +104,14 @@ const char *clause_text(struct builder *b, const struct node *n, enum form_id fo
 
 void build_mend_name(struct builder *b, struct finding *f, const struct nearest *n)
 {
-    if (f && n->found)
-        diag_mend(b->diag, f, "write %s", nearest_in_words(b->arena, n, NULL));
+    diag_mend_nearest(b->diag, f, n);
+}
+
+/* The mends of a name write it in this place as well. */
+static void mend_here_too(struct builder *b, struct finding *f, struct span span)
+{
+    for (uint32_t i = 0; i < f->mends.n; i++)
+        diag_edit(b->diag, &f->mends.at[i], span, f->mends.at[i].edits.at[0].text);
 }
 
 /* What was said of it already: further places are told with that. */
@@ -113,8 +119,10 @@ static bool said_before(struct builder *b, void *const *at, struct span span)
 {
     struct finding *f = *at ? &b->diag->findings.at[(uintptr_t)*at - 1] : NULL;
     if (f && (f->span.source != span.source ||
-              f->span.off != span.off)) /* a copy says the same of the same place */
+              f->span.off != span.off)) { /* a copy says the same of the same place */
         diag_note(b->diag, f, span, "and here");
+        mend_here_too(b, f, span);
+    }
     return f;
 }
 
@@ -183,9 +191,13 @@ void build_mend_unknown(struct builder *b)
     for (uint32_t i = 0; i < b->unknown.n && i < MOST_MENDED; i++) {
         const struct unknown_thing *u = &b->unknown.at[i];
         const char *meant = nearest_unnamed(b, u);
-        if (meant)
-            diag_mend(b->diag, &b->diag->findings.at[u->finding],
-                      "write '%s', or call it '%s' where it is declared", meant, u->name);
+        struct finding *f = &b->diag->findings.at[u->finding];
+        if (!meant)
+            continue;
+        diag_mend_word(b->diag, f, meant);
+        for (uint32_t k = 0; k < f->related_count; k++)
+            mend_here_too(b, f, f->related[k].span);
+        diag_mend_more(b->diag, f, "or call it '%s' where it is declared", u->name);
     }
 }
 

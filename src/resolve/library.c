@@ -385,8 +385,7 @@ static void mend_name(struct reading *r, struct finding *f, const char *name, co
 {
     struct nearest near = nearest_meant(&r->lib->diag->words, name);
     nearest_among(&near, near_of_map(r->arena, &r->near, all, 0));
-    if (near.found)
-        diag_mend(r->lib->diag, f, "write %s", nearest_in_words(r->arena, &near, NULL));
+    diag_mend_nearest(r->lib->diag, f, &near);
 }
 
 RULE(definition_cycle, "definition-cycle", ERROR, FIRM, "no definition is based on itself");

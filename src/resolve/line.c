@@ -278,6 +278,13 @@ static bool match_capture(struct matcher *m, const struct step *s, struct node *
     return true;
 }
 
+/* From the one to the other, which stands behind it. */
+static struct span span_to(struct span from, struct span to)
+{
+    from.len = to.off + to.len - from.off;
+    return from;
+}
+
 /* "4 ft 6 in", "4'6": inches that stand behind feet, in a form that is no length. */
 static void mend_inches(struct matcher *m, struct finding *f)
 {
@@ -289,11 +296,18 @@ static void mend_inches(struct matcher *m, struct finding *f)
     struct span feet = item_span(&m->reader, spelt ? m->at - 2 : m->at - 1),
                 inches = item_span(&m->reader, m->at);
     const char *p = feet.source->bytes + feet.off, *q = inches.source->bytes + inches.off;
+    const char *whole = arena_printf(m->diag->arena, "%.*s%s-%.*s\"", (int)feet.len, p,
+                                     spelt ? "'" : "", (int)inches.len, q);
+    if (!spelt && p[feet.len - 1] != '\'')
+        return;
+    bool unit_behind = spelt && item_word(&m->reader, m->at + 1) &&
+                       !strcmp(item_word(&m->reader, m->at + 1), "in");
     if (spelt)
-        diag_mend(m->diag, f, "write %.*s'-%.*s\"", (int)feet.len, p, (int)inches.len, q);
-    else if (p[feet.len - 1] == '\'')
-        diag_mend(m->diag, f, "an inch mark is missing: %.*s-%.*s\"", (int)feet.len, p,
-                  (int)inches.len, q);
+        diag_mend(m->diag, f, "write %s", whole);
+    else
+        diag_mend(m->diag, f, "an inch mark is missing: %s", whole);
+    diag_replace(m->diag, f, true,
+                 span_to(feet, unit_behind ? item_span(&m->reader, m->at + 1) : inches), whole);
 }
 
 /* What a step wants, in words. */
@@ -324,7 +338,7 @@ static bool refuse_step(struct matcher *m, const struct step *s)
                            ? diag_meant(m->diag, word, s->choices, s->choice_count)
                            : NULL;
     if (near)
-        diag_mend(m->diag, f, "write '%s'", near);
+        diag_mend_word(m->diag, f, near);
     else if (word && (*word == 'x' || *word == 'X') &&
              strspn(word + 1, "0123456789") == strlen(word) - 1 && s->kind == STEP_WORD)
         diag_mend(m->diag, f, "write '%s' between the two lengths", s->choices[0]);
@@ -600,6 +614,8 @@ static bool mend_two_words(struct matcher *m, struct finding *f, uint32_t at)
     if (!meant || !meant->count)
         return false;
     diag_mend(m->diag, f, "write '%s' in place of '%s'", meant->means[0], two);
+    for (uint32_t i = 0; i < meant->count; i++)
+        diag_replace(m->diag, f, false, span_to(first, second), meant->means[i]);
     return true;
 }
 
@@ -632,8 +648,11 @@ static bool refuse_item(struct matcher *m)
                before.source->bytes[before.off + before.len - 1] == '\'') {
         f = diag_syntax(m->diag, &rule_syntax, span,
                         "a length in feet and inches wants both marks");
-        diag_mend(m->diag, f, "write %.*s-%.*s\"", (int)before.len,
-                  before.source->bytes + before.off, (int)span.len, span.source->bytes + span.off);
+        const char *whole = arena_printf(m->diag->arena, "%.*s-%.*s\"", (int)before.len,
+                                         before.source->bytes + before.off, (int)span.len,
+                                         span.source->bytes + span.off);
+        diag_mend(m->diag, f, "write %s", whole);
+        diag_replace(m->diag, f, true, span_to(before, span), whole);
     } else if (item_sign(&m->reader, m->at) == T_TEXT && !n->text) {
         f = diag_syntax(m->diag, &rule_syntax, span, "a text has no place on a line of '%s'", what);
     } else {
@@ -643,7 +662,7 @@ static bool refuse_item(struct matcher *m)
         if (mend_two_words(m, f, m->at ? m->at - 1 : 0) || mend_two_words(m, f, m->at))
             return false;
         if (near)
-            diag_mend(m->diag, f, "write '%s'", near);
+            diag_mend_word(m->diag, f, near);
         else
             mend_inches(m, f);
     }

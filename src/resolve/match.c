@@ -81,7 +81,7 @@ static struct finding *say_unknown(struct matcher *m, const struct node *owner,
                                     word ? word : item_text(&r, 0), place);
     const char *near = f && word ? first_word_meant(m, owner->form, s, word) : NULL;
     if (near)
-        diag_mend(m->diag, f, "write '%s'", near);
+        diag_mend_word(m->diag, f, near);
     return f;
 }
 
@@ -205,7 +205,7 @@ static void check_word(struct matcher *m, struct node *n, const struct stmt *s)
     struct finding *f =
         diag_syntax(m->diag, &rule_syntax, at,
                     "what stands in this block belongs to '%s', not to '%s'", n->word, word);
-    diag_mend(m->diag, f, "write '%s'", n->word);
+    diag_mend_word(m->diag, f, n->word);
 }
 
 /* A line that begins with a name of the plan's own, and is no line of such a name, but one of a
@@ -251,7 +251,7 @@ static void say_slip(struct matcher *m, struct node *n, const struct stmt *s, ui
     f->span = item_span(&m->reader, where);
     f->message =
         arena_printf(m->diag->arena, "expected '%s', not %s", meant, item_text(&m->reader, where));
-    diag_mend(m->diag, f, "write '%s'", meant);
+    diag_mend_word(m->diag, f, meant);
 }
 
 static struct node *match_known(struct matcher *m, struct node *owner, enum form_id id,

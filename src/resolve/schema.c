@@ -204,8 +204,7 @@ static void say_wrong_word(struct schema *s, const struct node *n, const struct 
                              : diag_add(d, &rule_wrong_unit, value_span(n, v),
                                         "this cannot stand here: %s", sort_words(s, item));
     struct nearest near = name ? nearest_of_sort(s, item, v->name) : nearest_to("");
-    if (near.found)
-        diag_mend(d, f, "write %s", nearest_in_words(d->arena, &near, NULL));
+    diag_mend_nearest(d, f, &near);
 }
 
 /* 0 needs no unit. */
@@ -278,8 +277,7 @@ static void say_unknown(struct schema *s, const struct node *n, const struct val
                  "the program knows no %s '%s'; nothing would read it", what, v->name);
     struct nearest near = nearest_to(v->name);
     nearest_among(&near, near_of_map(d->arena, &s->near, among, scope));
-    if (near.found)
-        diag_mend(d, f, "write %s", nearest_in_words(d->arena, &near, NULL));
+    diag_mend_nearest(d, f, &near);
 }
 
 static void check_columns(struct schema *s, enum book_table in, const struct node *columns)

@@ -506,45 +506,79 @@ const char *value_out_of_bounds(enum capture wanted, const struct value *v)
     return v->n < 0 ? "this measure is not below 0" : NULL;
 }
 
-/* Slips that deserve a hint of their own. */
-static const char *hint(const struct value_reader *r, uint32_t at, enum capture wanted)
+enum { MOST_SHOWN = 40 }; /* bytes of what is written, in a finding */
+
+/* What is to be written in place of some items; `other`: or this. */
+struct instead {
+    uint32_t items;
+    const char *text, *other;
+    bool safe;
+};
+
+static const char *set_instead(struct instead *instead, uint32_t items, const char *text)
+{
+    *instead = (struct instead){.items = items, .text = text, .safe = true};
+    return text;
+}
+
+static const char *say_instead(const struct value_reader *r, struct instead *instead,
+                               uint32_t items, bool safe, const char *text)
+{
+    *instead = (struct instead){.items = items, .text = text, .safe = safe};
+    return arena_printf(r->diag->arena, "write %s", text);
+}
+
+/* Slips that deserve a hint of their own, and what would be right, where that is one text. */
+static const char *hint(const struct value_reader *r, uint32_t at, enum capture wanted,
+                        struct instead *instead)
 {
     struct arena *a = r->diag->arena;
     const char *word = item_word(r, at + 1);
     struct span s = item_span(r, at);
-    int len = (int)(s.len < 40 ? s.len : 40);
+    int len = (int)(s.len < MOST_SHOWN ? s.len : MOST_SHOWN);
     const char *text = s.source->bytes + s.off;
     if (wanted == C_TEXT && at < r->count && r->items[at].kind == ITEM_REF)
-        return arena_printf(a, "write it in quotes: \"%.*s\"", len, text);
+        return arena_printf(a, "write it in quotes: %s",
+                            set_instead(instead, 1, arena_printf(a, "\"%.*s\"", len, text)));
     const char *mark = item_sign(r, at) == T_LUMBER && dimension_of(wanted) == D_LENGTH
                            ? memchr(text, 'x', s.len)
                            : NULL;
     if (mark)
-        return arena_printf(a, "write %.*s' by %.*s'", (int)(mark - text), text,
-                            (int)(text + s.len - mark - 1), mark + 1);
+        return say_instead(r, instead, 1, false,
+                           arena_printf(a, "%.*s' by %.*s'", (int)(mark - text), text,
+                                        (int)(text + s.len - mark - 1), mark + 1));
     if (item_sign(r, at) != T_NUMBER)
         return NULL;
     if (wanted == C_NAME)
         return "a name begins with a letter";
     if (wanted == C_LUMBER && word && !strcmp(word, "x") && item_sign(r, at + 2) == T_NUMBER)
-        return arena_printf(a, "lumber is written in one word: %.*sx%.*s", len, text,
-                            (int)token_at(r, r->items[at + 2].first)->len,
-                            bytes_of(r, r->items[at + 2].first));
+        return arena_printf(a, "lumber is written in one word: %s",
+                            set_instead(instead, 3,
+                                        arena_printf(a, "%.*sx%.*s", len, text,
+                                                     (int)token_at(r, r->items[at + 2].first)->len,
+                                                     bytes_of(r, r->items[at + 2].first))));
     if (wanted == C_LUMBER && word && *word == 'X' && word[1] &&
         strspn(word + 1, "0123456789") == strlen(word + 1))
-        return arena_printf(a, "lumber is written with a small x: %.*sx%s", len, text, word + 1);
+        return arena_printf(
+            a, "lumber is written with a small x: %s",
+            set_instead(instead, 2, arena_printf(a, "%.*sx%s", len, text, word + 1)));
     if (dimension_of(wanted) == D_LENGTH && word && (!strcmp(word, "x") || !strcmp(word, "by")) &&
         item_sign(r, at + 2) == T_NUMBER)
-        return arena_printf(a, "write %.*s' by %.*s'", len, text,
-                            (int)token_at(r, r->items[at + 2].first)->len,
-                            bytes_of(r, r->items[at + 2].first));
+        return say_instead(r, instead, 3, false,
+                           arena_printf(a, "%.*s' by %.*s'", len, text,
+                                        (int)token_at(r, r->items[at + 2].first)->len,
+                                        bytes_of(r, r->items[at + 2].first)));
     if (dimension_of(wanted) == D_LENGTH && word && !strcmp(word, "cm"))
-        return arena_printf(a, "write %.9g mm", strtod(text, NULL) * 10);
+        return say_instead(r, instead, 2, true,
+                           arena_printf(a, "%.9g mm", strtod(text, NULL) * 10));
     if (wanted == C_CABLE && item_sign(r, at + 1) == T_NUMBER &&
         *bytes_of(r, r->items[at + 1].first) == '-')
-        return arena_printf(a, "a cable is written %.*s/%.*s", len, text,
-                            (int)token_at(r, r->items[at + 1].first)->len - 1,
-                            bytes_of(r, r->items[at + 1].first) + 1);
+        return arena_printf(
+            a, "a cable is written %s",
+            set_instead(instead, 2,
+                        arena_printf(a, "%.*s/%.*s", len, text,
+                                     (int)token_at(r, r->items[at + 1].first)->len - 1,
+                                     bytes_of(r, r->items[at + 1].first) + 1)));
     if (item_sign(r, at + 1) == T_COMMA && item_sign(r, at + 2) == T_NUMBER &&
         dimension_of(wanted) != D_NONE && dimension_of(wanted) != D_LENGTH)
         return arena_printf(a, "a number has no comma in it: %.*s%s%.*s", len, text,
@@ -559,12 +593,16 @@ static const char *hint(const struct value_reader *r, uint32_t at, enum capture 
                  {"KW", "kW"},   {"feet", "ft"}, {"foot", "ft"}, {"inches", "in"}, {"inch", "in"}};
     for (size_t i = 0; word && i < sizeof slips / sizeof *slips; i++)
         if (!strcmp(word, slips[i].slip))
-            return arena_printf(a, "write %.*s %s", len, text, slips[i].unit);
+            return say_instead(r, instead, 2, true,
+                               arena_printf(a, "%.*s %s", len, text, slips[i].unit));
     if (dimension_of(wanted) == D_CURRENT)
-        return arena_printf(a, "write %.*s A", len, text);
-    return dimension_of(wanted) == D_LENGTH
-               ? arena_printf(a, "write %.*s' for feet, %.*s\" for inches", len, text, len, text)
-               : NULL;
+        return say_instead(r, instead, 1, true, arena_printf(a, "%.*s A", len, text));
+    if (dimension_of(wanted) != D_LENGTH)
+        return NULL;
+    *instead = (struct instead){.items = 1,
+                                .text = arena_printf(a, "%.*s'", len, text),
+                                .other = arena_printf(a, "%.*s\"", len, text)};
+    return arena_printf(a, "write %s for feet, %s for inches", instead->text, instead->other);
 }
 
 RULE(wrong_unit, "wrong-unit", ERROR, FIRM, "a measure has the unit that is wanted there");
@@ -575,9 +613,11 @@ static bool refuse(struct value_reader *r, enum capture wanted, uint32_t at, con
         return false;
     struct span span =
         v && v->kind != V_NONE ? token_span(r->source, v->first, v->last) : item_span(r, at);
-    const char *advice = at < r->count ? hint(r, at, wanted) : NULL;
-    const char *shown = arena_printf(r->diag->arena, "'%.*s'", (int)(span.len < 40 ? span.len : 40),
-                                     span.source->bytes + span.off);
+    struct instead instead = {0};
+    const char *advice = at < r->count ? hint(r, at, wanted, &instead) : NULL;
+    const char *shown =
+        arena_printf(r->diag->arena, "'%.*s'", (int)(span.len < MOST_SHOWN ? span.len : MOST_SHOWN),
+                     span.source->bytes + span.off);
     const char *by = r->wanted_by && *r->wanted_by ? r->wanted_by : "here";
     bool measure = v && (v->kind == V_INTEGER || v->kind == V_NUMBER || v->kind == V_QUANTITY ||
                          v->kind == V_LENGTH);
@@ -594,6 +634,13 @@ static bool refuse(struct value_reader *r, enum capture wanted, uint32_t at, con
                         item_text(r, at));
     if (advice)
         diag_mend(r->diag, f, "%s", advice);
+    if (instead.text && at + instead.items <= r->count && span.len <= MOST_SHOWN) {
+        struct span from = item_span(r, at), to = item_span(r, at + instead.items - 1);
+        from.len = to.off + to.len - from.off;
+        diag_replace(r->diag, f, instead.safe, from, instead.text);
+        if (instead.other)
+            diag_replace(r->diag, f, false, from, instead.other);
+    }
     return false;
 }
 

@@ -3,6 +3,7 @@
 #include "settle/work.h"
 
 #include "base/sort.h"
+#include "diag/edits.h"
 #include "facts/closed.h"
 #include "framing/mountings.h"
 #include "framing/routes.h"
@@ -121,8 +122,6 @@ static void write_statement(struct settling *s, struct statement *t, enum settle
 }
 
 /* --- things ------------------------------------------------------------------------------- */
-
-enum { PLACE_AT = 2 }; /* the value behind `at` of a box on a wall */
 
 /* The statement that says where a box is: a copy need not say it again. */
 static const struct node *place_said(const struct node *n)
@@ -278,17 +277,11 @@ static void want_all(struct settling *s)
 
 /* --- the texts ---------------------------------------------------------------------------- */
 
-void settle_put(struct settling *s, const struct node *n, uint32_t off, uint32_t gone,
-                const char *text)
-{
-    *vec_push(s->arena, &s->out->edits) = (struct settle_edit){n->source, off, gone, text};
-}
-
 static void sort_edits(struct settling *s)
 {
     uint32_t n = s->out->edits.n;
     struct sorted *order = arena_array(&s->scratch, struct sorted, n + 1);
-    struct settle_edit *before = arena_array(&s->scratch, struct settle_edit, n + 1);
+    struct edit *before = arena_array(&s->scratch, struct edit, n + 1);
     for (uint32_t i = 0; i < n; i++) {
         before[i] = s->out->edits.at[i];
         order[i] = (struct sorted){.key = {before[i].source->order, before[i].off}, .item = i};
@@ -329,22 +322,10 @@ struct settled *settle(struct arena *arena, struct model *m, const struct routes
 
 uint32_t settle_count(const struct settled *s, const struct source *source)
 {
-    uint32_t n = 0;
-    for (uint32_t i = 0; i < s->edits.n; i++)
-        n += s->edits.at[i].source == source;
-    return n;
+    return edits_count(&s->edits, source);
 }
 
 void settle_write(const struct settled *s, const struct source *source, struct buf *out)
 {
-    uint32_t at = 0;
-    for (uint32_t i = 0; i < s->edits.n; i++) {
-        const struct settle_edit *e = &s->edits.at[i];
-        if (e->source != source)
-            continue;
-        buf_add(out, source->bytes + at, e->off - at);
-        buf_puts(out, e->text);
-        at = e->off + e->gone;
-    }
-    buf_add(out, source->bytes + at, source->size - at);
+    edits_apply(&s->edits, source, out);
 }

@@ -2,8 +2,7 @@
 #ifndef STUDBAY_SETTLE_SETTLE_H
 #define STUDBAY_SETTLE_SETTLE_H
 
-#include "base/arena.h"
-#include "base/source.h"
+#include "diag/diag.h"
 
 struct buf;
 struct model;
@@ -30,13 +29,6 @@ enum { SETTLE_USUAL = (1 << SETTLE_PLACES) - 1 };
 /* "types", "cables", ... in the order of enum settle_sort. */
 extern const char *const settle_words[SETTLE_SORTS];
 
-/* One text that is put in at `off` of its source, in place of `gone` bytes. */
-struct settle_edit {
-    struct source *source;
-    uint32_t off, gone;
-    const char *text;
-};
-
 /* A statement that stays as it is: it stands for several things, which come to different results.
  */
 struct settle_left {
@@ -45,7 +37,7 @@ struct settle_left {
 };
 
 struct settled {
-    VEC(struct settle_edit) edits; /* by source order, then by place */
+    edit_list edits;               /* by source order, then by place */
     uint32_t counts[SETTLE_SORTS]; /* how many of each sort are written */
     VEC(struct settle_left) left;
 };

@@ -6,7 +6,10 @@
 
 #include "base/length.h"
 #include "base/map.h"
+#include "resolve/edit.h"
 #include "resolve/node.h"
+
+enum { PLACE_AT = 2 }; /* the value behind `at` of a box on a wall */
 
 /* A statement of the text and what its things come to; each hop of a chain is one for itself. */
 struct statement {
@@ -31,10 +34,6 @@ struct settling {
     VEC(struct statement *) list;
     struct settled *out;
 };
-
-/* Puts a text in at a place of the statement's source, for `gone` bytes. */
-void settle_put(struct settling *s, const struct node *n, uint32_t off, uint32_t gone,
-                const char *text);
 
 /* A value of a statement as its text writes it. */
 const char *settle_source_text(struct settling *s, const struct node *n, unsigned value);

@@ -124,7 +124,8 @@ static void make_options(struct buf *out)
     };
     buf_puts(out, "| option | of | does |\n| --- | --- | --- |\n");
     for (size_t i = 0; i < sizeof options / sizeof *options; i++) {
-        buf_printf(out, "| `--%s%s%s` |", options[i].name, options[i].value ? " " : "",
+        buf_printf(out, "| `--%s%s%s` |", options[i].name,
+                   options[i].value && *options[i].value != '[' ? " " : "",
                    options[i].value ? options[i].value : "");
         for (uint32_t k = 0; k < command_count; k++) {
             struct language_form f = {.owners = command_table[k].options};

@@ -6,7 +6,7 @@
 enum { CHANGES = 3 };
 
 /* One finding and what its words ask for. */
-struct mend {
+struct step {
     const char *rule,
         *words; /* words: part of the mend as it is printed; NULL where the message alone says it */
     struct {
@@ -14,7 +14,7 @@ struct mend {
     } change[CHANGES];
 };
 
-static const struct mend mends[] = {
+static const struct step mends[] = {
     {"wrong-unit", NULL, {{"stock-step 6\n", "stock-step 6\"\n"}}},
     {"switch-without-leg",
      "write 'leg' and a name here, and on what it works",

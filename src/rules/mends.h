@@ -1,0 +1,50 @@
+/* Mends that several rules write. Each adds one way to mend a finding, where it can be written. */
+#ifndef STUDBAY_RULES_MENDS_H
+#define STUDBAY_RULES_MENDS_H
+
+#include "resolve/edit.h"
+#include "rules/check.h"
+
+struct box_type;
+struct cable_def;
+
+/* A way to mend a finding, for the edits that make it. */
+#define rules_way(c, f, safe, ...)                                                                 \
+    edit_of_way((c)->model->diag, diag_way((c)->model->diag, (f), (safe), __VA_ARGS__))
+
+/* Another type of a box; NULL: the clause is left out, and the smallest that serves is chosen. */
+void mends_type(const struct checked *c, struct finding *f, const struct box *box,
+                const struct box_type *type);
+
+/* A clause of a statement left out, or a flag. Nothing where its own text does not have it. */
+void mends_leave_out(const struct checked *c, struct finding *f, bool safe, const struct node *n,
+                     enum form_id form);
+
+/* Another rating of a breaker: a larger one only where the cables behind it are left to be chosen.
+ */
+void mends_breaker(const struct checked *c, struct finding *f, const struct circuit *circuit,
+                   double amps);
+
+/* Protection at the breaker, beside what it has. */
+void mends_protection(const struct checked *c, struct finding *f, const struct circuit *circuit,
+                      enum form_id form);
+
+/* A word on a breaker: "two-pole", in place of `tied` where it stands. */
+void mends_two_pole(const struct checked *c, struct finding *f, const struct circuit *circuit);
+
+/* Another cable of a run, or of its feeder. */
+void mends_cable(const struct checked *c, struct finding *f, const struct run *run,
+                 const struct cable_def *cable);
+
+/* A clause of one run alone. */
+void mends_run(const struct checked *c, struct finding *f, const struct run *run,
+               enum form_id form, const char *text);
+
+/* Another type of a device; its name, words and leg stay. */
+void mends_device(const struct checked *c, struct finding *f, const struct device *d,
+                  const char *type);
+
+/* Another height of a box on a wall. */
+void mends_up(const struct checked *c, struct finding *f, const struct box *box, length up);
+
+#endif
