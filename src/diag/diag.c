@@ -200,12 +200,13 @@ void diag_mend_nearest(struct diag *d, struct finding *f, const struct nearest *
     if (!words || !f || f == &d->spare)
         return;
     if (one) {
-        diag_mend_word(d, f, n->found);
+        diag_mend_name(d, f, n->written.text, n->found);
         return;
     }
+    struct span at = diag_name_in(f->span, n->written.text);
     diag_mend(d, f, "write %s", words);
-    for (uint8_t i = 0; i < n->as_near_count; i++)
-        diag_replace(d, f, false, f->span, n->as_near[i]);
+    for (uint8_t i = 0; i < n->as_near_count && at.source; i++)
+        diag_replace(d, f, false, at, n->as_near[i]);
 }
 
 void diag_mend_words(struct diag *d, struct finding *f, const char *format, ...)
@@ -252,13 +253,32 @@ void diag_replace(struct diag *d, struct finding *f, bool safe, struct span span
     diag_edit(d, diag_way(d, f, safe, "write '%s'", text), span, text);
 }
 
-void diag_mend_word(struct diag *d, struct finding *f, const char *meant)
+struct span diag_name_in(struct span span, const char *name)
+{
+    const char *text = span.source ? span.source->bytes + span.off : "";
+    size_t len = strlen(name);
+    for (uint32_t at = 0; len && at + len <= span.len; at++) {
+        bool begins = !at || !is_name_letter(text[at - 1]),
+             ends = at + len == span.len || !is_name_letter(text[at + len]);
+        if (begins && ends && !memcmp(text + at, name, len))
+            return (struct span){span.source, span.off + at, (uint32_t)len};
+    }
+    return (struct span){0};
+}
+
+void diag_mend_name(struct diag *d, struct finding *f, const char *name, const char *meant)
 {
     diag_mend(d, f, "write '%s'", meant);
-    if (!f || f == &d->spare || !f->span.source)
-        return;
-    const char *written = arena_copy(d->arena, f->span.source->bytes + f->span.off, f->span.len);
-    diag_replace(d, f, near_is_slip(written, meant), f->span, meant);
+    struct span at = f ? diag_name_in(f->span, name) : (struct span){0};
+    if (at.source)
+        diag_replace(d, f, near_is_slip(name, meant), at, meant);
+}
+
+void diag_mend_word(struct diag *d, struct finding *f, const char *meant)
+{
+    if (f && f != &d->spare && f->span.source)
+        diag_mend_name(d, f, arena_copy(d->arena, f->span.source->bytes + f->span.off, f->span.len),
+                       meant);
 }
 
 static const uint32_t LAST_OF_ALL = UINT32_MAX; /* order of the finding at the end */

@@ -125,6 +125,12 @@ void diag_note(struct diag *d, struct finding *f, struct span span, const char *
 void diag_mend(struct diag *d, struct finding *f, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 
+/* Where a name stands in a span: "R3" in "shed.R3", or all of it. Empty where it does not. */
+struct span diag_name_in(struct span span, const char *name);
+
+/* The same of a name that stands in the place, maybe as a part of an address. */
+void diag_mend_name(struct diag *d, struct finding *f, const char *name, const char *meant);
+
 /* What was found near to the word at the finding's place is meant: says so, with what is as near,
  * and can write each. Nothing where nothing was found. */
 void diag_mend_nearest(struct diag *d, struct finding *f, const struct nearest *n);

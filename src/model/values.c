@@ -108,20 +108,21 @@ void build_mend_name(struct builder *b, struct finding *f, const struct nearest 
 }
 
 /* The mends of a name write it in this place as well. */
-static void mend_here_too(struct builder *b, struct finding *f, struct span span)
+static void mend_here_too(struct builder *b, struct finding *f, struct span span, const char *name)
 {
-    for (uint32_t i = 0; i < f->mends.n; i++)
-        diag_edit(b->diag, &f->mends.at[i], span, f->mends.at[i].edits.at[0].text);
+    struct span at = diag_name_in(span, name);
+    for (uint32_t i = 0; at.source && i < f->mends.n; i++)
+        diag_edit(b->diag, &f->mends.at[i], at, f->mends.at[i].edits.at[0].text);
 }
 
 /* What was said of it already: further places are told with that. */
-static bool said_before(struct builder *b, void *const *at, struct span span)
+static bool said_before(struct builder *b, void *const *at, struct span span, const char *name)
 {
     struct finding *f = *at ? &b->diag->findings.at[(uintptr_t)*at - 1] : NULL;
     if (f && (f->span.source != span.source ||
               f->span.off != span.off)) { /* a copy says the same of the same place */
         diag_note(b->diag, f, span, "and here");
-        mend_here_too(b, f, span);
+        mend_here_too(b, f, span, name);
     }
     return f;
 }
@@ -147,7 +148,7 @@ struct finding *build_unknown_once(struct builder *b, const void *where, struct 
                                    const char *what, const char *name, struct among among)
 {
     uintptr_t by = (uintptr_t)names_of(b->m->names, name);
-    if (said_before(b, map_at(b->arena, &b->said, (uintptr_t)where, by), span))
+    if (said_before(b, map_at(b->arena, &b->said, (uintptr_t)where, by), span, name))
         return NULL;
     struct finding *f = build_unknown(b, span, what, name, among);
     if (f)
@@ -194,9 +195,9 @@ void build_mend_unknown(struct builder *b)
         struct finding *f = &b->diag->findings.at[u->finding];
         if (!meant)
             continue;
-        diag_mend_word(b->diag, f, meant);
+        diag_mend_name(b->diag, f, u->name, meant);
         for (uint32_t k = 0; k < f->related_count; k++)
-            mend_here_too(b, f, f->related[k].span);
+            mend_here_too(b, f, f->related[k].span, u->name);
         diag_mend_more(b->diag, f, "or call it '%s' where it is declared", u->name);
     }
 }

@@ -246,7 +246,7 @@ void edit_clause(struct editing e, const struct node *n, enum form_id form, cons
         edit_replace(e, node_span(c), text);
     else if (n->form == F_BOX && places[form] == PLACE_BL)
         edit_in_box(e, n, text);
-    else if (n->form == F_CIRCUIT)
+    else if (n->form == F_CIRCUIT && (places[form] & PLACE_L || own_child(n, F_BREAKER)))
         edit_in_circuit(e, n, text);
     else if (n->form == F_ROOM)
         put_in_room(e, n, text);
@@ -261,6 +261,19 @@ void edit_value(struct editing e, const struct node *n, unsigned value, const ch
     const struct value *v = node_value(n, value);
     if (v && v->first >= n->first && v->last <= n->last)
         edit_replace(e, value_span(n, v), text);
+}
+
+void edit_up(struct editing e, const struct node *box, const char *text)
+{
+    enum { AT = 2, UP = 3 };
+    const struct value *at = node_value(box, AT), *up = node_value(box, UP);
+    if (box->form != F_BOX || box->alt != PLACE_ON_WALL || node_in_row(box) || !at ||
+        at->first < box->first || at->last > box->last)
+        return;
+    if (up)
+        edit_replace(e, value_span(box, up), text);
+    else
+        put_in(e, box, end_of(box, at->last), arena_printf(e.arena, " up %s", text));
 }
 
 void edit_word(struct editing e, const struct node *n, const char *text)

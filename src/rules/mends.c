@@ -2,6 +2,8 @@
 
 #include "resolve/library.h"
 
+#include <string.h>
+
 void mends_type(const struct checked *c, struct finding *f, const struct box *box,
                 const struct box_type *type)
 {
@@ -19,9 +21,9 @@ void mends_leave_out(const struct checked *c, struct finding *f, bool safe, cons
     if (!clause || !edit_is_written(n, form))
         return;
     struct span word = node_word_span(clause);
-    edit_remove(rules_way(c, f, safe, "leave '%.*s' out", (int)word.len,
-                          word.source->bytes + word.off),
-                clause);
+    edit_remove(
+        rules_way(c, f, safe, "leave '%.*s' out", (int)word.len, word.source->bytes + word.off),
+        clause);
 }
 
 static bool leaves_cables_open(const struct circuit *circuit)
@@ -66,26 +68,6 @@ void mends_two_pole(const struct checked *c, struct finding *f, const struct cir
                     edit_is_written(breaker, F_TIED) ? F_TIED : F_TWO_POLE, "two-pole");
 }
 
-void mends_run(const struct checked *c, struct finding *f, const struct run *run,
-               enum form_id form, const char *text)
-{
-    /* a run that was turned to lead away from the panel */
-    struct span far = run->to_span.off > run->from_span.off ? run->to_span : run->from_span;
-    if (run->chain)
-        edit_hop_clause(rules_way(c, f, false, "%s", text), run->chain, far, form, text);
-    else
-        edit_clause(rules_way(c, f, false, "%s", text), run->node, form, text);
-}
-
-void mends_cable(const struct checked *c, struct finding *f, const struct run *run,
-                 const struct cable_def *cable)
-{
-    if (run->of_two || run->raceway || run->single || !cable)
-        return;
-    mends_run(c, f, run, F_CABLE,
-              arena_printf(c->model->arena, "cable %s", (cable->of ? cable->of : cable)->name));
-}
-
 void mends_device(const struct checked *c, struct finding *f, const struct device *d,
                   const char *type)
 {
@@ -98,4 +80,36 @@ void mends_up(const struct checked *c, struct finding *f, const struct box *box,
         return;
     const char *text = length_words(c->model->arena, up);
     edit_up(rules_way(c, f, false, "'up %s'", text), box->node, text);
+}
+
+void mends_receptacle(const struct checked *c, struct finding *f, const struct device *d,
+                      const char *middle, const char *end)
+{
+    static const char stem[] = "receptacle";
+    const size_t len = sizeof stem - 1;
+    if (strncmp(d->def->name, stem, len) != 0)
+        return;
+    const char *rest = d->def->name + len, *name;
+    if (strstr(rest, end))
+        end = "";
+    name = arena_printf(c->model->arena, "%s%s%s%s", stem, middle, rest, end);
+    if (library_device(c->model->lib, names_of(c->model->names, name)))
+        mends_device(c, f, d, name);
+}
+
+void mends_rating(const struct checked *c, struct finding *f, const struct device *d, double amps)
+{
+    static const char twenty[] = "-20";
+    const char *name = d->def->name, *at = strstr(name, twenty);
+    struct arena *a = c->model->arena;
+    const char *others[] = {
+        at ? arena_printf(a, "%.*s%s", (int)(at - name), name, at + strlen(twenty)) : NULL,
+        at ? NULL : arena_printf(a, "%s%s", name, twenty),
+    };
+    for (size_t i = 0; i < sizeof others / sizeof *others; i++) {
+        const struct device_def *other =
+            others[i] ? library_device(c->model->lib, names_of(c->model->names, others[i])) : NULL;
+        if (other && other->rating == amps)
+            mends_device(c, f, d, other->name);
+    }
 }

@@ -6,7 +6,6 @@
 #include "rules/check.h"
 
 struct box_type;
-struct cable_def;
 
 /* A way to mend a finding, for the edits that make it. */
 #define rules_way(c, f, safe, ...)                                                                 \
@@ -32,17 +31,17 @@ void mends_protection(const struct checked *c, struct finding *f, const struct c
 /* A word on a breaker: "two-pole", in place of `tied` where it stands. */
 void mends_two_pole(const struct checked *c, struct finding *f, const struct circuit *circuit);
 
-/* Another cable of a run, or of its feeder. */
-void mends_cable(const struct checked *c, struct finding *f, const struct run *run,
-                 const struct cable_def *cable);
-
-/* A clause of one run alone. */
-void mends_run(const struct checked *c, struct finding *f, const struct run *run,
-               enum form_id form, const char *text);
-
 /* Another type of a device; its name, words and leg stay. */
 void mends_device(const struct checked *c, struct finding *f, const struct device *d,
                   const char *type);
+
+/* A receptacle of the same sort with more in it: "-gfci" behind its first word, "-wr" at the end.
+ * Nothing where the library has none of that name. */
+void mends_receptacle(const struct checked *c, struct finding *f, const struct device *d,
+                      const char *middle, const char *end);
+
+/* The same sort of receptacle with another rating. */
+void mends_rating(const struct checked *c, struct finding *f, const struct device *d, double amps);
 
 /* Another height of a box on a wall. */
 void mends_up(const struct checked *c, struct finding *f, const struct box *box, length up);

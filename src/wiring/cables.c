@@ -404,6 +404,10 @@ static void say_missing(const struct need *need, const net_list *nets,
             mend = mend ? arena_printf(m->arena, "%s; or %s", mend, ways[i]) : ways[i];
     if (mend)
         diag_mend(m->diag, f, "%s", mend);
+    model_mend_cable(m, f, r, larger);
+    if (helps && !r->raceway)
+        model_mend_run(m, f, r, F_CABLE,
+                       arena_printf(m->arena, "cable %s + %s", cable->name, two->name));
 }
 
 RULE(neutral_missing_at_switch, "neutral-missing-at-switch", ERROR, FIRM,
@@ -425,6 +429,7 @@ static void say_no_neutral(const struct need *need, const struct crossing *x,
     const struct cable_def *larger = least_cable(need, x->nets.n + x->soft.n, 1);
     if (larger)
         diag_mend(m->diag, f, "cable %s, or bring the supply to the switch first", larger->name);
+    model_mend_cable(m, f, r, larger);
 }
 
 RULE(white_as_return, "white-as-return", ERROR, FIRM,
@@ -449,6 +454,8 @@ static void say_white(const struct need *need, struct run_wiring *w, const struc
     else
         diag_mend(m->diag, f,
                   "a cable with more conductors of other colours, or a leg less in this box");
+    if (other && other->conductors > colored + other->whites)
+        model_mend_cable(m, f, r, other);
     for (uint8_t i = 0; i < w->count; i++)
         w->conductors[i] = (struct conductor){.color = w->cable->colors[i]};
     w->used = 0;

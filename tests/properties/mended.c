@@ -130,11 +130,17 @@ static uint32_t count_like(const struct compilation *c, const struct finding *f,
     return n;
 }
 
+/* What served nothing but what was mended is left over then. */
+static bool follows(const char *rule)
+{
+    return !strcmp(rule, "unused-definition") || !strcmp(rule, "stale-waiver");
+}
+
 static const struct finding *first_new(const struct compilation *c, const struct compilation *after)
 {
     for (uint32_t i = 0; i < after->diag.findings.n; i++) {
         const struct finding *f = &after->diag.findings.at[i];
-        if (f->severity != NOTE && !f->waived &&
+        if (f->severity != NOTE && !f->waived && !follows(f->rule->name) &&
             count_like(after, f, true) > count_like(c, f, true))
             return f;
     }

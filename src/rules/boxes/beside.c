@@ -1,7 +1,7 @@
 /* appliance-beside-receptacle: an appliance is written as the thing that is plugged in, and beside
  * it in the same box the receptacle that it already stands for. */
 #include "model/site.h"
-#include "rules/check.h"
+#include "rules/mends.h"
 
 #include <ctype.h>
 #include <string.h>
@@ -41,6 +41,8 @@ static void check_box(const struct checked *c, const struct box *b)
     diag_note(c->model->diag, f, node_span(receptacle->node), "the receptacle");
     diag_mend(c->model->diag, f, "leave the %s out, or the %s, with what it is for as a text",
               receptacle->def->name, appliance->def->name);
+    edit_remove(rules_way(c, f, false, "leave the %s out", receptacle->def->name),
+                receptacle->node);
 }
 
 /* The device that the text of a receptacle is the name of: "sump pump". */
@@ -74,6 +76,7 @@ static void check_text(const struct checked *c, const struct device *d)
     f->severity = NOTE;
     diag_mend(c->model->diag, f, "'%s' in its place, which is the receptacle and what plugs in",
               def->name);
+    mends_device(c, f, d, def->name);
 }
 CHECK(appliance_beside_receptacle, .box = {check_box, ITS_TEXT, NEW_WORK},
       .device = {check_text, ITS_TEXT, NEW_WORK});

@@ -7,7 +7,7 @@
 #include "facts/devices.h"
 #include "facts/existing.h"
 #include "model/site.h"
-#include "rules/check.h"
+#include "rules/mends.h"
 #include "wiring/wiring.h"
 
 #include <string.h>
@@ -35,6 +35,15 @@ static const char *such_as(const struct checked *c, const struct box *box)
     return t ? arena_printf(c->model->arena, ", such as %s", t->name) : "";
 }
 
+/* Another box, which new work may have. */
+static void mend_such_as(const struct checked *c, struct finding *f, const struct box *box,
+                         const char *what)
+{
+    diag_mend(c->model->diag, f, "%s%s", what, such_as(c, box));
+    if (!box->existing && box->declared && wiring_box_that_serves(c->model, c->wiring, box))
+        mends_type(c, f, box, wiring_box_that_serves(c->model, c->wiring, box));
+}
+
 /* An old box is held to what new work makes of it, where it is told what box it is: a device that
  * comes into it. */
 static bool is_judged(const struct box *box)
@@ -55,6 +64,16 @@ static void mend_gangs(const struct checked *c, struct finding *f, const struct 
                   : "a box of %u gang%s, or leave 'type' and 'gangs' out and the smallest that "
                     "serves is chosen",
               gangs, gangs == 1 ? "" : "s");
+    if (box->existing)
+        return;
+    if (box->declared)
+        mends_type(c, f, box, NULL);
+    if (edit_is_written(box->node, F_GANGS) && gangs != box->gangs) {
+        struct editing e = rules_way(c, f, false, "gangs %u", gangs);
+        edit_clause(e, box->node, F_GANGS, arena_printf(c->model->arena, "gangs %u", gangs));
+        if (box->declared)
+            edit_remove(e, node_child(box->node, F_BOX_TYPE));
+    }
 }
 
 /* A type with fewer gangs than the box is written to have. */
@@ -130,7 +149,7 @@ static void check_fan(const struct checked *c, const struct box *box)
                            box_words(c, box));
     struct finding *f = box_finding_at(c, &rule_fan_support, box, type_span(box),
                                        "%s; %s is not listed for fans", why, box->declared->name);
-    diag_mend(c->model->diag, f, "a box listed for fans%s", such_as(c, box));
+    mend_such_as(c, f, box, "a box listed for fans");
 }
 CHECK(fan_support, .box = {check_fan, ITS_TEXT});
 
@@ -160,7 +179,7 @@ static void check_luminaire(const struct checked *c, const struct box *box)
                        "box %s on the ceiling is for a %s and must carry %s lb; %s carries %s lb",
                        box_words(c, box), asks.luminaire->name, asked, box->declared->name,
                        rules_amount_words(c, box->declared->holds, 1));
-    diag_mend(c->model->diag, f, "a ceiling box for %s lb%s", asked, such_as(c, box));
+    mend_such_as(c, f, box, arena_printf(c->model->arena, "a ceiling box for %s lb", asked));
 }
 CHECK(luminaire_support, .box = {check_luminaire, ITS_TEXT});
 
@@ -323,6 +342,7 @@ static void check_buried(const struct checked *c, const struct box *box)
         "box %s has no device and no cover: behind the finish nobody reaches its splices",
         box_words(c, box));
     diag_mend(c->model->diag, f, "'cover blank', flush with the finish");
+    edit_clause(rules_way(c, f, false, "'cover blank'"), box->node, F_COVER, "cover blank");
 }
 
 /* A box that goes leaves no cable end behind that nobody reaches. */
@@ -339,6 +359,10 @@ static void check_left_behind(const struct checked *c)
                         box->buried->abandoned ? "is abandoned" : "stays");
         diag_mend(c->model->diag, f,
                   "'cover blank' on the box, which then stays, or 'remove' on the run too");
+        edit_clause(rules_way(c, f, false, "'cover blank' on the box, which then stays"), box->node,
+                    F_COVER, "cover blank");
+        if (!box->buried->abandoned)
+            model_mend_run(c->model, f, box->buried, F_REMOVE_RUN, "remove");
     }
 }
 CHECK(box_buried, .plan = check_left_behind, .box = {check_buried, ITS_TEXT, NEW_WORK});
@@ -363,5 +387,7 @@ static void check_low_voltage(const struct checked *c, const struct box *box)
               divided ? "a divided box%s, or a bracket of its own for the low voltage"
                       : "a box for power%s",
               such_as(c, box));
+    if (!box->existing && wiring_box_that_serves(c->model, c->wiring, box))
+        mends_type(c, f, box, wiring_box_that_serves(c->model, c->wiring, box));
 }
 CHECK(low_voltage_in_power_box, .box = {check_low_voltage, ITS_TEXT});

@@ -1,7 +1,7 @@
 /* box-overfilled: the fill is worked out with the wiring; here it is held against the box. */
 #include "facts/boxes.h"
 #include "model/site.h"
-#include "rules/check.h"
+#include "rules/mends.h"
 #include "wiring/wiring.h"
 
 /* Whether the wiring of all that ends in a box is known, so that its fill can be believed. */
@@ -71,5 +71,7 @@ static void check_box(const struct checked *c, const struct box *box)
                   rules_amount_words(c, serves->volume, 2));
     else
         diag_mend(m->diag, f, "fewer cables in this box, or a second box beside it");
+    if (serves && !box->existing)
+        mends_type(c, f, box, serves);
 }
 CHECK(box_overfilled, .box = {check_box, ITS_TEXT | ITS_TYPE});

@@ -7,7 +7,7 @@
 #include "framing/routes.h"
 #include "framing/mountings.h"
 #include "model/site.h"
-#include "rules/check.h"
+#include "rules/mends.h"
 #include "wiring/wiring.h"
 
 static struct span type_span(const struct box *box)
@@ -56,6 +56,7 @@ static void mend_beside(const struct checked *c, struct finding *f, const struct
                       : mounting->north ? "the west side of the room"
                                         : "the south side of the room";
     diag_mend(c->model->diag, f, "its middle at %s from %s, or leave 'type' out", at, end);
+    mends_type(c, f, box, NULL);
 }
 
 /* A type that is nailed to a joist, in a ceiling that hangs below them. */
@@ -67,6 +68,7 @@ static void say_out_of_reach(const struct checked *c, const struct box *box)
         "box %s is in the dropped ceiling, %s below the joists; %s is nailed to the side of one",
         box_words(c, box), rules_feet(c, room->ceiling - room->drop), box->declared->name);
     diag_mend(c->model->diag, f, "a box on a bar, or leave 'type' out");
+    mends_type(c, f, box, NULL);
 }
 
 /* A type that holds to a stud or joist, and none is beside it, or one is behind it. */
@@ -115,6 +117,7 @@ static void say_concrete(const struct checked *c, const struct box *box)
     diag_mend(c->model->diag, f,
               "a box for surfaces, or leave 'type' out; or studs before the "
               "concrete: 'furred LUMBER at SPACING'");
+    mends_type(c, f, box, NULL);
 }
 
 /* A type that is fastened to wood, where a finish covers that. */
@@ -129,6 +132,7 @@ static void say_closed(const struct checked *c, const struct box *box)
                        facts_stays_closed(box) ? "stays on" : "is on, by the site log");
     diag_mend(c->model->diag, f, "an old-work type, or leave 'type' out; where it is opened: %s",
               rules_opening(c, wall, !facts_stays_closed(box)));
+    mends_type(c, f, box, NULL);
 }
 
 /* Whether the plan has a box set behind a finish; what the site log closed before it was set is
@@ -213,6 +217,7 @@ static void check_mount(const struct checked *c, const struct box *box)
                            mount_words(facts_box_asks(m, box).mount), type->name,
                            mount_words(type->mount));
         diag_mend(m->diag, f, "a type that is fastened there, or leave 'type' out");
+        mends_type(c, f, box, NULL);
     } else if (fill->misfits & MISFIT_STAND ||
                (!type && !box->compartment && mounting->stand == STAND_ON)) {
         if (facts_known(box, ITS_WOOD))
@@ -240,5 +245,6 @@ static void check_depth(const struct checked *c, const struct box *box)
     diag_mend(c->model->diag, f,
               box->declared ? "a shallower box, or leave 'type' out; deeper studs or furring"
                             : "deeper studs or furring: no shallower box of the library serves");
+    mends_type(c, f, box, NULL);
 }
 CHECK(box_too_deep, .box = {check_depth, ITS_TEXT | ITS_PLACE, NEW_WORK});

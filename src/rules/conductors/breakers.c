@@ -6,6 +6,7 @@
 #include "loads/loads.h"
 #include "resolve/value.h"
 #include "rules/conductors/conductors.h"
+#include "rules/mends.h"
 
 double rules_rating_at_most(const struct checked *c, double amps)
 {
@@ -30,9 +31,15 @@ static void say_either(const struct checked *c, struct finding *f, double below,
         diag_mend(c->model->diag, f, "%g A", below > 0 ? below : above);
 }
 
-static void say_nearest(const struct checked *c, struct finding *f, double amps)
+/* The same of the breaker of a circuit, written. */
+static void mend_either(const struct checked *c, struct finding *f, const struct circuit *circuit,
+                        double below, double above)
 {
-    say_either(c, f, rules_rating_at_most(c, amps), rules_rating_at_least(c, amps));
+    say_either(c, f, below, above);
+    if (below > 0)
+        mends_breaker(c, f, circuit, below);
+    if (above > 0)
+        mends_breaker(c, f, circuit, above);
 }
 
 RULE(breaker_nonstandard, "breaker-nonstandard", ERROR, FIRM, "a breaker has a standard rating");
@@ -47,7 +54,14 @@ static void check_main(const struct checked *c, const struct panel *p)
         panel_finding(c, &rule_breaker_nonstandard, p, span,
                       "the main breaker of panel %s is %g A, which is no standard rating",
                       address_of_panel(c->model->arena, p, true), p->main);
-    say_nearest(c, f, p->main);
+    double below = rules_rating_at_most(c, p->main), above = rules_rating_at_least(c, p->main);
+    say_either(c, f, below, above);
+    if (clause && below > 0)
+        edit_value(rules_way(c, f, false, "main %g A", below), clause, 0,
+                   arena_printf(c->model->arena, "%g A", below));
+    if (clause && above > 0)
+        edit_value(rules_way(c, f, false, "main %g A", above), clause, 0,
+                   arena_printf(c->model->arena, "%g A", above));
 }
 
 /* What takes current: receptacles, and things with a load; a device of several parts once. */
@@ -92,7 +106,7 @@ static void check_branch_rating(const struct checked *c, const struct circuit *c
                         "than one outlet has no such rating",
                         rules_circuit_words(c, circuit), rating);
     rules_set_article(c, f, t->source);
-    say_either(c, f, below, above);
+    mend_either(c, f, circuit, below, above);
 }
 
 static void check_rating(const struct checked *c, const struct circuit *circuit)
@@ -108,7 +122,8 @@ static void check_rating(const struct checked *c, const struct circuit *circuit)
         circuit_finding(c, &rule_breaker_nonstandard, circuit, rules_breaker_span(circuit),
                         "the breaker of %s is %g A, which is no standard rating",
                         rules_circuit_words(c, circuit), circuit->breaker);
-    say_nearest(c, f, circuit->breaker);
+    mend_either(c, f, circuit, rules_rating_at_most(c, circuit->breaker),
+                rules_rating_at_least(c, circuit->breaker));
 }
 CHECK(breaker_nonstandard, .panel = {check_main, ITS_TEXT, NEW_WORK},
       .circuit = {check_rating, ITS_BREAKER});
@@ -135,6 +150,7 @@ static void check_range_circuit(const struct checked *c, const struct circuit *c
         rules_set_article(c, f, code_table(&m->code, TABLE_RANGE_CIRCUIT)->source);
         diag_note(m->diag, f, node_span(part->node), "the range");
         diag_mend(m->diag, f, "a %g A breaker with conductors that suit it", least);
+        mends_breaker(c, f, circuit, least);
         return;
     }
 }
@@ -165,6 +181,8 @@ static void say_overloaded(const struct checked *c, const struct circuit *circui
         diag_mend(m->diag, f, "less load, or a %g A breaker with conductors that suit it", enough);
     else
         diag_mend(m->diag, f, "less load, or a second circuit");
+    if (enough > 0 && rules_receptacles_suit(c, circuit, enough))
+        mends_breaker(c, f, circuit, enough);
 }
 
 bool rules_is_overloaded(const struct checked *c, const struct circuit *circuit)

@@ -1,5 +1,6 @@
 /* bundled-cables: cables that lie together without spacing carry less. */
 #include "rules/conductors/conductors.h"
+#include "rules/mends.h"
 
 #include "facts/conductors.h"
 #include "framing/routes.h"

@@ -1,6 +1,7 @@
 /* Rules about where a cable lies and what it is made of: cable-not-suited, burial-depth,
  * mixed-sizes. */
 #include "rules/conductors/conductors.h"
+#include "rules/mends.h"
 
 #include "facts/conductors.h"
 #include "facts/places.h"
@@ -86,6 +87,8 @@ static bool check_raceway(const struct checked *c, const struct run *r, const st
         const struct raceway_def *other = suited_raceway(m, places, r->raceway);
         diag_mend(m->diag, f, other ? "in %s" : "another way, or a raceway made for it",
                   other ? other->name : "");
+        if (other)
+            model_mend_run(m, f, r, F_IN, arena_printf(m->arena, "in %s", other->name));
         return false;
     }
     if (!cable || !is_wet_inside(places) || facts_cable_suits(cable, "wet"))
@@ -97,6 +100,7 @@ static bool check_raceway(const struct checked *c, const struct run *r, const st
                     r->underground ? "laid underground" : "in a wet place", cable->name);
     f->article = code_case_article(&m->code, "raceway-inside");
     diag_mend(m->diag, f, "leave 'cable' out: then single conductors are pulled in");
+    mends_leave_out(c, f, false, r->node, F_CABLE);
     return false;
 }
 
@@ -126,6 +130,7 @@ static bool check_suits(const struct checked *c, const struct run *r)
             diag_mend(m->diag, f, "cable %s", other->name);
         else
             diag_mend(m->diag, f, "another way, or a cable made for it");
+        model_mend_cable(m, f, r, other);
         return false;
     }
     return true;
@@ -300,6 +305,11 @@ static void check_burial(const struct checked *c)
         diag_mend(m->diag, f, "underground %s%s%s", depth_words(c, asked),
                   r->under ? arena_printf(m->arena, " under %s", r->under) : "",
                   may ? ", or GFCI protection of the whole circuit ('gfci' on its breaker)" : "");
+        model_mend_run(m, f, r, F_UNDERGROUND,
+                       arena_printf(m->arena, "underground %s%s", depth_words(c, asked),
+                                    r->under ? arena_printf(m->arena, " under %s", r->under) : ""));
+        if (may)
+            mends_protection(c, f, r->circuit, F_GFCI);
     }
 }
 CHECK(burial_depth, .plan = check_burial);

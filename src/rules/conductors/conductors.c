@@ -6,6 +6,7 @@
  * its minimum circuit ampacity and its largest breaker. Conductors that carry all of a dwelling may
  * be smaller. */
 #include "rules/conductors/conductors.h"
+#include "rules/mends.h"
 
 #include "facts/conductors.h"
 #include "framing/routes.h"
@@ -200,6 +201,8 @@ static void finish(const struct checked *c, const struct demand *d, struct findi
         diag_mend(m->diag, f, "%s%sa %g A breaker", first, or, lower);
     else if (serving)
         diag_mend(m->diag, f, "%s", serving);
+    if (lower > 0 && !good.for_load)
+        mends_breaker(c, f, d->circuit, lower);
 }
 
 RULE(conductor_undersized, "conductor-undersized", ERROR, FIRM,
@@ -242,7 +245,9 @@ static void undersized_cable(const struct checked *c, const struct demand *d, co
         rules_set_article(c, f, code_table(&m->code, TABLE_AMBIENT)->source);
     if (good.amps < 0 && !cable_that_serves(c, d, run, cable))
         diag_mend(m->diag, f, "another way, or a cable whose insulation is made for such air");
-    finish(c, d, f, serving_words(c, d, run, cable, cable_that_serves(c, d, run, cable)), good);
+    const struct cable_def *serving = cable_that_serves(c, d, run, cable);
+    finish(c, d, f, serving_words(c, d, run, cable, serving), good);
+    model_mend_cable(m, f, run, serving);
 }
 
 static void check_runs(const struct checked *c, const struct demand *d)
@@ -374,8 +379,10 @@ static void check_nameplate(const struct checked *c, const struct circuit *circu
         f->article = code_case_article(&c->model->code, "conductor-nameplate");
         diag_note(c->model->diag, f, node_span(part->node), "nameplate given here");
         double lower = rules_rating_at_most(c, part->max_breaker);
-        if (lower > 0)
+        if (lower > 0) {
             diag_mend(c->model->diag, f, "a %g A breaker", lower);
+            mends_breaker(c, f, circuit, lower);
+        }
         return;
     }
 }

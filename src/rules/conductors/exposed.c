@@ -1,6 +1,7 @@
 /* exposed-cable: what lies open where hands and loads come to it: under the joists of basements and
  * crawl spaces, and in attics. */
 #include "rules/conductors/conductors.h"
+#include "rules/mends.h"
 
 #include "facts/rooms.h"
 #include "framing/routes.h"
@@ -92,6 +93,8 @@ static void say_under_joists(const struct checked *c, const struct open_way *w)
     diag_mend(
         c->model->diag, f,
         "leave 'exposed' out: bored through the joists; or 'running-board' where it lies on one");
+    mends_leave_out(c, f, false, w->run->node, F_EXPOSED);
+    model_mend_run(c->model, f, w->run, F_RUNNING_BOARD, "running-board");
 }
 
 /* --- in attics ------------------------------------------------------------------------------ */
@@ -141,6 +144,8 @@ static void say_in_attic(const struct checked *c, const struct open_way *w, bool
                   ? "leave 'exposed' out: bored through; or 'guard-strips' where they lie beside it"
                   : "leave 'exposed' out: bored through; or draw the way in, 'scuttle at EAST, "
                     "NORTH size EAST by NORTH'; or 'guard-strips' where they lie beside it");
+    mends_leave_out(c, f, false, w->run->node, F_EXPOSED);
+    model_mend_run(c->model, f, w->run, F_GUARD_STRIPS, "guard-strips");
 }
 
 BLIND_SPOT(metal_clad_in_attic, exposed_cable, "guard strips in the attic for", "");

@@ -4,6 +4,7 @@
 #include "framing/routes.h"
 #include "model/site.h"
 #include "rules/conductors/conductors.h"
+#include "rules/mends.h"
 #include "wiring/wiring.h"
 
 #include <math.h>
@@ -104,6 +105,8 @@ static void check_fill(const struct checked *c, const struct run *r)
     const struct raceway_def *larger = larger_raceway(m, r->raceway, &f, nipple);
     diag_mend(m->diag, said, larger ? "in %s" : "two raceways, or fewer circuits in one",
               larger ? larger->name : "");
+    if (larger)
+        model_mend_run(m, said, r, F_IN, arena_printf(m->arena, "in %s", larger->name));
 }
 CHECK(raceway_overfilled, .run = {check_fill, ITS_TEXT | ITS_CABLE, NEW_WORK});
 

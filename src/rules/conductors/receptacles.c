@@ -2,6 +2,7 @@
 #include "facts/devices.h"
 #include "model/site.h"
 #include "rules/conductors/conductors.h"
+#include "rules/mends.h"
 
 /* The receptacles of a circuit, a duplex counted as two, and whether anything else is on it. */
 struct receptacles {
@@ -86,6 +87,9 @@ static struct finding *report(const struct checked *c, const struct circuit *cir
                   want, breaker);
     else
         diag_mend(m->diag, f, "a receptacle of %s", want);
+    mends_rating(c, f, part->device, circuit->breaker);
+    if (largest > 0 && breaker > 0 && breaker == part->device->def->rating)
+        mends_breaker(c, f, circuit, breaker);
     return f;
 }
 
@@ -126,6 +130,7 @@ static bool feeds_none(const struct checked *c, const struct circuit *circuit)
         double larger = rules_rating_at_least(c, up_to + 1);
         diag_mend(m->diag, f, "a breaker of %g A with conductors that suit it, or another circuit",
                   larger);
+        mends_breaker(c, f, circuit, larger);
     }
     return true;
 }

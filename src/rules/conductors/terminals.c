@@ -2,6 +2,7 @@
 #include "facts/conductors.h"
 #include "loads/loads.h"
 #include "rules/conductors/conductors.h"
+#include "rules/mends.h"
 #include "wiring/wiring.h"
 
 RULE(terminal_size, "terminal-size", ERROR, FIRM,
@@ -47,6 +48,7 @@ static bool refuses_metal(const struct checked *c, const struct run *run,
     rules_set_article(c, f, code_table(&m->code, TABLE_ALUMINIUM_TERMINALS)->source);
     diag_note(m->diag, f, node_span(d->node), "the device");
     diag_mend(m->diag, f, "one that is marked CO/ALR, and 'co-alr' on it; or a copper cable");
+    edit_clause(rules_way(c, f, false, "'co-alr' on it"), d->node, F_CO_ALR, "co-alr");
     return true;
 }
 

@@ -6,6 +6,7 @@
 #include "framing/routes.h"
 #include "model/site.h"
 #include "rules/protection/protection.h"
+#include "rules/mends.h"
 #include "wiring/protect.h"
 
 #include <string.h>
@@ -68,10 +69,14 @@ static void check_extension(const struct checked *c, const struct circuit *circu
             "%s is there already and is lengthened by %s, more than %s, and no AFCI protects it",
             rules_circuit_words(c, circuit), facts_feet_words(m->arena, length_feet(cable)),
             facts_feet_words(m->arena, length_feet(free)));
-    if (f)
-        diag_mend(m->diag, f,
-                  "a new AFCI breaker, written 'afci new', or an AFCI receptacle with 'onward' in "
-                  "the first new box");
+    if (!f)
+        return;
+    diag_mend(m->diag, f,
+              "a new AFCI breaker, written 'afci new', or an AFCI receptacle with 'onward' in the "
+              "first new box");
+    if (circuit->breaker_node && !circuit->breaker_new && !circuit->gfci)
+        edit_clause(rules_way(c, f, false, "'afci new' on the breaker"), circuit->breaker_node,
+                    F_AFCI, "afci new");
 }
 
 static void check_tree(const struct checked *c, const struct circuit *circuit)
@@ -178,28 +183,39 @@ static void mend_replacement(const struct checked *c, struct finding *f, const s
          ground = asked && !is_guarded(s->gfci), arc = s->afci_asked && !is_guarded(s->afci);
     bool keeps_gfci = asked && s->gfci.device == d, /* it would be lost with the device */
         keeps_afci = s->afci_asked && s->afci.device == d;
-    if (wants_resistant(c, d))
+    const struct circuit *circuit = d->parts[0].circuit;
+    if (wants_resistant(c, d)) {
         diag_mend(c->model->diag, f,
                   ground || keeps_gfci
                       ? "'receptacle-gfci-wr' in its place, or 'receptacle-wr' and "
                         "'gfci' on the breaker"
                       : "a weather-resistant one, such as 'receptacle-wr'");
-    else if (ground && arc)
+        mends_device(c, f, d, ground || keeps_gfci ? "receptacle-gfci-wr" : "receptacle-wr");
+    } else if (ground && arc) {
         diag_mend(c->model->diag, f,
                   "'receptacle-dual' in its place, or 'dual-function' on the breaker");
-    else if ((ground && keeps_afci) || (arc && keeps_gfci))
+        mends_device(c, f, d, "receptacle-dual");
+    } else if ((ground && keeps_afci) || (arc && keeps_gfci)) {
         diag_mend(c->model->diag, f, "'receptacle-dual' in its place, or '%s' on the breaker",
                   arc ? "afci" : "gfci");
-    else if (ground)
+        mends_device(c, f, d, "receptacle-dual");
+        mends_protection(c, f, circuit, arc ? F_AFCI : F_GFCI);
+    } else if (ground) {
         diag_mend(c->model->diag, f,
                   "'receptacle-gfci' in its place, or 'gfci' on the breaker ('dual-function' "
                   "beside 'afci')");
-    else if (arc)
+        mends_device(c, f, d, "receptacle-gfci");
+        mends_protection(c, f, circuit, F_GFCI);
+    } else if (arc) {
         diag_mend(c->model->diag, f,
                   "'receptacle-afci' in its place, or 'afci' on the breaker ('dual-function' "
                   "beside 'gfci')");
-    else
+        mends_device(c, f, d, "receptacle-afci");
+        mends_protection(c, f, circuit, F_AFCI);
+    } else {
         diag_mend(c->model->diag, f, "a tamper-resistant one, such as 'receptacle'");
+        mends_device(c, f, d, "receptacle");
+    }
 }
 
 RULE(replacement_receptacle, "replacement-receptacle", ERROR, FIRM,

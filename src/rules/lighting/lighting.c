@@ -5,6 +5,7 @@
 #include "resolve/value.h"
 #include "rules/geometry/openings.h"
 #include "rules/placing.h"
+#include "rules/mends.h"
 
 #include <math.h>
 #include <string.h>
@@ -535,5 +536,6 @@ static void check_recessed(const struct checked *c, const struct device *d)
         "%s: the %s must stand clear of insulation, and the ceiling of %s is insulated",
         address_of_box(c->model->arena, b, true), d->def->name, placing_room_words(c, b->room));
     diag_mend(c->model->diag, f, "a housing made for contact with insulation, such as 'recessed'");
+    mends_device(c, f, d, "recessed");
 }
 CHECK(recessed_in_insulation, .device = {check_recessed, ITS_TEXT | ITS_BOXES, NEW_WORK});

@@ -1,6 +1,6 @@
 /* The circuit directory: directory-vague, directory-duplicate. A circuit's text is what is written
  * in the door of the panel. The words stand in the library. */
-#include "rules/check.h"
+#include "rules/mends.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -145,6 +145,9 @@ static void check_words(const struct checked *c, const struct circuit *circuit)
               is_spare(circuit)
                   ? "\"Spare\""
                   : "say what it serves and where, as in \"Kitchen counter by the sink\"");
+    if (is_spare(circuit) && circuit->text)
+        edit_replace(rules_way(c, f, false, "\"Spare\""), node_title_span(circuit->node),
+                     "\"Spare\"");
 }
 CHECK(directory_vague, .circuit = {check_words, ITS_TEXT | ITS_CLAUSES});
 

@@ -1,6 +1,7 @@
 /* Rules about what feeds a panel, and about grounds: feeder-undersized, feeder-four-wire,
  * sub-panel-bonding, ground-undersized. */
 #include "rules/conductors/conductors.h"
+#include "rules/mends.h"
 
 #include "facts/conductors.h"
 #include "framing/routes.h"
@@ -72,6 +73,8 @@ static void check_feeder_load(const struct checked *c, const struct circuit *fee
                   enough);
     else
         diag_mend(m->diag, f, "less load");
+    if (enough > 0 && enough != feeder->breaker)
+        mends_breaker(c, f, feeder, enough);
 }
 
 BLIND_SPOT(old_feed, feeder_undersized, "what feeds the old panel", "");
@@ -130,6 +133,7 @@ static void check_feeder_wires(const struct checked *c, const struct circuit *fe
         if (!f)
             continue;
         diag_mend(m->diag, f, "a cable with two lines, a neutral and a ground");
+        mends_leave_out(c, f, false, run->node, F_CABLE);
         return;
     }
 }
@@ -177,6 +181,7 @@ static void check_ground(const struct checked *c, const struct run *run, const s
         diag_mend(m->diag, f,
                   "a cable whose ground is %s AWG, or conductors no larger than the breaker asks",
                   wanted);
+        mends_leave_out(c, f, false, run->node, F_CABLE);
         return;
     }
     f->article = code_case_article(&m->code, "ground-in-proportion");

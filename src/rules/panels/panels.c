@@ -4,7 +4,7 @@
 #include "loads/panel.h"
 #include "model/site.h"
 #include "resolve/value.h"
-#include "rules/check.h"
+#include "rules/mends.h"
 
 #include <math.h>
 #include <string.h>
@@ -168,6 +168,8 @@ static void mend_with_free(const struct checked *c, struct finding *f,
     else
         diag_mend(m->diag, f, "another space; free%s%s: %s", unknown ? ", though " : "",
                   unknown ? unknown : "", free);
+    if (free)
+        mends_leave_out(c, f, false, circuit->node, F_SPACE);
 }
 
 static void in_conflict(const struct checked *c, const struct circuit *circuit, uint32_t space,
@@ -216,6 +218,7 @@ static void check_number(const struct checked *c, const struct circuit *circuit)
         "%s is in space %u by its number, and its 'space' says %u", rules_circuit_words(c, circuit),
         circuit->number, circuit->space_written);
     diag_mend(c->model->diag, f, "leave 'space' out, or give the circuit the number of its space");
+    mends_leave_out(c, f, false, circuit->node, F_SPACE);
 }
 
 static bool is_placed(const struct circuit *circuit)
@@ -261,6 +264,8 @@ static void check_halves(const struct checked *c, const struct panel *p)
     diag_note(c->model->diag, f, node_name_span(p->node), "the panel");
     diag_mend(c->model->diag, f,
               "'half-size' in the panel where it is marked for them, else a space of its own");
+    edit_clause(rules_way(c, f, false, "'half-size' in the panel"), p->node, F_HALF_SIZE,
+                "half-size");
 }
 CHECK(space_conflict, .plan = check_spaces, .panel = {check_halves, ITS_TEXT});
 
@@ -294,6 +299,13 @@ CHECK(phase_imbalance, .panel = {check_balance, ITS_TEXT, NEW_WORK});
 
 RULE(main_missing, "main-missing", ERROR, FIRM, "a breaker protects the bus of every panel");
 
+/* A main breaker that its bus carries. */
+static void mend_main(const struct checked *c, struct finding *f, const struct panel *p)
+{
+    const char *text = arena_printf(c->model->arena, "main %g A", p->bus);
+    edit_clause(rules_way(c, f, false, "%s", text), p->node, F_MAIN, text);
+}
+
 static void check_main(const struct checked *c, const struct panel *p)
 {
     struct model *m = c->model;
@@ -305,12 +317,14 @@ static void check_main(const struct checked *c, const struct panel *p)
                           "the main breaker of %s is %g A, and its bus carries %g A", panel,
                           p->main, p->bus);
         diag_mend(m->diag, f, "a main breaker of %g A or less", p->bus);
+        mend_main(c, f, p);
     } else if (p->main <= 0 && p->bus > 0 && !p->fed) {
         f = panel_finding(c, &rule_main_missing, p, at_clause(p, node_child(p->node, F_BUS)),
                           "%s has lugs only, and no feeder with a breaker before it: "
                           "nothing protects its bus",
                           panel);
         diag_mend(m->diag, f, "'main %g A', or the feeder that feeds it", p->bus);
+        mend_main(c, f, p);
     } else if (p->main <= 0 && p->bus > 0 && feeder > p->bus &&
                facts_known(p->feeder, ITS_BREAKER)) {
         f = panel_finding(
@@ -319,6 +333,8 @@ static void check_main(const struct checked *c, const struct panel *p)
             p->bus, feeder);
         diag_note(m->diag, f, rules_breaker_span(p->feeder), "the breaker of the feeder");
         diag_mend(m->diag, f, "'main %g A', or a feeder breaker of %g A or less", p->bus, p->bus);
+        mend_main(c, f, p);
+        mends_breaker(c, f, p->feeder, p->bus);
     }
 }
 

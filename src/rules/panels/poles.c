@@ -3,7 +3,7 @@
 #include "facts/devices.h"
 #include "model/site.h"
 #include "resolve/value.h"
-#include "rules/check.h"
+#include "rules/mends.h"
 #include "wiring/wiring.h"
 
 #include <math.h>
@@ -38,6 +38,7 @@ static void check_poles(const struct checked *c, const struct circuit *circuit)
             address_of_box(m->arena, part->device->box, true));
         diag_note(m->diag, f, node_span(part->node), "the %g V device", part->volts);
         diag_mend(m->diag, f, "'two-pole'");
+        mends_two_pole(c, f, circuit);
         return;
     }
 }
@@ -72,6 +73,8 @@ static void check_multiwire(const struct checked *c, const struct circuit *circu
         f->severity = WARNING;
     diag_note(c->model->diag, f, node_span(d->node), "the %g V device", c->model->volts);
     diag_mend(c->model->diag, f, "'multiwire' on the circuit, or a circuit of one pole for it");
+    edit_clause(rules_way(c, f, false, "'multiwire' on the circuit"), circuit->node, F_MULTIWIRE,
+                "multiwire");
 }
 
 static void check_all_poles(const struct checked *c, const struct circuit *circuit)
@@ -103,6 +106,9 @@ static void check_ties(const struct checked *c, const struct circuit *circuit)
     diag_mend(c->model->diag, f,
               protects ? "'two-pole'"
                        : "'two-pole', or 'tied' for two single ones with a handle tie");
+    mends_two_pole(c, f, circuit);
+    if (!protects)
+        edit_clause(rules_way(c, f, false, "'tied'"), circuit->breaker_node, F_TIED, "tied");
 }
 CHECK(multiwire_disconnect, .circuit = {check_ties, NEEDS});
 
@@ -127,6 +133,9 @@ static void check_lines(const struct checked *c, const struct circuit *circuit)
     diag_mend(
         c->model->diag, f,
         "'half lower', whose neighbour is in the next space, on the other line, or 'two-pole'");
+    edit_clause(rules_way(c, f, false, "'half lower'"), circuit->node, F_CIRCUIT_HALF,
+                "half lower");
+    mends_two_pole(c, f, circuit);
 }
 CHECK(multiwire_same_phase, .circuit = {check_lines, NEEDS});
 

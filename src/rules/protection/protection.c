@@ -1,5 +1,6 @@
 /* gfci-missing, afci-missing, tamper-resistant, gfci-not-reachable */
 #include "rules/protection/protection.h"
+#include "rules/mends.h"
 
 #include "facts/rooms.h"
 #include "model/site.h"
@@ -132,6 +133,16 @@ static const char *onward_words(const struct checked *c, const struct box *up,
                      : arena_printf(arena, "'onward' on the %s in %s", d->def->name, address);
 }
 
+/* The same as an edit, where a device stands there that has but to hand it on. */
+static void mend_onward(const struct checked *c, struct finding *f, const struct box *up,
+                        const struct circuit *circuit)
+{
+    const struct device *d = wiring_protector_in_box(up, circuit);
+    if (d && d->def->protects & PROTECTS_GFCI && !d->onward)
+        edit_clause(rules_way(c, f, false, "%s", onward_words(c, up, circuit)), d->node, F_ONWARD,
+                    "onward");
+}
+
 static void mend_gfci(const struct checked *c, struct map *filed, struct finding *f,
                       const struct part *part)
 {
@@ -157,6 +168,11 @@ static void mend_gfci(const struct checked *c, struct map *filed, struct finding
         diag_mend(m->diag, f, "%s, or %s", onward, breaker);
     else
         diag_mend(m->diag, f, "%s", breaker);
+    if (here)
+        mends_receptacle(c, f, part->device, "-gfci", "");
+    if (up)
+        mend_onward(c, f, up, circuit);
+    mends_protection(c, f, circuit, F_GFCI);
 }
 
 static bool asks_gfci(const struct checked *c, const struct part *part)
@@ -282,6 +298,11 @@ static void mend_circuit_gfci(const struct checked *c, struct map *filed, struct
                   address_of_box(m->arena, first, true));
     else
         diag_mend(m->diag, f, "%s", breaker);
+    if (first && wiring_protector_in_box(first, circuit))
+        mend_onward(c, f, first, circuit);
+    else if (up && wiring_protector_in_box(up, circuit))
+        mend_onward(c, f, up, circuit);
+    mends_protection(c, f, circuit, F_GFCI);
 }
 
 /* Where several boxes of a circuit lack protection, it is the circuit that lacks it. */
@@ -420,6 +441,7 @@ static void check_circuit_afci(const struct checked *c, const struct circuit *ci
                 late ? "%s, or the AFCI device in the first box from the panel, near enough to it"
                      : "%s",
                 afci_words(circuit));
+            mends_protection(c, f, circuit, F_AFCI);
         }
         diag_note(m->diag, f, node_span(d->node), "%s in %s", d->def->name,
                   address_of_box(m->arena, d->box, true));
@@ -457,6 +479,7 @@ static void check_shutters(const struct checked *c, const struct device *d)
     struct finding *f = device_finding(c, &rule_tamper_resistant, d, "the %s in %s has no shutters",
                                        d->def->name, address_of_box(m->arena, d->box, true));
     diag_mend(m->diag, f, "a tamper-resistant receptacle, such as 'receptacle'");
+    mends_device(c, f, d, "receptacle");
 }
 CHECK(tamper_resistant, .device = {check_shutters, ITS_TEXT | ITS_BOXES, NEW_WORK});
 

@@ -2,7 +2,7 @@
  * control-overloaded. One finding a leg and rule. */
 #include "facts/devices.h"
 #include "model/site.h"
-#include "rules/check.h"
+#include "rules/mends.h"
 #include "wiring/wiring.h"
 
 #include <string.h>
@@ -34,6 +34,14 @@ static const struct part *load_on(const struct checked *c, const struct leg *leg
 RULE(switch_kind, "switch-kind", ERROR, FIRM,
      "a switch is of the kind that its place on the leg asks");
 
+/* Another control in the place of a whole one; of a device with parts none is said. */
+static void mend_switch(const struct checked *c, struct finding *f, const struct part *p,
+                        const char *type)
+{
+    if (!p->def && strcmp(p->device->def->name, type) != 0)
+        mends_device(c, f, p->device, type);
+}
+
 /* Lines that the switches break and that the loads take. */
 static struct finding *check_poles(const struct checked *c, const struct leg *leg,
                                    const struct leg_wiring *w)
@@ -52,6 +60,7 @@ static struct finding *check_poles(const struct checked *c, const struct leg *le
         diag_note(m->diag, f, node_span(load->node), "the load");
         diag_mend(m->diag, f,
                   both ? "a switch for one line" : "a switch for two lines, such as switch-2p");
+        mend_switch(c, f, p, both ? "switch" : "switch-2p");
         return f;
     }
     return NULL;
@@ -95,6 +104,7 @@ static struct finding *check_sharing(const struct checked *c, const struct leg *
             diag_note(m->diag, f, node_span((other ? other : first)->node),
                       "another switch of the leg");
             diag_mend(m->diag, f, "a plain switch in its place, or a leg of its own");
+            mend_switch(c, f, p, "switch");
             return f;
         }
         first = def->first_only ? p : first;
@@ -135,6 +145,10 @@ static struct finding *check_declared(const struct checked *c, const struct leg 
         else
             diag_mend(m->diag, f, "the part that works it: %s { %s leg %s }", p->device->def->name,
                       p->device->def->parts[0].name, leg->name);
+        if (p->body->serves) {
+            mend_switch(c, f, p, "switch");
+            mend_switch(c, f, p, asked);
+        }
         return f;
     }
     return NULL;
@@ -176,6 +190,7 @@ static void check_two_dimmers(const struct checked *c, const struct leg *leg)
         diag_mend(c->model->diag, f,
                   "'switch' here, or dimmers made to work together, such as dimmer-neutral at both "
                   "places");
+        mend_switch(c, f, p, "switch");
         return;
     }
 }
@@ -204,6 +219,7 @@ static void check_misused(const struct checked *c, const struct leg *leg)
                      part_words(c, dimmer), part, part_words(c, load));
     diag_note(c->model->diag, f, node_span(load->node), "the load");
     diag_mend(c->model->diag, f, "a 'switch', or a control made for that load");
+    mend_switch(c, f, dimmer, "switch");
 }
 CHECK(dimmer_misused, .leg = {check_misused, NEEDS});
 

@@ -1,7 +1,7 @@
 /* side-without-effect: `onward`, `line-side` and `load-side` where there is no load side that they
  * could mean. One finding a device, and one a run statement. */
 #include "model/site.h"
-#include "rules/check.h"
+#include "rules/mends.h"
 #include "wiring/wiring.h"
 
 RULE(side_without_effect, "side-without-effect", WARNING, WAIVABLE,
@@ -29,6 +29,9 @@ static void say_onward(const struct checked *c, const struct device *d, const st
     diag_mend(m->diag, f,
               other ? "'onward' on one of them"
                     : "a device that protects what lies beyond it, such as receptacle-gfci");
+    if (!other)
+        mends_receptacle(c, f, d, "-gfci", "");
+    mends_leave_out(c, f, false, d->node, F_ONWARD);
 }
 
 /* Of a box whose device should hand on and does not, that is told: what the others say of its sides
@@ -94,6 +97,7 @@ static void check_runs(const struct checked *c)
             "run %s leaves no box with a device that has a load side: '%s' does nothing",
             address_of_run(m->arena, r, true), word);
         diag_mend(m->diag, f, "leave the word out, or put a device with a load side into the box");
+        mends_leave_out(c, f, false, r->node, r->load_side ? F_LOAD_SIDE : F_LINE_SIDE);
     }
 }
 CHECK(side_without_effect, .plan = check_runs, .device = {check_device, ITS_TEXT});

@@ -1,6 +1,6 @@
 /* unused-definition: what a plan defines and nothing in it names; a cable or a box type that is
  * chosen is used as well. */
-#include "rules/check.h"
+#include "rules/mends.h"
 #include "wiring/wiring.h"
 
 /* What is chosen without being named: (0, definition) -> itself. */
@@ -26,11 +26,12 @@ static void say_unused(const struct checked *c, const struct node *n, const char
                        const char *name, bool used)
 {
     struct diag *d = c->model->diag;
-    if (!used && !node_broken(n))
-        diag_mend(d,
-                  diag_add(d, &rule_unused_definition, node_name_span(n),
-                           "%s '%s' is defined, but nothing uses it", sort, name),
-                  "name it where it is meant, or leave it out");
+    if (used || node_broken(n))
+        return;
+    struct finding *f = diag_add(d, &rule_unused_definition, node_name_span(n),
+                                 "%s '%s' is defined, but nothing uses it", sort, name);
+    diag_mend(d, f, "name it where it is meant, or leave it out");
+    edit_remove(rules_way(c, f, false, "leave it out"), n);
 }
 
 #define SAY_UNUSED(list, sort, chosen)                                                             \

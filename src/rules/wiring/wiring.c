@@ -4,7 +4,7 @@
  * white-as-return. */
 #include "model/makeup.h"
 #include "model/site.h"
-#include "rules/check.h"
+#include "rules/mends.h"
 #include "wiring/protect.h"
 #include "wiring/wiring.h"
 
@@ -115,6 +115,13 @@ static void check_yoke(const struct checked *c, const struct device *d)
         diag_mend(m->diag, f,
                   "breakers side by side with a handle tie, 'tied' on both, or both parts on one "
                   "circuit");
+        if (first->breaker_node && other->breaker_node) {
+            struct editing e = rules_way(c, f, false, "'tied' on both");
+            if (!first->tied)
+                edit_clause(e, first->breaker_node, F_TIED, "tied");
+            if (!other->tied)
+                edit_clause(e, other->breaker_node, F_TIED, "tied");
+        }
         return;
     }
 }
@@ -144,6 +151,7 @@ static void check_breaker(const struct checked *c, const struct circuit *circuit
                         "each would see the other's current and trip",
                         rules_circuit_words(c, circuit), protection_word(circuit));
     diag_mend(c->model->diag, f, "a two-pole %s breaker: 'two-pole'", protection_word(circuit));
+    mends_two_pole(c, f, circuit);
 }
 
 /* A device that passes one line on: what hangs on the other line behind it, or on both, would
