@@ -55,7 +55,7 @@ static void put_settled(struct hinting *h)
 {
     const struct settled *settled = plan_settled(h->plan);
     for (uint32_t i = 0; settled && i < settled->edits.n; i++) {
-        const struct settle_edit *e = &settled->edits.at[i];
+        const struct edit *e = &settled->edits.at[i];
         if (e->source != h->file->source || e->gone || e->off < h->from || e->off > h->to)
             continue;
         begin_hint(h, e->off, hint_label(h, e->text));

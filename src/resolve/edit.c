@@ -265,7 +265,7 @@ void edit_value(struct editing e, const struct node *n, unsigned value, const ch
 
 void edit_up(struct editing e, const struct node *box, const char *text)
 {
-    enum { AT = 2, UP = 3 };
+    enum { AT = 2, UP };
     const struct value *at = node_value(box, AT), *up = node_value(box, UP);
     if (box->form != F_BOX || box->alt != PLACE_ON_WALL || node_in_row(box) || !at ||
         at->first < box->first || at->last > box->last)
