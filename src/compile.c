@@ -12,6 +12,7 @@
 #include "resolve/language.h"
 #include "resolve/schema.h"
 #include "resolve/match.h"
+#include "resolve/mention.h"
 #include "resolve/node.h"
 #include "resolve/value.h"
 #include "rules/geometry/openings.h"
@@ -255,13 +256,19 @@ static file_list read_folder(struct compilation *c, const char *folder)
 
 /* --- includes ----------------------------------------------------------------------------- */
 
+/* A file that was read, by its resolved path. */
+struct included {
+    const char *path;
+    struct source *source;
+};
+
 struct including {
     struct compilation *c;
     const char *root; /* the first file's folder, links resolved, with a slash at its end */
     const char *open[DEEPEST_INCLUDE];
     unsigned depth;
-    bool unread;            /* one that is named was not read: what it holds is not known */
-    VEC(const char *) done; /* resolved paths of the files that were read */
+    bool unread; /* one that is named was not read: what it holds is not known */
+    VEC(struct included) done;
 };
 
 static bool among(const char *path, const char *const *list, unsigned count)
@@ -302,8 +309,11 @@ static struct node *include_file(struct including *in, const struct node *n, con
                   "leave this include out: the order of files means nothing");
         return NULL;
     }
-    if (among(real, in->done.at, in->done.n))
-        return NULL;
+    for (uint32_t i = 0; i < in->done.n; i++)
+        if (!strcmp(real, in->done.at[i].path)) {
+            mention_file(c->mentions, n, node_value(n, 0), in->done.at[i].source);
+            return NULL;
+        }
     if (in->depth == DEEPEST_INCLUDE) {
         diag_add(&c->diag, &rule_limit, span, "includes are nested deeper than %d",
                  (int)DEEPEST_INCLUDE);
@@ -313,11 +323,12 @@ static struct node *include_file(struct including *in, const struct node *n, con
     if (!s)
         return NULL;
     keep_source(c, s);
+    mention_file(c->mentions, n, node_value(n, 0), s);
     struct node *file = read_statements(c, s);
     in->open[in->depth++] = real;
     splice_includes(in, file, path);
     in->depth--;
-    *vec_push(&c->arena, &in->done) = real;
+    *vec_push(&c->arena, &in->done) = (struct included){real, s};
     return file;
 }
 
@@ -529,6 +540,7 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
     if (!read_files(c, path, &file))
         return;
     c->model = model_build(&c->arena, &c->diag, &c->names, c->language, &c->lib, file);
+    model_mention_patterns(c->model, c->language, file);
     struct code *code = &c->model->code;
     code->reader = "facts";
     facts_work_out(c->model);
@@ -618,6 +630,8 @@ void compile(struct compilation *c, const char *path, struct compile_options opt
         diag_add(&c->diag, &rule_limit, nowhere, "there is not enough memory for this plan");
     } else {
         begin_plan(c, &out, &options);
+        if (options.mentions)
+            c->lib.mentions = c->mentions = mention_begin(&c->arena);
         run_stages(c, path, options);
         keep_mends_of_plan(c);
     }

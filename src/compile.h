@@ -45,7 +45,8 @@ struct compilation {
     struct cuts *cuts;
     struct site_log *log; /* NULL: there is no log beside the plan */
     struct protected *protected;
-    bool io_failed; /* the named file or the library could not be read: exit status 2 */
+    struct mentions *mentions; /* what each name of the text means; NULL: nobody asked */
+    bool io_failed;            /* the named file or the library could not be read: exit status 2 */
 };
 
 struct compile_options {
@@ -56,6 +57,7 @@ struct compile_options {
     const char *log;  /* site log; NULL: the one beside the plan, where there is one */
     const char *only; /* the rule whose findings alone will be shown, or NULL: what other rules find
                          leaves room for them */
+    bool mentions;    /* what each name means is wanted (resolve/mention.h) */
     bool only_findings; /* nothing will be printed of the work: no make-up is kept */
     uint64_t cut_steps; /* bounds the search for how the cuts are allotted to coils: CUTS_EXACT
                            where that will be printed; 0: only for what is too long */

@@ -33,6 +33,7 @@ static struct device_def *find_device(struct builder *b, const struct node *n)
     struct device_def *d = library_device(b->m->lib, n->word);
     if (d) {
         library_use(d);
+        mention_word(b->m->lib->mentions, n, MENTION_DEVICE, d, d->node);
         return d->faulty ? NULL : d;
     }
     struct among among = build_map_names(b, &b->m->lib->devices, 0);
@@ -99,6 +100,12 @@ static void say_two_legs(struct builder *b, const struct part *p, const struct n
               leg);
 }
 
+static void mention_leg(struct builder *b, const struct node *n, const struct leg *l)
+{
+    if (l && n)
+        build_mention(b, n, node_value(n, 0), 0, MENTION_LEG, l, l->node);
+}
+
 static void read_part(struct builder *b, struct part *p, struct device *d,
                       const struct part_def *def, const struct node *n, struct words w)
 {
@@ -111,6 +118,8 @@ static void read_part(struct builder *b, struct part *p, struct device *d,
     bool same = from && !p->control; /* what feeds a load works it */
     p->leg = leg ? leg_named(b, leg) : same ? leg_named(b, from) : NULL;
     p->from_leg = from && !same ? leg_named(b, from) : NULL;
+    mention_leg(b, word(w, F_DEV_LEG), p->leg);
+    mention_leg(b, word(w, F_DEV_FROM), same && !leg ? p->leg : p->from_leg);
     if (same && leg && leg != from)
         say_two_legs(b, p, word(w, F_DEV_FROM), leg, from);
     p->by = val_name(b, word(w, F_DEV_BY), 0);
@@ -205,6 +214,8 @@ static void read_parts(struct builder *b, struct device *d, const struct node *n
         const struct part_def *def = part_named(d->def, c->word);
         struct span span = token_span(c->source, c->first, c->first);
         b->scope->in_doubt |= def ? 0 : ITS_DEVICES;
+        if (def)
+            mention_word(b->m->lib->mentions, c, MENTION_PART, NULL, def->node);
         if (!def) {
             say_no_part(b, span, d->def, c->word);
         } else if (++used[def - d->def->parts] > def->count) {
@@ -318,6 +329,7 @@ static void read_held(struct builder *b, struct box *x, const struct node *n)
             struct leg *l = leg_named(b, leg);
             *vec_push(b->arena, &l->capped) = x;
             *vec_push(b->arena, &x->capped) = l;
+            mention_leg(b, c, l);
         }
     }
     x->held_grounds = clause_count(b, n, F_HOLDS_GROUNDS, MOST_COUNTED, 0);
@@ -335,6 +347,7 @@ static void read_box_type(struct builder *b, struct box *x, const struct node *n
     x->declared = library_box_type(b->m->lib, name);
     if (x->declared) {
         library_use(x->declared);
+        build_mention_definition(b, type, 0, MENTION_BOX_TYPE, x->declared);
         x->declared = x->declared->faulty ? NULL : x->declared;
         return;
     }
@@ -379,7 +392,10 @@ static void read_box(struct builder *b, struct room_text *t, const struct node *
     struct box *x = arena_new(b->arena, struct box);
     *x = (struct box){.id = m->boxes.n, .name = name, .room = t->room, .node = n};
     x->in_doubt = node_broken(n) ? ITS_TEXT : 0;
-    if (!build_declare_name(b, &t->room->box_names, 1, name, node_name_span(n), "box", n, x)) {
+    bool declared =
+        build_declare_name(b, &t->room->box_names, 1, name, node_name_span(n), "box", n, x);
+    build_mention_declared(b, &t->room->box_names, 1, name, n, MENTION_BOX);
+    if (!declared) {
         /* runs may name the double, and the name that it should have had */
         t->room->in_doubt |= ITS_BOXES;
         return;
@@ -420,6 +436,7 @@ static void declare_legs(struct builder *b, struct scope *s)
         if (!name)
             continue;
         struct leg *l = leg_named(b, name);
+        mention_name(b->m->lib->mentions, n, MENTION_LEG, l);
         if (l->node && node_broken(n))
             continue;
         if (l->node) {

@@ -66,6 +66,7 @@ static bool read_edition(struct builder *b, const struct node *n)
         return false;
     }
     library_use(e);
+    build_mention_definition(b, n, 0, MENTION_EDITION, e);
     struct edition **book = is_electrical(b, e) ? &c->electrical : &c->residential;
     if (*book)
         diag_add(b->diag, &rule_duplicate_clause, node_span(n),
@@ -238,8 +239,10 @@ static struct scope *add_scope(struct builder *b, struct unit *unit, const struc
             s->in_doubt |= (names ? ITS_NAMES : 0) | (n->form == F_ROOM ? ITS_DEVICES : 0);
         }
     for (const struct node *n = node ? first : NULL; n; n = n->next) {
-        if (n->form == F_GIVEN && node_name(n, 0))
-            map_put(b->arena, &b->given, (uintptr_t)s, (uintptr_t)node_name(n, 0), (void *)n);
+        if (n->form != F_GIVEN || !node_name(n, 0))
+            continue;
+        map_put(b->arena, &b->given, (uintptr_t)s, (uintptr_t)node_name(n, 0), (void *)n);
+        mention_name(b->m->lib->mentions, n, MENTION_GIVEN, NULL);
     }
     return s;
 }
@@ -256,6 +259,7 @@ static void add_unit(struct builder *b, const struct node *n, bool built)
                        .title = whole->text ? whole->text : name,
                        .node = n,
                        .built = built};
+    mention_name(b->m->lib->mentions, n, MENTION_UNIT, u);
     if (built && !build_declare_thing(b, NULL, name, "unit", n, (struct named){.unit = u}))
         return;
     *vec_push(b->arena, &b->m->units) = u;
@@ -271,7 +275,7 @@ static void add_scopes(struct builder *b)
         if (n->form == F_UNIT)
             add_unit(b, n, true);
     for (const struct node *n = b->file->child; n; n = n->next)
-        if (n->form == F_PATTERN && !map_get(&b->drawn_upon, (uintptr_t)n, 0))
+        if (n->form == F_PATTERN && (b->every_pattern || !map_get(&b->drawn_upon, (uintptr_t)n, 0)))
             add_unit(b, n, false);
 }
 
@@ -287,14 +291,20 @@ static void each_scope(struct builder *b, void (*build)(struct builder *, struct
     }
 }
 
-struct model *model_build(struct arena *arena, struct diag *diag, struct names *names,
-                          const struct language *language, struct library *lib,
-                          const struct node *file)
+static struct builder *begin(struct arena *arena, struct diag *diag, struct names *names,
+                             const struct language *language, struct library *lib,
+                             const struct node *file)
 {
     struct model *m = arena_new(arena, struct model);
     *m = (struct model){.diag = diag, .arena = arena, .names = names, .lib = lib};
     struct builder *b = arena_new(arena, struct builder);
     *b = (struct builder){.m = m, .language = language, .arena = arena, .diag = diag, .file = file};
+    return b;
+}
+
+static struct model *build_all(struct builder *b)
+{
+    struct model *m = b->m;
     find_plan(b);
     read_editions(b);
     read_plan(b);
@@ -322,6 +332,67 @@ struct model *model_build(struct arena *arena, struct diag *diag, struct names *
     build_amendments(b);
     each_scope(b, build_waivers);
     build_circuit_waivers(b);
-    m->read_in_full = !diag->syntax_lines.n && !file->broken;
+    m->read_in_full = !b->diag->syntax_lines.n && !b->file->broken;
     return m;
+}
+
+struct model *model_build(struct arena *arena, struct diag *diag, struct names *names,
+                          const struct language *language, struct library *lib,
+                          const struct node *file)
+{
+    return build_all(begin(arena, diag, names, language, lib, file));
+}
+
+static struct named named(const struct model *m, const struct unit *in, const char *name)
+{
+    const struct named *found = map_find(&m->scope, in, name);
+    return found ? *found : (struct named){0};
+}
+
+struct room *model_room_called(const struct model *m, const struct unit *in, const char *name)
+{
+    return named(m, in, name).room;
+}
+
+struct panel *model_panel_called(const struct model *m, const struct unit *in, const char *name)
+{
+    return named(m, in, name).panel;
+}
+
+struct unit *model_unit_called(const struct model *m, const char *name)
+{
+    return named(m, NULL, name).unit;
+}
+
+struct level *model_level_called(const struct model *m, const char *name)
+{
+    for (uint32_t i = 0; i < m->levels.n; i++)
+        if (m->levels.at[i]->name == name)
+            return m->levels.at[i];
+    return NULL;
+}
+
+static bool has_pattern(const struct node *file)
+{
+    const struct node *n = file->child;
+    while (n && n->form != F_PATTERN)
+        n = n->next;
+    return n;
+}
+
+/* What a unit changes or takes away of its pattern is looked up by no unit. */
+void model_mention_patterns(const struct model *m, const struct language *language,
+                            const struct node *file)
+{
+    struct mentions *mentions = m->lib->mentions;
+    if (!mentions || !has_pattern(file))
+        return;
+    struct diag unsaid = {.arena = m->arena};
+    struct library lib = *m->lib;
+    lib.diag = &unsaid;
+    struct builder *b = begin(m->arena, &unsaid, m->names, language, &lib, file);
+    b->every_pattern = true;
+    mentions->patterns = true;
+    build_all(b);
+    mentions->patterns = false;
 }

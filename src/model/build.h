@@ -11,6 +11,7 @@
 #include "model/power.h"
 #include "model/site.h"
 #include "resolve/language.h"
+#include "resolve/mention.h"
 #include "resolve/node.h"
 #include "resolve/value.h"
 
@@ -40,6 +41,7 @@ struct room_text {
     const struct node *node; /* bases merged in */
     struct point *corners;   /* where each wall begins, in the room's own hand */
     const char **walls;
+    const struct node **outline; /* the statement of each wall; NULL: the four sides of a size */
     uint32_t count;
     struct point low;   /* south-west corner of the bounding box, in its own hand */
     struct frame frame; /* own hand to the plane of its unit */
@@ -102,6 +104,8 @@ struct builder {
     struct map met; /* (where, name) -> itself: names of things that were looked up and found */
     VEC(struct unknown_thing) unknown; /* said, and may be a slip where the thing is declared */
     near_list near_box_words;          /* what begins a line in the block of a box */
+    struct map put_in;  /* (value that a given one was replaced by, 0) -> the `given` statement */
+    bool every_pattern; /* also those that units are built from: for what their names mean */
 };
 
 /* Appends a copy of a statement to the block of another. */
@@ -130,6 +134,26 @@ length val_length(struct builder *b, const struct node *n, unsigned i, length mi
 double val_amount(struct builder *b, const struct node *n, unsigned i, enum capture wanted,
                   double missing);
 const char *val_name(struct builder *b, const struct node *n, unsigned i);
+
+/* Notes what a part of a value of `n` means, as it is written or as build_put_in gives it; and what
+ * a room, unit or panel is called by it. For nobody but who asks for mentions. */
+void build_mention(struct builder *b, const struct node *n, const struct value *v, unsigned part,
+                   enum mention_sort sort, const void *thing, const struct node *where);
+void build_mention_named(struct builder *b, const struct node *n, const struct value *v,
+                         unsigned part, const struct named *named);
+
+/* The same for a circuit, by its name with the panel's before it or without. */
+void build_mention_circuit(struct builder *b, const struct node *n, const struct value *v,
+                           const struct circuit *c);
+
+/* Notes the name that a statement declares: what is filed under it, which is another thing where
+ * the name was taken already. */
+void build_mention_declared(struct builder *b, const struct map *m, uintptr_t scope,
+                            const char *name, const struct node *n, enum mention_sort sort);
+
+/* Notes a definition of the library by its node. */
+#define build_mention_definition(b, n, i, sort, definition)                                        \
+    build_mention((b), (n), node_value((n), (i)), 0, (sort), (definition), (definition)->node)
 
 /* The size of a conductor, interned: "12", "1/0". */
 const char *val_size(struct builder *b, const struct node *n, unsigned i);

@@ -38,6 +38,7 @@ static void read_building(struct builder *b, const struct node *n)
         return;
     struct building *building = add_building(b, n, name, n->text);
     build_declare_name(b, &b->building_names, 1, name, node_name_span(n), "building", n, building);
+    build_mention_declared(b, &b->building_names, 1, name, n, MENTION_BUILDING);
     building->in_doubt = node_broken(n) || n->lost;
     building->electrode = node_flag(n, F_ELECTRODE);
     for (const struct node *c = n->child; c; c = c->next)

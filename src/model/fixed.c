@@ -13,8 +13,11 @@ struct room *build_room_named(struct builder *b, struct scope *s, const struct n
     bool in_unit = v->kind == V_REF && v->ref->count == 2;
     const struct named *named =
         build_find_named(b, s, v->kind == V_REF ? v->ref->part[0] : v->name);
+    build_mention_named(b, n, v, 0, named);
     if (in_unit && named && named->unit)
         named = map_get(&b->m->scope, (uintptr_t)named->unit, (uintptr_t)v->ref->part[1]);
+    if (in_unit)
+        build_mention_named(b, n, v, 1, named);
     if (named && named->room)
         return named->room;
     if (!(s->in_doubt & ITS_NAMES) && !(named && named->in_doubt))
@@ -66,6 +69,8 @@ static void read_island(struct builder *b, const struct room_text *t, const stru
 {
     struct island i = {
         .node = n, .title = n->text, .name = n->alt == ISLAND_NAMED ? node_name(n, 0) : NULL};
+    if (i.name)
+        mention_name(b->m->lib->mentions, n, MENTION_ISLAND, NULL);
     lay(b, t, n, i.name ? 1 : 0, &i.low, &i.high);
     *vec_push(b->arena, &t->room->islands) = i;
 }
@@ -97,6 +102,7 @@ static void read_area(struct builder *b, const struct room_text *t, const struct
         return;
     }
     library_use(kind);
+    build_mention_definition(b, n, 1, MENTION_KIND, kind);
     lay(b, t, n, 2, &a.low, &a.high);
     *vec_push(b->arena, &t->room->areas) = a;
 }

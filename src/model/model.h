@@ -73,4 +73,16 @@ struct model *model_build(struct arena *arena, struct diag *diag, struct names *
                           const struct language *language, struct library *lib,
                           const struct node *file);
 
+/* The room, panel or unit of that name (interned) in a unit, or in the plan itself where that is
+ * NULL; NULL: there is none. */
+struct room *model_room_called(const struct model *m, const struct unit *in, const char *name);
+struct panel *model_panel_called(const struct model *m, const struct unit *in, const char *name);
+struct unit *model_unit_called(const struct model *m, const char *name);
+struct level *model_level_called(const struct model *m, const char *name);
+
+/* Notes for who asks for mentions what names mean in patterns that units are built from: what a
+ * unit changes there or takes away is read by none. Nothing is said of it. */
+void model_mention_patterns(const struct model *m, const struct language *language,
+                            const struct node *file);
+
 #endif

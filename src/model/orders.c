@@ -24,10 +24,36 @@ static void read_coil(struct builder *b, const struct node *n)
     c->counted = clause(n, F_COUNT) != NULL;
     c->on_hand = node_flag(n, F_ON_HAND);
     c->name = val_name(b, clause(n, F_AS), 0);
-    if (c->name)
+    if (c->name) {
         build_declare_name(b, &b->coil_names, 1, c->name, node_span(clause(n, F_AS)), "coil",
                            clause(n, F_AS), c);
+        build_mention_declared(b, &b->coil_names, 1, c->name, clause(n, F_AS), MENTION_COIL);
+    }
     *vec_push(b->arena, &b->m->coils) = c;
+}
+
+/* Of the words of a price those that name a definition; each is a word of its own in the lists, and
+ * may be one of several. */
+static void mention_priced(struct builder *b, const struct node *n)
+{
+    struct library *lib = b->m->lib;
+    const struct value *what = node_value(n, 0);
+    for (uint32_t t = what->first; lib->mentions && t <= what->last; t++) {
+        struct span at = token_span(n->source, t, t);
+        const char *name = names_intern(b->m->names, at.source->bytes + at.off, at.len);
+        const struct cable_def *cable = library_cable(lib, name);
+        const struct raceway_def *raceway = library_raceway(lib, name);
+        const struct box_type *type = library_box_type(lib, name);
+        const struct device_def *device = library_device(lib, name);
+        if (cable)
+            mention_note(lib->mentions, at, name, MENTION_CABLE, cable, cable->node);
+        else if (raceway)
+            mention_note(lib->mentions, at, name, MENTION_RACEWAY, raceway, raceway->node);
+        else if (type)
+            mention_note(lib->mentions, at, name, MENTION_BOX_TYPE, type, type->node);
+        else if (device)
+            mention_note(lib->mentions, at, name, MENTION_DEVICE, device, device->node);
+    }
 }
 
 void build_orders(struct builder *b)
@@ -37,9 +63,11 @@ void build_orders(struct builder *b)
             continue;
         if (n->form == F_COIL)
             read_coil(b, n);
-        if (n->form == F_PRICE && node_name(n, 0))
-            *vec_push(b->arena, &b->m->prices) =
-                (struct price){node_name(n, 0), val_amount(b, n, 1, C_NUMBER, 0)};
+        if (n->form != F_PRICE || !node_name(n, 0))
+            continue;
+        *vec_push(b->arena, &b->m->prices) =
+            (struct price){node_name(n, 0), val_amount(b, n, 1, C_NUMBER, 0)};
+        mention_priced(b, n);
     }
 }
 
@@ -59,6 +87,7 @@ static bool read_rule(struct builder *b, const struct node *n, struct waiver *w)
 {
     const char *name = node_name(n, 0);
     w->rule = name ? rule_named(name) : NULL;
+    build_mention(b, n, node_value(n, 0), 0, MENTION_RULE, w->rule, NULL);
     if (!name)
         return false;
     if (!w->rule) {
@@ -99,6 +128,24 @@ static const struct circuit *circuit_at(struct builder *b, const char *address)
     return map_find(&b->circuits_by_name, b->m, names_of(b->m->names, address));
 }
 
+/* A room, panel or unit, and of an address what is in it. */
+static void mention_address(struct builder *b, struct scope *s, const struct node *n,
+                            const struct value *v, const struct named *named)
+{
+    build_mention_named(b, n, v, 0, named);
+    const struct unit *in = named && named->unit ? named->unit : s->unit;
+    for (uint8_t i = 1; named && named->unit && v->kind == V_REF && i < v->ref->count; i++) {
+        named = map_get(&b->m->scope, (uintptr_t)in, (uintptr_t)v->ref->part[i]);
+        build_mention_named(b, n, v, i, named);
+        const struct box *x =
+            named && named->room && i + 1 < v->ref->count
+                ? map_get(&named->room->box_names, 1, (uintptr_t)v->ref->part[i + 1])
+                : NULL;
+        if (x)
+            build_mention(b, n, v, i + 1u, MENTION_BOX, x, x->node);
+    }
+}
+
 /* The address that a waiver covers, as findings name their subjects; NULL where it names nothing
  * that exists. */
 static const char *read_where(struct builder *b, struct scope *s, const struct node *n,
@@ -128,20 +175,34 @@ static const char *read_where(struct builder *b, struct scope *s, const struct n
             c = map_find(&b->circuits_by_name, s->unit, names_of(b->m->names, text));
         w->circuit = c;
         if (c)
+            build_mention_circuit(b, n, what, c);
+        if (c)
             return arena_printf(a, "circuit %s", address_of_circuit(a, c, false));
     } else if (sort && !strcmp(sort, "leg")) {
-        if (map_get(&b->m->leg_names, (uintptr_t)s->unit, (uintptr_t)names_of(b->m->names, text)))
+        const struct leg *l =
+            map_get(&b->m->leg_names, (uintptr_t)s->unit, (uintptr_t)names_of(b->m->names, text));
+        if (l)
+            build_mention(b, n, what, 0, MENTION_LEG, l, l->node);
+        if (l)
             return arena_printf(a, "leg %s%s", unit, text);
     } else if (sort && !strcmp(sort, "level")) {
-        if (map_get(&b->level_names, 1, (uintptr_t)names_of(b->m->names, text)))
+        const struct level *l = map_get(&b->level_names, 1, (uintptr_t)names_of(b->m->names, text));
+        if (l)
+            build_mention(b, n, what, 0, MENTION_LEVEL, l, l->node);
+        if (l)
             return arena_printf(a, "level %s", text);
     } else if (sort && !strcmp(sort, "building")) {
-        if (map_get(&b->building_names, 1, (uintptr_t)names_of(b->m->names, text)))
+        const struct building *x =
+            map_get(&b->building_names, 1, (uintptr_t)names_of(b->m->names, text));
+        if (x)
+            build_mention(b, n, what, 0, MENTION_BUILDING, x, x->node);
+        if (x)
             return arena_printf(a, "building %s", text);
     } else {
         struct room *last = NULL;
         struct named *named =
             build_find_named(b, s, what->kind == V_REF ? what->ref->part[0] : text);
+        mention_address(b, s, n, what, named);
         if (named && (named->panel ? what->kind != V_REF
                                    : what->kind != V_REF || named->unit ||
                                          build_resolve_end(b, s, n, what, &last).box))

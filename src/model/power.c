@@ -57,8 +57,10 @@ static struct end box_in(struct builder *b, struct scope *s, const struct node *
 {
     const struct room *r = named->room;
     struct end e = {.box = map_get(&r->box_names, 1, (uintptr_t)name)};
-    if (e.box)
+    if (e.box) {
         build_note_named(b, r, name);
+        build_mention(b, n, v, v->ref->count - 1u, MENTION_BOX, e.box, e.box->node);
+    }
     if (!e.box && !(r->in_doubt & ITS_BOXES) && !named->in_doubt &&
         (r->unit != s->unit || !say_taken(b, s, n, v, r->name, name)))
         build_unknown_thing(b, r, value_span(n, v),
@@ -74,9 +76,11 @@ static struct end bare_end(struct builder *b, struct scope *s, const struct node
     struct end e = {0};
     if (*last && (e.box = map_get(&(*last)->box_names, 1, (uintptr_t)name))) {
         build_note_named(b, *last, name);
+        build_mention(b, n, v, 0, MENTION_BOX, e.box, e.box->node);
         return e;
     }
     struct named *named = build_find_named(b, s, name);
+    build_mention_named(b, n, v, 0, named);
     if (named && named->panel) {
         e.panel = named->panel;
         return e;
@@ -111,10 +115,12 @@ struct end build_resolve_end(struct builder *b, struct scope *s, const struct no
     struct scope *in = s;
     uint8_t i = 0;
     struct named *named = build_find_named(b, s, v->ref->part[0]);
+    build_mention_named(b, n, v, 0, named);
     if (named && named->unit) {
         in = map_get(&b->scope_of, (uintptr_t)named->unit, 1);
         named = in ? map_get(&b->m->scope, (uintptr_t)in->unit, (uintptr_t)v->ref->part[1]) : NULL;
         i = 1;
+        build_mention_named(b, n, v, i, named);
     }
     if (named && named->panel && v->ref->count == i + 1) {
         e.panel = named->panel;
@@ -137,6 +143,7 @@ static struct panel *find_panel(struct builder *b, struct scope *s, const struct
         return NULL;
     const char *name = v->kind == V_NAME ? v->name : NULL;
     struct named *named = name ? build_find_named(b, s, name) : NULL;
+    build_mention_named(b, n, v, 0, named);
     if (named && named->panel)
         return named->panel;
     if (!name)
@@ -168,6 +175,7 @@ static void read_panel_place(struct builder *b, struct scope *s, struct panel *p
     if (!v)
         return;
     struct named *named = v->kind == V_NAME ? build_find_named(b, s, v->name) : NULL;
+    build_mention_named(b, in, v, 0, named);
     if (!named || !named->room) {
         if (!named || !named->in_doubt)
             unknown_in_scope(b, s, in, v, "room", node_ref_text(b->arena, v), NULL);
@@ -286,6 +294,7 @@ static struct panel *panel_of(struct builder *b, struct scope *s, const struct n
     const struct value *name = node_value(n, 0), *from = node_value(clause(n, F_FEED_FROM), 0);
     if (n->broken && name && name->kind == V_REF) { /* what is before the dot may be anything */
         struct named *named = build_find_named(b, s, name->ref->part[0]);
+        build_mention_named(b, n, name, 0, named);
         return named ? named->panel : NULL;
     }
     if (name && name->kind == V_REF) {
@@ -372,6 +381,7 @@ static bool name_circuit(struct builder *b, struct circuit *c, const struct node
     struct map *names = c->panel ? &c->panel->circuit_names : &b->statements;
     bool declared =
         build_declare_name(b, names, scope, c->name, node_name_span(n), "circuit", n, c);
+    build_mention_declared(b, names, scope, c->name, n, MENTION_CIRCUIT);
     if (c->panel && declared)
         *vec_push(b->arena, &c->panel->circuits) = c;
     return declared;
@@ -576,6 +586,8 @@ static void share_run(struct builder *b, struct run *r)
                                 ? map_get(&r->circuit->panel->circuit_names,
                                           (uintptr_t)r->circuit->panel, (uintptr_t)name)
                                 : NULL;
+        if (c)
+            build_mention_circuit(b, n, v, c);
         if (c && c != r->circuit) {
             *vec_push(b->arena, &r->also) = c;
             *vec_push(b->arena, &c->runs) = r;
@@ -609,6 +621,7 @@ void build_low_voltage(struct builder *b, struct scope *s)
                                    .node = n};
         build_declare_name(b, &b->coil_names, (uintptr_t)s, name, node_name_span(n), "low-voltage",
                            n, lv);
+        build_mention_declared(b, &b->coil_names, (uintptr_t)s, name, n, MENTION_LOW_VOLTAGE);
         *vec_push(b->arena, &b->m->low_voltages) = lv;
         const struct node *cable = clause(n, F_CABLE);
         lv->cable = cable ? build_find_cable(b, cable, 0) : NULL;

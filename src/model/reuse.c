@@ -56,6 +56,21 @@ static const struct node *change_of(struct builder *b, const struct node *own, c
 
 typedef VEC(const char *) name_list;
 
+/* Notes what a `without` names, where that is `n` or a box in it. */
+static void mention_taken(const struct builder *b, const struct node *without,
+                          const struct value *v, const struct node *n)
+{
+    struct mentions *m = b->m->lib->mentions;
+    const struct value *name = node_value(n, 0);
+    if (!m || !name)
+        return;
+    bool inside = v->kind == V_REF && name->kind == V_NAME && v->ref->part[0] == name->name;
+    mention_alike(m, without, v, inside ? 0 : MENTION_LAST, n, name);
+    for (const struct node *c = inside ? n->child : NULL; c; c = c->next)
+        if (c->form == F_BOX && !node_in_row(c) && v->ref->count == 2)
+            mention_alike(m, without, v, 1, c, node_value(c, 0));
+}
+
 /* Whether `own` takes away the base's thing `name`, or, with a dot, something inside it: then the
  * rest of the name is filed in `inside`. */
 static bool taken_away(const struct builder *b, const struct node *own, const struct node *n,
@@ -66,6 +81,7 @@ static bool taken_away(const struct builder *b, const struct node *own, const st
         const struct value *v = c->form == F_WITHOUT ? node_value(c, 0) : NULL;
         if (!v || !name)
             continue;
+        mention_taken(b, c, v, n);
         if (v->kind == V_NAME && name->kind == V_NAME && v->name == name->name)
             return true;
         if (v->kind == V_INTEGER && name->kind == V_INTEGER && v->n == name->n)
@@ -81,6 +97,13 @@ static bool taken_away(const struct builder *b, const struct node *own, const st
 }
 
 static const struct node *merge(struct builder *b, const struct node *base, const struct node *own);
+
+static void mention_changed(struct builder *b, const struct node *own, const struct node *base)
+{
+    if (named_form(b, base) && !node_in_row(base) && !node_in_row(own))
+        mention_alike(b->m->lib->mentions, own, node_value(own, 0), MENTION_LAST, base,
+                      node_value(base, 0));
+}
 
 /* A copy of a room without some of its boxes. */
 static const struct node *without_inside(struct builder *b, const struct node *n,
@@ -100,6 +123,23 @@ static const struct node *without_inside(struct builder *b, const struct node *n
     return copy;
 }
 
+/* Tokens are those of one file: what a base in another one says is told of the name in the copy. */
+static void take_place(struct builder *b, struct node *n, const struct node *base)
+{
+    const struct value *name = node_value(n, 0);
+    n->alt = base->alt;
+    n->value_count = base->value_count;
+    n->values = base->values;
+    if (n->source == base->source || !name)
+        return;
+    n->values = arena_array(b->arena, struct value, base->value_count);
+    for (unsigned i = 0; i < base->value_count; i++) {
+        n->values[i] = base->values[i];
+        n->values[i].first = name->first;
+        n->values[i].last = name->last;
+    }
+}
+
 static const struct node *merge(struct builder *b, const struct node *base, const struct node *own)
 {
     struct node *n = arena_new(b->arena, struct node);
@@ -107,16 +147,14 @@ static const struct node *merge(struct builder *b, const struct node *base, cons
     n->child = n->last_child = NULL;
     n->base = base;
     n->text = own->text ? own->text : base->text;
+    if (!own->text)
+        n->text_token = own->source == base->source ? base->text_token : own->first;
     n->lost = own->lost || base->lost;
     n->broken =
         own->broken ||
         base->broken; /* what is said of a broken base once is not said again of its copies */
-    if (n->form == F_BOX &&
-        own->alt == PLACE_UNSAID) { /* a box that is changed need not say again where it is */
-        n->alt = base->alt;
-        n->values = base->values;
-        n->value_count = base->value_count;
-    }
+    if (n->form == F_BOX && own->alt == PLACE_UNSAID) /* it need not say again where it is */
+        take_place(b, n, base);
     for (const struct node *c = base->child; c; c = c->next) {
         name_list inside = {0};
         if (taken_away(b, own, c, &inside))
@@ -128,6 +166,8 @@ static const struct node *merge(struct builder *b, const struct node *base, cons
             build_append(b, n, merge(b, inside.n ? without_inside(b, c, &inside) : c, change));
         else
             build_append(b, n, change);
+        if (change)
+            mention_changed(b, change, c);
     }
     bool own_devices = false;
     for (const struct node *c = own->child; c; c = c->next) {
@@ -319,6 +359,9 @@ const struct node *build_copies(struct builder *b, const struct node *n,
                             (struct among){{sibling_names(b, siblings, n->form)}});
         return build_in_doubt(b, n);
     }
+    enum mention_sort sort = n->form == F_ROOM ? MENTION_ROOM : MENTION_UNIT;
+    mention_name(b->m->lib->mentions, base, sort, NULL);
+    mention_value(b->m->lib->mentions, n, node_value(n, 1), 0, sort, NULL, base);
     map_put(b->arena, &b->expanded, (uintptr_t)n, 0, (void *)&being_expanded);
     const struct node *whole = build_copies(b, base, siblings);
     const struct node *merged = NULL;

@@ -81,6 +81,7 @@ struct cable_def *build_find_cable(struct builder *b, const struct node *n, unsi
     struct cable_def *c = library_cable(b->m->lib, v->name);
     if (c) {
         library_use(c);
+        build_mention_definition(b, n, i, MENTION_CABLE, c);
         return c->faulty ? NULL : c;
     }
     say_no_cable(b, value_span(n, node_value(n, i)), v->name);
@@ -93,6 +94,7 @@ struct raceway_def *build_find_raceway(struct builder *b, const struct node *n)
     struct raceway_def *w = v ? library_raceway(b->m->lib, v->name) : NULL;
     if (w && w->inside > 0) {
         library_use(w);
+        build_mention_definition(b, n, 0, MENTION_RACEWAY, w);
         return w->faulty ? NULL : w;
     }
     if (v && w)
@@ -264,6 +266,8 @@ static struct run *add_run(struct builder *b, const struct run *like, struct end
     r->from_span = from_span;
     r->to_span = to_span;
     *vec_push(b->arena, &b->m->runs) = r;
+    if (r->label)
+        mention_name(b->m->lib->mentions, clause(r->node, F_AS), MENTION_RUN, r);
     attach_run(b, r);
     return r;
 }

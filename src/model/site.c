@@ -75,6 +75,9 @@ static struct lumber lumber_named(struct builder *b, const char *name, struct sp
             build_unknown(b, span, "lumber", name, build_map_names(b, &t->row_of, 0));
         return l;
     }
+    if (span.source)
+        mention_note(b->m->lib->mentions, span, name, MENTION_LUMBER, NULL,
+                     row_named(t, name)->node);
     const char *crossed = code_cell_word(code, COL_LUMBER_CROSSED, name);
     l.thickness = code_cell_length(code, COL_LUMBER_THICKNESS, name, 0);
     l.depth = code_cell_length(code, COL_LUMBER_DEPTH, name, 0);
@@ -217,6 +220,7 @@ void build_levels(struct builder *b)
             continue;
         struct level *l = build_level(b, n);
         build_declare_name(b, &b->level_names, 1, l->name, node_name_span(n), "level", n, l);
+        build_mention_declared(b, &b->level_names, 1, l->name, n, MENTION_LEVEL);
     }
     if (!b->m->levels.n)
         build_level(b, NULL);
@@ -233,6 +237,7 @@ static struct level *level_of(struct builder *b, const struct node *n, struct le
         struct level *l = map_get(&b->level_names, 1, (uintptr_t)name);
         if (l) {
             build_note_named(b, NULL, name);
+            build_mention(b, on, node_value(on, 0), 0, MENTION_LEVEL, l, l->node);
             return l;
         }
         if (!(b->in_doubt & ITS_LEVEL))
@@ -405,6 +410,7 @@ static bool read_outline(struct builder *b, struct room_text *t, const struct no
         return false;
     t->corners = arena_array(b->arena, struct point, n);
     t->walls = arena_array(b->arena, const char *, n);
+    t->outline = arena_array(b->arena, const struct node *, n);
     struct point at = {val_length(b, outline, 0, 0), val_length(b, outline, 1, 0)}, start = at;
     struct map seen = {0};
     for (const struct node *w = outline->child; w; w = w->next) {
@@ -415,6 +421,7 @@ static bool read_outline(struct builder *b, struct room_text *t, const struct no
                      "wall '%s' is there already", w->word);
         map_put(b->arena, &seen, 0, (uintptr_t)w->word, (void *)w);
         t->corners[t->count] = at;
+        t->outline[t->count] = w;
         t->walls[t->count++] = w->word;
         for (unsigned i = 0; i < 4 && node_name(w, i); i += 2) {
             struct point s = step_of(node_name(w, i), val_length(b, w, i + 1, 0));
@@ -475,6 +482,7 @@ static void read_kinds(struct builder *b, struct room *r, const struct node *n)
         struct kind_def *k = library_kind(b->m->lib, name);
         if (k) {
             library_use(k);
+            build_mention_definition(b, kind, i, MENTION_KIND, k);
             list[r->kind_count++] = k;
         } else if (name) {
             build_unknown(b, value_span(kind, &kind->values[i]), "kind of room", name,
@@ -657,6 +665,9 @@ static void set_walls(struct builder *b, struct room_text *t)
                            .mirrored = mirrored,
                            .framing = r->wall_framing};
         w->name = site_name(b, w);
+        w->outline = t->outline ? t->outline[i] : NULL;
+        if (w->outline)
+            mention_word(b->m->lib->mentions, w->outline, MENTION_WALL, w, w->outline);
         stretch(&all, from);
     }
     r->walls = walls;
@@ -700,6 +711,8 @@ static int find_wall(struct builder *b, const struct room *r, const struct node 
                             walls_to_name(b, r, v->name));
     else
         build_note_named(b, r->walls, v->name);
+    if (i >= 0 && r->walls[i].outline)
+        build_mention(b, n, v, 0, MENTION_WALL, &r->walls[i], r->walls[i].outline);
     return i;
 }
 
@@ -786,13 +799,22 @@ static void set_closed(struct builder *b, struct room_text *t, struct wall *wall
     }
 }
 
+/* Whether a value stands behind that word: lumber may be a word as walls are, "furred truss". */
+static bool is_behind(const struct node *n, const struct value *v, const char *word)
+{
+    struct span before = token_span(n->source, v->first - 1, v->first - 1);
+    return before.len == strlen(word) &&
+           !memcmp(before.source->bytes + before.off, word, before.len);
+}
+
 /* `wall WALL... 2x6 at 16"`, `wall WALL... concrete furred 2x4 at 16" gap 1"`: the words stand
  * behind the names. A wall that is named twice is as the last says, as where a copy changes it. */
 static void set_words_of(struct builder *b, struct room_text *t, struct wall *walls,
                          const struct node *n)
 {
     unsigned names = 0;
-    while (names < n->value_count && n->values[names].kind == V_NAME)
+    while (names < n->value_count && n->values[names].kind == V_NAME &&
+           !is_behind(n, &n->values[names], "furred"))
         names++;
     bool concrete = n->alt == WALL_CONCRETE, furred = concrete && node_value(n, names);
     struct framing studs =
@@ -959,8 +981,10 @@ static const struct island *find_island(struct builder *b, const struct room *r,
         return &r->islands.at[0];
     for (uint32_t i = 0; name && i < r->islands.n; i++) {
         const struct island *x = &r->islands.at[i];
-        if (x->name && !strcmp(x->name, name))
+        if (x->name && !strcmp(x->name, name)) {
+            build_mention(b, n, where, 0, MENTION_ISLAND, NULL, x->node);
             return x;
+        }
         if (x->name)
             nearest_try(&near, x->name);
     }

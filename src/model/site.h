@@ -55,9 +55,10 @@ struct level {
 };
 
 struct wall {
-    const char *name;         /* as it stands on site */
-    const char *written;      /* as the plan's text calls it */
-    struct point left, right; /* on the inside face */
+    const char *name;           /* as it stands on site */
+    const char *written;        /* as the plan's text calls it */
+    const struct node *outline; /* the statement that draws it; NULL: a side of a size */
+    struct point left, right;   /* on the inside face */
     length length;
     bool mirrored;                    /* `at` of the text counts from the right end */
     bool bearing, outside, insulated; /* as the plan says */

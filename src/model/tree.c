@@ -508,6 +508,8 @@ static struct circuit *named_circuit(struct builder *b, const struct part *p, co
 {
     const struct value *v = val(b, n, 0, C_REF);
     struct circuit *found = v ? circuit_called(b, r, v) : NULL;
+    if (found)
+        build_mention_circuit(b, n, v, found);
     if (!found && v && r->circuits.n && !r->doubtful && !may_lead_here(b, v)) {
         const char *text = node_ref_text(b->arena, v);
         struct finding *f =
@@ -750,13 +752,18 @@ static void settle_series(struct builder *b, struct leg *l)
 /* `by NAME`: a run of that name ends at the box. */
 static void check_by(struct builder *b, const struct part *p, const struct box *x)
 {
-    for (uint32_t i = 0; p->by && i < x->runs.n; i++)
-        if (x->runs.at[i]->label == p->by)
-            return;
-    if (!p->by || x->in_doubt || may_be_fed(b, x, ITS_FEED) ||
+    const struct node *by = build_part_clause(p, F_DEV_BY);
+    bool found = false;
+    for (uint32_t i = 0; p->by && i < x->runs.n; i++) {
+        const struct run *r = x->runs.at[i];
+        if (r->label != p->by)
+            continue;
+        found = true;
+        build_mention(b, by, node_value(by, 0), 0, MENTION_RUN, r, node_child(r->node, F_AS));
+    }
+    if (found || !p->by || x->in_doubt || may_be_fed(b, x, ITS_FEED) ||
         map_get(&b->lost_labels, (uintptr_t)p->by, 0))
         return;
-    const struct node *by = build_part_clause(p, F_DEV_BY);
     struct finding *f =
         build_unknown_once(b, x, by ? value_span(by, node_value(by, 0)) : node_span(p->node),
                            "run that ends here and is called", p->by, (struct among){0});

@@ -17,6 +17,11 @@ const struct value *build_put_in(struct builder *b, const struct node *n, const 
     struct value *put = arena_new(b->arena, struct value);
     if (node_value(given, 1))
         *put = *node_value(given, 1);
+    if (b->m->lib->mentions) {
+        mention_note(b->m->lib->mentions, token_span(n->source, v->first + 1, v->first + 1),
+                     v->name, MENTION_GIVEN, NULL, given);
+        map_put(b->arena, &b->put_in, (uintptr_t)put, 0, (void *)given);
+    }
     bool serves = put->kind && value_serves(wanted, put);
     const char *beyond = serves ? value_out_of_bounds(wanted, put) : NULL;
     if (serves && !beyond)
@@ -27,6 +32,52 @@ const struct value *build_put_in(struct builder *b, const struct node *n, const 
                           v->name, resolve_capture_words(wanted));
     diag_note(b->diag, f, node_span(given), "given here");
     return NULL;
+}
+
+void build_mention(struct builder *b, const struct node *n, const struct value *v, unsigned part,
+                   enum mention_sort sort, const void *thing, const struct node *where)
+{
+    struct mentions *m = b->m->lib->mentions;
+    const struct node *given = NULL;
+    if (!m || !v)
+        return;
+    if (v->kind == V_GIVEN) {
+        given = b->scope ? map_find(&b->given, b->scope, v->name) : NULL;
+        v = node_value(given, 1);
+    } else {
+        given = map_get(&b->put_in, (uintptr_t)v, 0);
+    }
+    mention_value(m, given ? given : n, v, part, sort, thing, where);
+}
+
+void build_mention_declared(struct builder *b, const struct map *m, uintptr_t scope,
+                            const char *name, const struct node *n, enum mention_sort sort)
+{
+    if (b->m->lib->mentions)
+        mention_name(b->m->lib->mentions, n, sort, map_get(m, scope, (uintptr_t)name));
+}
+
+void build_mention_circuit(struct builder *b, const struct node *n, const struct value *v,
+                           const struct circuit *c)
+{
+    unsigned last = v->kind == V_REF ? v->ref->count - 1u : 0;
+    const struct unit *unit = c->panel ? c->panel->unit : NULL;
+    build_mention(b, n, v, last, MENTION_CIRCUIT, c, c->node);
+    if (last && c->panel)
+        build_mention(b, n, v, last - 1, MENTION_PANEL, c->panel, c->panel->node);
+    if (last > 1 && unit)
+        build_mention(b, n, v, 0, MENTION_UNIT, unit, unit->node);
+}
+
+void build_mention_named(struct builder *b, const struct node *n, const struct value *v,
+                         unsigned part, const struct named *named)
+{
+    if (named && named->room)
+        build_mention(b, n, v, part, MENTION_ROOM, named->room, named->node);
+    else if (named && named->unit)
+        build_mention(b, n, v, part, MENTION_UNIT, named->unit, named->node);
+    else if (named && named->panel)
+        build_mention(b, n, v, part, MENTION_PANEL, named->panel, named->node);
 }
 
 const struct value *val(struct builder *b, const struct node *n, unsigned i, enum capture wanted)
@@ -260,8 +311,10 @@ bool build_declare_thing(struct builder *b, const struct unit *in, const char *n
     *named = thing;
     named->node = node;
     if (build_declare_name(b, &b->m->scope, (uintptr_t)in, name, node_name_span(node), what, node,
-                           named))
+                           named)) {
+        build_mention_named(b, node, node_value(node, 0), 0, named);
         return true;
+    }
     /* Who names it names one of the two: the first, or what another spelling of it was given to. */
     struct named *first = map_get(&b->m->scope, (uintptr_t)in, (uintptr_t)name);
     if (!first) {
@@ -269,6 +322,7 @@ bool build_declare_thing(struct builder *b, const struct unit *in, const char *n
         first->node = node;
         map_put(b->arena, &b->m->scope, (uintptr_t)in, (uintptr_t)name, first);
     }
+    build_mention_named(b, node, node_value(node, 0), 0, first);
     first->in_doubt = ITS_NAMES;
     return false;
 }

@@ -3,6 +3,7 @@
 #include "diag/diag.h"
 #include "diag/near.h"
 #include "resolve/library.h"
+#include "resolve/mention.h"
 #include "resolve/node.h"
 #include "resolve/reading.h"
 #include "resolve/value.h"
@@ -438,6 +439,12 @@ static void check_tab(struct checking *k, const struct device_def *d, const stru
 {
     const struct terminal *from = own_terminal(p, tab->terminal),
                           *to = tab->to ? tied_terminal(d, p, tab->to) : from;
+    struct mentions *m = k->r->lib->mentions;
+    if (from)
+        mention_value(m, tab->node, node_value(tab->node, 0), 0, MENTION_TERMINAL, NULL,
+                      from->node);
+    if (to)
+        mention_value(m, tab->node, node_value(tab->node, 1), 0, MENTION_TERMINAL, NULL, to->node);
     if (!from || !to)
         mend(k,
              say(k, &rule_unknown_name, node_span(tab->node), "%s '%s' has no terminal '%s'",
@@ -591,7 +598,10 @@ static void check_family(struct checking *k, const struct node *n, const struct 
                          const char *sort, const char *known)
 {
     const char *name = node_name(n, 0);
-    if (!name || map_find(all, 0, name))
+    const struct declared *begins = name ? map_find(all, 0, name) : NULL;
+    if (begins)
+        resolve_mention(k->r->lib, n, node_value(n, 0), begins);
+    if (!name || begins)
         return;
     struct nearest near = nearest_to(name);
     nearest_among(&near, near_of_map(k->r->arena, &k->r->near, all, 0));

@@ -2,6 +2,7 @@
  * contacts can be on a leg. All of it is worked out here, from the nets of the terminals and from
  * what the positions join; the letters of a name say nothing. */
 #include "resolve/library.h"
+#include "resolve/mention.h"
 #include "resolve/node.h"
 #include "resolve/reading.h"
 #include "resolve/value.h"
@@ -73,6 +74,10 @@ static struct terminal *read_terminals(struct reading *r, const struct node *n,
             continue;
         struct terminal t = read_terminal(c);
         uint8_t i = place_of(list, total, t.name);
+        mention_name(r->lib->mentions, c, MENTION_TERMINAL, NULL);
+        if (i != NO_TERMINAL)
+            mention_alike(r->lib->mentions, c, node_value(c, 0), 0, list[i].node,
+                          node_value(list[i].node, 0));
         if (i == NO_TERMINAL && total < MOST_TERMINALS)
             i = total++;
         if (i != NO_TERMINAL)
@@ -84,8 +89,15 @@ static struct terminal *read_terminals(struct reading *r, const struct node *n,
 
 /* --- positions ---------------------------------------------------------------------------- */
 
+static void mention_terminal(struct reading *r, const struct node *n, unsigned i,
+                             const struct terminal *t)
+{
+    mention_value(r->lib->mentions, n, node_value(n, i), 0, MENTION_TERMINAL, NULL, t->node);
+}
+
 /* The pairs of a position whose terminals the body has both. */
-static struct switch_position read_position(const struct node *n, const struct body *b)
+static struct switch_position read_position(struct reading *r, const struct node *n,
+                                            const struct body *b)
 {
     struct switch_position p = {
         node_name(n, 0), n, {{NO_TERMINAL, NO_TERMINAL}, {NO_TERMINAL, NO_TERMINAL}}};
@@ -94,6 +106,8 @@ static struct switch_position read_position(const struct node *n, const struct b
         for (unsigned i = 0; i < 2; i++) {
             const char *name = node_name(n, 2 * k + i + 1);
             pair[i] = name ? place_of(b->terminals, b->terminal_count, name) : NO_TERMINAL;
+            if (pair[i] != NO_TERMINAL)
+                mention_terminal(r, n, 2 * k + i + 1, &b->terminals[pair[i]]);
         }
         if (pair[0] != NO_TERMINAL && pair[1] != NO_TERMINAL)
             memcpy(p.joins[k], pair, sizeof pair);
@@ -109,7 +123,7 @@ static void read_positions(struct reading *r, struct body *b, const struct node 
     for (const struct node *c = handle ? handle->child : NULL;
          c && b->position_count < MOST_POSITIONS; c = c->next)
         if (c->form == F_POSITION && !c->broken)
-            list[b->position_count++] = read_position(c, b);
+            list[b->position_count++] = read_position(r, c, b);
 }
 
 /* The terminal that a position joins with this one. */
@@ -286,8 +300,12 @@ static void settle_part(struct reading *r, const struct device_def *d, struct pa
     memcpy(list, p->own, p->own_count * sizeof *list);
     uint8_t count = p->own_count;
     for (uint8_t i = 0; i < d->body.terminal_count; i++) {
-        if (place_of(p->own, p->own_count, d->body.terminals[i].name) != NO_TERMINAL)
+        uint8_t own = place_of(p->own, p->own_count, d->body.terminals[i].name);
+        if (own != NO_TERMINAL) {
+            mention_alike(r->lib->mentions, p->own[own].node, node_value(p->own[own].node, 0), 0,
+                          d->body.terminals[i].node, node_value(d->body.terminals[i].node, 0));
             continue;
+        }
         list[count] = d->body.terminals[i];
         list[count++].shared = (uint8_t)(i + 1);
     }
@@ -333,6 +351,7 @@ static const char *const demands[] = {"general",   "specific", "fixed", "equipme
 static struct part_def read_part(struct reading *r, const struct node *c)
 {
     struct part_def p = {.name = node_name(c, 0), .node = c, .count = 1};
+    mention_name(r->lib->mentions, c, MENTION_PART, NULL);
     const struct value *n = node_value(c, 1);
     p.count = n && n->n > 0 && n->n <= MOST_OF_A_PART ? (uint8_t)n->n : 1;
     p.load = def_amount(c, F_DEF_LOAD, -1);
@@ -418,6 +437,9 @@ static void read_figures(struct reading *r, struct device_def *d, const struct n
     read_takes(r, d, n);
     const struct node *cable = node_child(n, F_DEF_CABLE);
     d->cable = cable && !cable->broken ? def_name(r->lib, cable) : d->cable;
+    const struct declared *known = cable ? map_find(&r->lib->cables, 0, d->cable) : NULL;
+    if (known)
+        resolve_mention(r->lib, cable, node_value(cable, 0), known);
     d->volts = def_amount(n, F_VOLTS, d->volts);
     d->load = def_amount(n, F_DEF_LOAD, d->load);
     d->has_height |= node_child(n, F_HEIGHT) != NULL;

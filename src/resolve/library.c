@@ -3,6 +3,7 @@
 #include "base/names.h"
 #include "diag/diag.h"
 #include "diag/near.h"
+#include "resolve/mention.h"
 #include "resolve/node.h"
 #include "resolve/reading.h"
 #include "resolve/value.h"
@@ -312,6 +313,31 @@ static void read_edition(struct reading *r, struct declared *d, const struct dec
 
 /* --- declaring and reading ---------------------------------------------------------------- */
 
+/* What the name of a definition of that form means. */
+static enum mention_sort sort_of(enum form_id form)
+{
+    switch (form) {
+    case F_KIND_DEF:
+        return MENTION_KIND;
+    case F_CABLE_DEF:
+        return MENTION_CABLE;
+    case F_RACEWAY_DEF:
+        return MENTION_RACEWAY;
+    case F_BOX_DEF:
+        return MENTION_BOX_TYPE;
+    case F_DEVICE_DEF:
+        return MENTION_DEVICE;
+    default:
+        return MENTION_EDITION;
+    }
+}
+
+void resolve_mention(struct library *lib, const struct node *n, const struct value *v,
+                     const struct declared *d)
+{
+    mention_value(lib->mentions, n, v, 0, sort_of(d->form), d->definition, d->node);
+}
+
 static struct map *map_of(struct library *lib, enum form_id form)
 {
     switch (form) {
@@ -378,6 +404,7 @@ static void declare(struct reading *r, const struct node *n)
     struct declared *d = arena_new(r->arena, struct declared);
     *d = (struct declared){n->form, n, arena_alloc(r->arena, size_of(n->form)), UNREAD, r->of_plan};
     map_file(r->arena, all, 0, name, d);
+    resolve_mention(r->lib, n, node_value(n, 0), d);
     *vec_push(r->arena, &r->order) = d;
 }
 
@@ -441,6 +468,7 @@ static void read_declared(struct reading *r, struct declared *d)
                       "base it on another one, or on none");
             base = NULL;
         } else {
+            resolve_mention(r->lib, d->node, v, base);
             read_declared(r, base);
             use_base(base);
         }
@@ -461,9 +489,10 @@ static void add_amendment(struct reading *r, const struct node *n)
 {
     const char *name = node_name(n, 0);
     struct edition *e = name ? library_edition(r->lib, name) : NULL;
-    if (e)
+    if (e) {
         *vec_push(r->arena, &e->amendments) = n;
-    else if (name)
+        mention_value(r->lib->mentions, n, node_value(n, 0), 0, MENTION_EDITION, e, e->node);
+    } else if (name)
         say_no_edition(r, n, name);
 }
 

@@ -320,9 +320,12 @@ struct edition {
                                      has all its tables merged; NULL: none */
 };
 
+struct mentions;
+
 struct library {
     struct diag *diag;
     struct names *names;
+    struct mentions *mentions; /* what names mean (mention.h); NULL: nobody asks */
     struct map kinds, cables, raceways, box_types, devices, editions; /* (0, name) -> definition */
     VEC(struct kind_def *) kind_list;
     VEC(struct cable_def *) cable_list;

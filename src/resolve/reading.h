@@ -57,6 +57,10 @@ extern const char *const def_mounts[];
 extern const char *const def_nets[];
 void device_read(struct reading *r, struct declared *decl, const struct declared *base);
 
+/* library.c. Notes that a name means a definition. */
+void resolve_mention(struct library *lib, const struct node *n, const struct value *v,
+                     const struct declared *d);
+
 /* definitions.c. What is wrong with a definition that has been read; a device, cable or box type
  * that cannot work is marked as faulty. */
 void resolve_check_definition(struct reading *r, const struct declared *d);

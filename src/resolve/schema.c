@@ -4,6 +4,7 @@
 #include "diag/diag.h"
 #include "diag/near.h"
 #include "diag/rule.h"
+#include "resolve/mention.h"
 #include "resolve/node.h"
 #include "resolve/value_reader.h"
 
@@ -207,6 +208,29 @@ static void say_wrong_word(struct schema *s, const struct node *n, const struct 
     diag_mend_nearest(d, f, &near);
 }
 
+/* What a plan names in a table: a kind, a device, a family by the cable or raceway that begins it,
+ * a rule. */
+static void mention_cell(struct schema *s, const struct node *n, const struct value *v,
+                         const struct book_item *item)
+{
+    struct library *lib = s->lib;
+    const char *name = lib->mentions && v->kind == V_NAME ? v->name : NULL;
+    struct kind_def *kind = library_kind(lib, name);
+    struct device_def *device = library_device(lib, name);
+    struct cable_def *cable = library_cable(lib, name);
+    struct raceway_def *raceway = library_raceway(lib, name);
+    if (item->measure == MEASURE_kind && kind)
+        mention_value(lib->mentions, n, v, 0, MENTION_KIND, kind, kind->node);
+    else if (item->measure == MEASURE_device && device)
+        mention_value(lib->mentions, n, v, 0, MENTION_DEVICE, device, device->node);
+    else if (item->measure == MEASURE_family && cable)
+        mention_value(lib->mentions, n, v, 0, MENTION_CABLE, cable, cable->node);
+    else if (item->measure == MEASURE_family && raceway)
+        mention_value(lib->mentions, n, v, 0, MENTION_RACEWAY, raceway, raceway->node);
+    else if (item->measure == MEASURE_rule && name)
+        mention_value(lib->mentions, n, v, 0, MENTION_RULE, rule_named(name), NULL);
+}
+
 /* 0 needs no unit. */
 static void check_cell(struct schema *s, const struct node *n, const struct value *v,
                        const struct book_item *item)
@@ -218,6 +242,7 @@ static void check_cell(struct schema *s, const struct node *n, const struct valu
     if (v->kind == V_GIVEN || (none && (item->none || item->may_lack)))
         return;
     if (!number) {
+        mention_cell(s, n, v, item);
         if (!is_word_of(s, item, v))
             say_wrong_word(s, n, v, item);
         return;

@@ -41,6 +41,7 @@ static const struct layer {
     {"fmt", "base diag syntax"},
     {"settle", "base diag syntax resolve model facts framing wiring loads log"},
     {"compare", "*"},
+    {"where", "*"},
     {"lsp", "*"},
     {"cmd", "*"},
     {".", "*"},

@@ -104,6 +104,11 @@ static void walls_are_read(void **state)
     assert_int_equal(wall_of(&c, 0, "east")->framing.spacing, 12 * INCH);
     assert_int_equal(wall_of(&c, 0, "east")->gap, 0);
     compile_free(&c);
+    cellar(&c, "", "wall east concrete furred i-joist at 12\" gap 2\"", "", "run P -> a.B");
+    assert_int_equal(findings_of(&c, "unknown-name"), 0); /* lumber may be a word as walls are */
+    assert_string_equal(wall_of(&c, 0, "east")->framing.lumber.name, "i-joist");
+    assert_int_equal(wall_of(&c, 0, "east")->gap, 2 * INCH);
+    compile_free(&c);
     cellar(&c, "", "wall nroth concrete", "", "run P -> a.B");
     assert_int_equal(findings_of(&c, "unknown-name"), 1);
     compile_free(&c);
