@@ -767,7 +767,7 @@ static void everything_is_linear(void **state)
     assert_int_equal(bad, 0);
 }
 
-static void compile_file(struct compilation *c, const struct buf *text)
+static void compile_measured(struct compilation *c, const struct buf *text)
 {
     char path[] = "/tmp/studbay-plan-XXXXXX";
     int fd = mkstemp(path);
@@ -789,7 +789,7 @@ static void the_stages_are_those_of_the_compiler(void **state)
         struct buf text = {0}, out = {0}, other_out = {0};
         make_plan(&shapes[i], shapes[i].size, &text);
         compile_in_stages(&c, &text, false, &unused);
-        compile_file(&other, &text);
+        compile_measured(&other, &text);
         assert_int_equal(c.diag.findings.n, other.diag.findings.n);
         for (uint32_t k = 0; k < c.diag.findings.n; k++)
             assert_string_equal(c.diag.findings.at[k].message, other.diag.findings.at[k].message);
