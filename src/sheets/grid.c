@@ -42,9 +42,12 @@ static void begin_page(struct grid_pages *g)
 
 void grid_end(struct grid_pages *g)
 {
+    if (g->page && g->ticks)
+        page_task(g->page, "Done: all %u line%s of this sheet", g->ticks, g->ticks == 1 ? "" : "s");
     if (g->page)
         page_end(g->page);
     g->page = NULL;
+    g->ticks = 0;
 }
 
 /* Makes sure that so much stands on the page; whether a new one was begun. */
@@ -140,6 +143,15 @@ static void press(struct layout *l, um available)
             l->wide[i] = limit;
 }
 
+/* On paper a column that is empty in every row is left out, whatever the report has it for. */
+static bool says_something(const struct layout *l, uint32_t column)
+{
+    for (uint32_t row = 0; row < table_rows(l->table); row++)
+        if (*cell_words(l, row, column))
+            return true;
+    return false;
+}
+
 static struct layout lay_out(struct grid_pages *g, const struct grid *table, bool ticks)
 {
     struct arena *arena = g->set->r->arena;
@@ -151,7 +163,7 @@ static struct layout lay_out(struct grid_pages *g, const struct grid *table, boo
                        .ticks = ticks};
     um available = g->page->inside.right - g->page->inside.left;
     for (uint32_t i = 0; i < table->column_count; i++)
-        if (table_column_used(table, i, false))
+        if (table_column_used(table, i, false) && says_something(&l, i))
             l.column[l.count++] = i;
     if (natural_widths(&l) > available) {
         l.caps = CAPS_NOTE;
@@ -225,6 +237,24 @@ static void rule(const struct layout *l, um y, struct pen pen)
     paper_line(l->g->page->s, l->g->page->inside.left, y, right, y, pen);
 }
 
+static void draw_tick(struct grid_pages *g, um x, um y, um caps)
+{
+    paper_rect(g->page->s,
+               (struct area){x, y - TICK + (TICK - caps) / 2, x + TICK, y + (TICK - caps) / 2}, 0,
+               (struct pen){BLACK, NO_INK, LINE_THIN, DASH_NONE});
+    g->ticks++;
+}
+
+/* A box to be ticked, which a table has as "[ ]", or words. */
+static void draw_words(const struct layout *l, um x, um y, struct lettering letters,
+                       const char *words)
+{
+    if (strcmp(words, "[ ]"))
+        paper_text(l->g->page->s, x, y, letters, words);
+    else
+        draw_tick(l->g, letters.anchor == AT_END ? x - TICK : x, y, l->caps);
+}
+
 /* Its lines from `first` on, so many, with the rule below them. */
 static void draw_lines(const struct layout *l, const struct row *row, uint32_t first,
                        uint32_t count)
@@ -232,16 +262,13 @@ static void draw_lines(const struct layout *l, const struct row *row, uint32_t f
     struct grid_pages *g = l->g;
     um x = g->page->inside.left, between = row_of(l->caps), y = g->y + (MM + between + l->caps) / 2;
     if (l->ticks && !row->head && !first)
-        paper_rect(g->page->s,
-                   (struct area){x + MM, y - TICK + (TICK - l->caps) / 2, x + MM + TICK,
-                                 y + (TICK - l->caps) / 2},
-                   0, (struct pen){BLACK, NO_INK, LINE_THIN, DASH_NONE});
+        draw_tick(g, x + MM, y, l->caps);
     x += l->ticks ? TICK_WIDE : 0;
     for (uint32_t i = 0; i < l->count; i++) {
         struct lettering letters = letters_of(l, row->head, i);
         um at = letters.anchor == AT_END ? x + l->wide[i] - CELL_PAD : x + CELL_PAD;
         for (uint32_t k = 0; k < count && first + k < row->cells[i].lines.n; k++)
-            paper_text(g->page->s, at, y + k * between, letters, row->cells[i].lines.at[first + k]);
+            draw_words(l, at, y + k * between, letters, row->cells[i].lines.at[first + k]);
         x += l->wide[i];
     }
     g->y += count * between + MM;

@@ -13,6 +13,7 @@ struct grid_pages {
     void (*begun)(struct page *p); /* puts its tasks into each new strip; or NULL */
     struct page *page;             /* the open one; NULL: none */
     um y;                          /* where its next line stands */
+    uint32_t ticks;                /* how many rows of it are to be ticked */
 };
 
 /* A line of text, in as many rows as it takes. */

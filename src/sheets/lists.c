@@ -13,7 +13,8 @@ static void draw_report(struct set *set, const char *name, const char *title, bo
     if (report.says)
         grid_say(&g, report.says, true);
     for (uint32_t i = 0; i < report.parts.n; i++)
-        grid_draw(&g, report.parts.at[i].title, &report.parts.at[i].grid, ticks);
+        grid_draw(&g, report.parts.at[i].title, &report.parts.at[i].grid,
+                  ticks && report.parts.at[i].title); /* nobody ticks a sum */
     if (!report.parts.n)
         grid_draw(&g, NULL, &report.totals, false);
     if (!report.parts.n || report.people) /* such a report has its rows below its parts */

@@ -1,0 +1,153 @@
+/* Tables on sheets: heads on each page, rows that stay whole, no column without a word, boxes to
+ * tick. */
+#include "cmd/cmd.h"
+#include "compiled.h"
+#include "sheets/grid.h"
+#include "sheets/sheets.h"
+
+static const struct column columns[] = {{"first", "First", 0, 0},
+                                        {"empty", "Empty", 0, 0},
+                                        {"number", "Number", 0, COLUMN_RIGHT},
+                                        {"words", "Words", 0, 0}};
+
+/* Rows of one to seven lines. */
+static void fill(struct grid *t, struct arena *arena, uint32_t rows)
+{
+    table_begin(t, arena, columns, 4);
+    for (uint32_t i = 0; i < rows; i++) {
+        struct cell *row = table_row(t);
+        const char *words = arena_printf(arena, "r%u-0", i);
+        for (uint32_t k = 1; k <= i * 5 % 7; k++)
+            words = arena_printf(arena, "%s\nr%u-%u", words, i, k);
+        row[0] = cell_text(i % 3 ? "[ ]" : "x");
+        row[2] = cell_integer(i);
+        row[3] = cell_text(words);
+    }
+}
+
+static uint32_t count(const struct sheet *s, const char *text)
+{
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < s->marks.n; i++)
+        n += s->marks.at[i].kind == MARK_TEXT && !strcmp(s->marks.at[i].text, text);
+    return n;
+}
+
+static bool has(const struct sheet *s, const char *format, ...)
+{
+    char text[64];
+    va_list args;
+    va_start(args, format);
+    vsnprintf(text, sizeof text, format, args);
+    va_end(args);
+    return count(s, text) > 0;
+}
+
+static struct compilation compiled;
+static struct results results;
+static struct grid table;
+
+static void draw_table(struct set *set)
+{
+    struct grid_pages g = {.set = set, .title = "Rows"};
+    grid_draw(&g, "A table", &table, true);
+    grid_end(&g);
+}
+
+static struct paper *draw(uint32_t rows)
+{
+    static const struct sheet_kind kind = {"rows",   "R-%u", "Rows", draw_table,
+                                           FOR_HAND, IN_JOB, ""};
+    const struct sheet_kind *kinds = &kind;
+    fill(&table, &compiled.arena, rows);
+    return sheets_make(&results, PAPER_LETTER, false, &kinds, 1);
+}
+
+static void heads_stand_on_each_page(void **state)
+{
+    (void)state;
+    struct paper *p = draw(100);
+    assert_true(p->sheets.n > 3);
+    for (uint32_t i = 0; i < p->sheets.n; i++) {
+        const struct sheet *s = p->sheets.at[i];
+        assert_int_equal(count(s, "First"), 1);
+        assert_int_equal(count(s, "Words"), 1);
+        assert_int_equal(count(s, "Empty"), 0);
+    }
+}
+
+static void rows_stay_whole(void **state)
+{
+    (void)state;
+    struct paper *p = draw(100);
+    for (uint32_t row = 0; row < 100; row++) {
+        uint32_t on = 0;
+        for (uint32_t i = 0; i < p->sheets.n; i++) {
+            bool begins = has(p->sheets.at[i], "r%u-0", row);
+            for (uint32_t k = 1; k <= row * 5 % 7; k++)
+                assert_int_equal(has(p->sheets.at[i], "r%u-%u", row, k), begins);
+            on += begins;
+        }
+        assert_int_equal(on, 1);
+    }
+}
+
+/* Each row has its box, and those of the table itself are boxes too; the strip tells their number.
+ */
+static void boxes_are_ticked(void **state)
+{
+    (void)state;
+    struct paper *p = draw(6);
+    const struct sheet *s = p->sheets.at[0];
+    uint32_t boxes = 0;
+    for (uint32_t i = 0; i < s->marks.n; i++) {
+        const struct mark *m = &s->marks.at[i];
+        boxes += m->kind == MARK_RECT && m->box.right - m->box.left == 2500 && !m->group;
+    }
+    assert_int_equal(p->sheets.n, 1);
+    assert_int_equal(boxes, 10);
+    assert_int_equal(count(s, "[ ]"), 0);
+    assert_true(has(s, "Done: all 10 lines of this sheet"));
+}
+
+/* A small job without prices and home runs has no columns for them, which the report has. */
+static void no_column_is_empty(void **state)
+{
+    (void)state;
+    struct compilation c;
+    struct results r;
+    const struct sheet_kind *kind = sheets_named("pulls");
+    compile(&c, "examples/small/old-box.bay",
+            (struct compile_options){.library = plan_library(), .cut_steps = SOME_CUT_STEPS});
+    assert_true(cmd_results(&c, &r));
+    const struct sheet *s = sheets_make(&r, PAPER_LETTER, false, &kind, 1)->sheets.at[0];
+    assert_false(has(s, "Price") || has(s, "Home run"));
+    assert_true(has(s, "Coil") && has(s, "Bought at least"));
+    compile_free(&c);
+}
+
+static int compile_plan(void **state)
+{
+    (void)state;
+    compile_text(&compiled, "plan \"Shed\" { edition nec-2023 }\n"
+                            "room shed { kind workshop; size 9' by 9' }\n");
+    return !cmd_results(&compiled, &results);
+}
+
+static int end(void **state)
+{
+    (void)state;
+    compile_free(&compiled);
+    return 0;
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(heads_stand_on_each_page),
+        cmocka_unit_test(rows_stay_whole),
+        cmocka_unit_test(boxes_are_ticked),
+        cmocka_unit_test(no_column_is_empty),
+    };
+    return cmocka_run_group_tests(tests, compile_plan, end);
+}
