@@ -4,7 +4,6 @@
 #include "base/source.h"
 #include "resolve/language.h"
 #include "resolve/value.h"
-#include "syntax/token.h"
 
 /* LSP 3.17, "SymbolKind". */
 enum kind {
@@ -41,8 +40,10 @@ int symbol_kind(enum form_id form)
 const char *symbol_name(struct arena *arena, const struct node *n)
 {
     struct span name = node_name_span(n);
-    if (n->form == F_RUN)
-        name = token_span(n->source, n->values[0].first, n->values[n->value_count - 1].last);
+    for (unsigned i = 0; n->form == F_RUN && i < n->value_count; i++)
+        if (n->values[i].kind != V_NONE) /* what is at fault in the chain was left out */
+            name.len =
+                value_span(n, &n->values[i]).off + value_span(n, &n->values[i]).len - name.off;
     return arena_copy(arena, name.source->bytes + name.off, name.len);
 }
 
