@@ -183,6 +183,21 @@ static void number_keys(struct placer *p, struct placed *out)
     }
 }
 
+/* Whether words without a leader could be taken for those of a foreign thing. */
+static bool is_in_doubt(struct placer *p, const struct place_choice *c, const struct place_offer *o)
+{
+    if (o->how == PLACED_NOWHERE || o->leader_count)
+        return false;
+    uint32_t i;
+    um far = place_root(place_gap(o->box, c->label->thing)) + p->clear + PLACE_IN_DOUBT;
+    struct place_look look = place_look_at(&p->thing_grid, area_grown(o->box, far));
+    while (place_look_next(&look, &i))
+        if (p->things.at[i].group != c->label->group &&
+            place_gap(o->box, p->things.at[i].area) < far * far)
+            return true;
+    return false;
+}
+
 const struct placed *place_solve(struct placer *p)
 {
     place_prepare(p);
@@ -192,9 +207,12 @@ const struct placed *place_solve(struct placer *p)
         const struct place_choice *c = &p->choices[i];
         const struct place_offer *o = &c->offers[c->chosen];
         struct placed *to = &out[c->number];
-        *to = (struct placed){
-            .how = o->how, .shape = o->shape, .box = o->box, .leader_count = o->leader_count};
-        for (uint32_t k = 0; k < o->leader_count; k++)
+        *to = (struct placed){.how = o->how,
+                              .shape = o->shape,
+                              .box = o->box,
+                              .leader_count = o->leader_count,
+                              .in_doubt = is_in_doubt(p, c, o)};
+        for (uint32_t k = 0; k < (o->leader_count ? o->leader_count : 2u); k++)
             to->leader[k] = o->leader[k];
     }
     number_keys(p, out);

@@ -39,6 +39,10 @@ enum {
 /* A leader is drawn where words stand further than this from their thing. */
 #define PLACE_UNLED (6 * MM)
 
+/* Words are in doubt where a foreign thing is no further beyond theirs than this and the clear
+ * space: letters do not fill their box. */
+#define PLACE_IN_DOUBT (2 * MM)
+
 /* The clear space round words unless it is said otherwise. */
 #define PLACE_HALO (600)
 
@@ -92,6 +96,8 @@ struct placed {
     struct area box;                 /* of words or key */
     struct spot leader[PLACE_BENDS]; /* from the words to the thing */
     uint32_t leader_count;           /* 0, 2 or 3 */
+    bool in_doubt; /* without a leader, and a foreign thing is hardly farther than theirs:
+                      `leader` has the shortest way there, for who draws one all the same */
 };
 
 struct placer;

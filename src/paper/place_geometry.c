@@ -1,5 +1,5 @@
 /* Lines, areas and outlines in whole numbers. */
-#include "paper/place_work.h"
+#include "paper/place_geometry.h"
 
 static um least(um a, um b)
 {
@@ -77,17 +77,24 @@ static void cut_to(struct spot *at, struct spot other, um border, bool down, boo
     at->y = down ? border : at->y + across;
 }
 
-um place_line_inside(struct place_line l, struct area a)
+bool place_line_cut(struct place_line *l, struct area a)
 {
-    if (!place_line_in(l, a))
-        return 0;
+    if (!place_line_in(*l, a))
+        return false;
     for (int end = 0; end < 2; end++) {
-        struct spot *at = end ? &l.b : &l.a, other = end ? l.a : l.b;
+        struct spot *at = end ? &l->b : &l->a, other = end ? l->a : l->b;
         cut_to(at, other, a.left, false, false);
         cut_to(at, other, a.right, false, true);
         cut_to(at, other, a.top, true, false);
         cut_to(at, other, a.bottom, true, true);
     }
+    return true;
+}
+
+um place_line_inside(struct place_line l, struct area a)
+{
+    if (!place_line_cut(&l, a))
+        return 0;
     struct area of = place_line_area(l);
     return most(of.right - of.left, of.bottom - of.top);
 }

@@ -548,11 +548,17 @@ static bool ways_cross(const struct place_offer *x, const struct place_offer *y)
     return false;
 }
 
+/* Areas without a point in common, their edges included. */
+static bool are_apart(struct area a, struct area b)
+{
+    return a.right < b.left || b.right < a.left || a.bottom < b.top || b.bottom < a.top;
+}
+
 bool place_conflict(const struct placer *p, const struct place_choice *a,
                     const struct place_offer *x, const struct place_choice *b,
                     const struct place_offer *y)
 {
-    if (x->how == PLACED_NOWHERE || y->how == PLACED_NOWHERE)
+    if (x->how == PLACED_NOWHERE || y->how == PLACED_NOWHERE || are_apart(x->extent, y->extent))
         return false;
     if (area_meets(area_grown(x->box, p->clear), y->box) || stands_between(p, x, y) ||
         stands_between(p, y, x))

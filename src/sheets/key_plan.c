@@ -75,6 +75,21 @@ static void arrow(const struct key_plan *k, struct spot a, struct spot b)
     paper_path(k->p->s, head, 3, true, (struct pen){NO_INK, BLACK, 0, DASH_NONE});
 }
 
+/* The part of the level that is on the sheet. */
+static void part(const struct key_plan *k)
+{
+    struct point low = k->p->low, high = k->p->high;
+    if (low.x >= high.x || low.y >= high.y)
+        return;
+    low.x = low.x < k->low.x ? k->low.x : low.x;
+    low.y = low.y < k->low.y ? k->low.y : low.y;
+    high.x = high.x > k->high.x ? k->high.x : high.x;
+    high.y = high.y > k->high.y ? k->high.y : high.y;
+    struct spot a = on_field(k, low), b = on_field(k, high);
+    paper_rect(k->p->s, (struct area){a.x, b.y, b.x, a.y}, 0,
+               (struct pen){BLACK, NO_INK, LINE_CUT, DASH_NONE});
+}
+
 void key_plan_draw(const struct page *p, struct area field)
 {
     struct key_plan k = {.p = p, .field = field};
@@ -84,6 +99,7 @@ void key_plan_draw(const struct page *p, struct area field)
     for (uint32_t i = 0; i < m->rooms.n; i++)
         if (is_drawn(p, m->rooms.at[i]) && m->rooms.at[i] != p->room)
             outline(&k, m->rooms.at[i], (struct pen){0x777777, NO_INK, LINE_FRAMING, DASH_NONE});
+    part(&k);
     if (!p->room || !is_drawn(p, p->room))
         return;
     outline(&k, p->room, (struct pen){BLACK, 0xeeeeee, LINE_EDGE, DASH_NONE});

@@ -37,8 +37,8 @@ static const char *inch_words(struct arena *arena, int ratio)
 
 const char *scales_words(const struct set *set, int ratio)
 {
-    return set->metric ? arena_printf(set->r->arena, "1:%d", ratio)
-                       : inch_words(set->r->arena, ratio);
+    return set->metric || 16 * 12 % ratio ? arena_printf(set->r->arena, "1:%d", ratio)
+                                          : inch_words(set->r->arena, ratio);
 }
 
 /* Two inches, or 50 mm, are so much in nature: whole feet or metres at each scale of the tables. */

@@ -106,6 +106,7 @@ struct page {
     const struct level *level;
     const struct room *room;      /* where one stands, or NULL */
     uint32_t wall;                /* that one faces, or NO_WALL */
+    struct point low, high;       /* the part of the level that it shows; the same: all of it */
     const char *scale;            /* NULL: none */
     um number_x, number_y;        /* where "n of N" will stand; 0: on a plain page it does not */
     void (*late)(struct page *p); /* draws what is known when all sheets are there; or NULL */

@@ -10,8 +10,6 @@
 #include "sheet_counts.h"
 #include "sheets/sheets.h"
 
-#include <string.h>
-
 /* A word that leaves the sheet, or NULL. */
 static const struct mark *word_beside(const struct sheet *s)
 {
@@ -24,23 +22,17 @@ static const struct mark *word_beside(const struct sheet *s)
     return NULL;
 }
 
-/* A plan with errors may put a box a mile from its wall: it is drawn where it is said to be. */
+/* A plan with errors may put a box a mile from its wall, and a room on another: they are drawn
+ * where they are said to be. */
 static bool has_fault(const struct sheet *s, bool errors, struct buf *why)
 {
     struct buf told = {0};
     struct sheet_counts n = sheet_count(s, &told);
-    bool fault = n.all > (errors ? n.of[OUTSIDE] : 0);
+    bool fault = n.all > (errors ? n.of[OUTSIDE] + n.of[IN_OTHER_ROOM] : 0);
     if (fault)
         buf_puts(why, buf_text(&told));
     buf_free(&told);
     return fault;
-}
-
-/* Floor plans of rooms that are crowded beyond any house are not free of all of it; on the examples
- * they are (plans_sheets_test). */
-static bool is_counted(const struct sheet_kind *kind)
-{
-    return strncmp(kind->name, "plan-", 5) != 0;
 }
 
 static bool kind_holds(const struct sheet_kind *kind, const struct results *r, struct buf *why)
@@ -52,8 +44,7 @@ static bool kind_holds(const struct sheet_kind *kind, const struct results *r, s
         if (beside)
             buf_printf(why, "%s: '%s' lies beside the sheet", p->sheets.at[i]->number,
                        beside->text);
-        if (beside ||
-            (is_counted(kind) && has_fault(p->sheets.at[i], r->diag->counts[ERROR] > 0, why)))
+        if (beside || has_fault(p->sheets.at[i], r->diag->counts[ERROR] > 0, why))
             return false;
         svg_write(p->sheets.at[i], (struct svg_use){.alone = true}, &out);
     }

@@ -201,6 +201,49 @@ static void every_box_is_on_the_sheets_of_its_subject(void **state)
     ask_examples(look_for_boxes);
 }
 
+/* --- nothing is left out without a word --------------------------------------------------------
+ */
+
+static bool says(const struct paper *p, const char *words)
+{
+    for (uint32_t i = 0; i < p->sheets.n; i++)
+        for (uint32_t k = 0; k < p->sheets.at[i]->marks.n; k++) {
+            const struct mark *m = &p->sheets.at[i]->marks.at[k];
+            if (m->kind == MARK_TEXT && strstr(m->text, words))
+                return true;
+        }
+    return false;
+}
+
+/* Each cable that is drawn over a ceiling is named there or in the list, each box beside its sign
+ * or in the list. */
+static void look_for_names(const struct results *r, int kind, const struct paper *p)
+{
+    for (uint32_t i = 0; i < r->model->boxes.n; i++) {
+        const struct box *b = r->model->boxes.at[i];
+        if (b->room->level && b->room->wall_count && facts_is_built(b->room->unit) &&
+            is_expected(kind, b) && !says(p, b->name))
+            fail_msg("%s: %s is not named", kinds[kind], b->name);
+    }
+    for (uint32_t i = 0; i < r->model->runs.n; i++) {
+        const struct run_view *view = view_of_run(r, r->model->runs.at[i]);
+        bool drawn = false;
+        for (uint32_t s = 0; s < p->sheets.n && !drawn && kind == 3; s++)
+            for (uint32_t k = 0; k < p->sheets.at[s]->marks.n && !drawn; k++) {
+                const struct group *g = p->sheets.at[s]->marks.at[k].group;
+                drawn = g && g->role == ROLE_CABLE && g->title && !strcmp(g->title, view->address);
+            }
+        if (drawn && !says(p, view->tag))
+            fail_msg("%s: the cable %s is not named", kinds[kind], view->address);
+    }
+}
+
+static void every_box_and_cable_is_named(void **state)
+{
+    (void)state;
+    ask_examples(look_for_names);
+}
+
 /* --- the legend ---------------------------------------------------------------------------------
  */
 
@@ -310,6 +353,7 @@ int main(void)
         cmocka_unit_test(no_two_signs_share_letters),
         cmocka_unit_test(every_device_of_the_library_has_a_sign),
         cmocka_unit_test(every_box_is_on_the_sheets_of_its_subject),
+        cmocka_unit_test(every_box_and_cable_is_named),
         cmocka_unit_test(the_legend_shows_what_is_drawn),
         cmocka_unit_test(nothing_lies_on_anything_in_the_examples),
     };

@@ -1,6 +1,7 @@
 /* The building on a plan: walls cut and filled, openings with their doors, fixed things, islands,
  * stairs, beams and ducts. */
 #include "facts/rooms.h"
+#include "base/buf.h"
 #include "model/address.h"
 #include "sheets/plans/plan.h"
 
@@ -315,15 +316,22 @@ static void draw_doors(const struct plan_view *v)
 
 /* --- fixed things ----------------------------------------------------------------------------- */
 
-/* Words that are to stand in an area, once it is known what else does. */
-static void word_in(struct plan_view *v, struct area a, const char *words)
+/* Words that are to stand in an area, in what of it is on the sheet, once it is known what else
+ * does. */
+static void word_in(struct plan_view *v, const struct room *room, struct area a, const char *words)
 {
-    *vec_push(v->r->arena, &v->wishes) = (struct plan_wish){a, words};
+    struct area f = v->tile->field;
+    if (!area_meets(a, f))
+        return;
+    a = (struct area){a.left < f.left ? f.left : a.left, a.top < f.top ? f.top : a.top,
+                      a.right > f.right ? f.right : a.right,
+                      a.bottom > f.bottom ? f.bottom : a.bottom};
+    *vec_push(v->r->arena, &v->wishes) = (struct plan_wish){a, words, room};
 }
 
 /* Along the longer side of the area, in its middle or nearer to an end, where they are on nothing.
  */
-static void write_wish(const struct plan_view *v, const struct plan_wish *wish)
+static bool write_wish(const struct plan_view *v, const struct plan_wish *wish)
 {
     static const int shares[] = {50, 30, 70, 20, 80, 10, 90};
     struct lettering l = {.caps = CAPS_NOTE, .anchor = AT_MIDDLE};
@@ -333,7 +341,7 @@ static void write_wish(const struct plan_view *v, const struct plan_wish *wish)
     um along = upright ? a.bottom - a.top : a.right - a.left,
        across = upright ? a.right - a.left : a.bottom - a.top, spare = along - wide - MM;
     if (spare < 0 || CAPS_NOTE + MM / 2 > across)
-        return;
+        return false;
     l.degrees = upright ? -90 : 0;
     for (size_t i = 0; i < 3 * sizeof shares / sizeof *shares; i++) {
         um at = MM / 2 + wide / 2 + spare * shares[i / 3] / 100,
@@ -342,21 +350,43 @@ static void write_wish(const struct plan_view *v, const struct plan_wish *wish)
            half = CAPS_NOTE / 2 + MM / 4;
         struct area taken = upright ? (struct area){x - half, y - wide / 2, x + half, y + wide / 2}
                                     : (struct area){x - wide / 2, y - half, x + wide / 2, y + half};
-        if (plan_meets(v->taken, taken, BY_WALL | BY_WORDS | BY_SIGN | BY_LINE | BY_EDGE))
+        if (plan_meets(v->taken, taken, BY_WALL | BY_WORDS | BY_SIGN | BY_STEM | BY_LINE | BY_EDGE))
             continue;
         plan_take(v->taken, taken, BY_WORDS);
         paper_text(v->s, upright ? x + CAPS_NOTE / 2 : x, upright ? y : y + CAPS_NOTE / 2, l,
                    wish->words);
-        return;
+        return true;
+    }
+    return false;
+}
+
+/* What found no room for its name, room by room. */
+static void list_unnamed(struct plan_view *v, const struct plan_wish *unnamed, uint32_t count)
+{
+    struct arena *arena = v->r->arena;
+    if (count)
+        plan_list(v, true, "Fixed things too small for their names");
+    for (uint32_t i = 0, end; i < count; i = end) {
+        const struct room *room = unnamed[i].room;
+        struct buf b = {0};
+        buf_puts(&b, room ? plan_room_name(v, room) : "overhead");
+        for (end = i; end < count && unnamed[end].room == room; end++)
+            buf_printf(&b, "%s%s", end > i ? ", " : ": ", unnamed[end].words);
+        plan_list(v, false, arena_printf(arena, "%s", buf_text(&b)));
+        buf_free(&b);
     }
 }
 
 void plan_write_wishes(struct plan_view *v)
 {
+    struct plan_wish *unnamed = arena_array(v->r->arena, struct plan_wish, (size_t)v->wishes.n + 1);
+    uint32_t count = 0;
     paper_begin(v->s, ROLE_NOTE, NULL, NULL);
     for (uint32_t i = 0; i < v->wishes.n; i++)
-        write_wish(v, &v->wishes.at[i]);
+        if (!write_wish(v, &v->wishes.at[i]))
+            unnamed[count++] = v->wishes.at[i];
     paper_end(v->s);
+    list_unnamed(v, unnamed, count);
 }
 
 static void take_edges(const struct plan_view *v, const struct spot shape[4])
@@ -384,7 +414,7 @@ static void draw_fixed(struct plan_view *v, const struct room *room, const struc
     struct spot shape[4] = {plan_on_wall(v, w, x->from_left, 0), plan_on_wall(v, w, end, 0),
                             plan_on_wall(v, w, end, in), plan_on_wall(v, w, x->from_left, in)};
     paper_path(v->s, shape, 4, true, x->form == F_CABINET ? overhead : fixed);
-    word_in(v, area_round(shape, 4), x->title ? x->title : x->word);
+    word_in(v, room, area_round(shape, 4), x->title ? x->title : x->word);
     plan_take(v->taken, area_round(shape, 4), BY_THING);
     take_edges(v, shape);
 }
@@ -400,19 +430,20 @@ static void draw_islands(struct plan_view *v, const struct room *room)
         const struct island *x = &room->islands.at[i];
         struct area a = area_between(v, x->low, x->high);
         paper_rect(v->s, a, 0, fixed);
-        word_in(v, a, x->title ? x->title : "island");
+        word_in(v, room, a, x->title ? x->title : "island");
         plan_take(v->taken, a, BY_THING);
     }
 }
 
 /* An opening in floor or ceiling: crossed. */
-static void draw_shaft(struct plan_view *v, const struct chase *c, const char *words)
+static void draw_shaft(struct plan_view *v, const struct room *room, const struct chase *c,
+                       const char *words)
 {
     struct area a = area_between(v, c->low, c->high);
     paper_rect(v->s, a, 0, overhead);
     paper_line(v->s, a.left, a.top, a.right, a.bottom, thin);
     paper_line(v->s, a.left, a.bottom, a.right, a.top, thin);
-    word_in(v, (struct area){a.left, a.top, a.right, (a.top + a.bottom) / 2}, words);
+    word_in(v, room, (struct area){a.left, a.top, a.right, (a.top + a.bottom) / 2}, words);
 }
 
 static void draw_areas(struct plan_view *v, const struct room *room)
@@ -420,7 +451,7 @@ static void draw_areas(struct plan_view *v, const struct room *room)
     for (uint32_t i = 0; i < room->areas.n; i++) {
         struct area a = area_between(v, room->areas.at[i].low, room->areas.at[i].high);
         paper_rect(v->s, a, 0, (struct pen){BLACK, NO_INK, LINE_FRAMING, DASH_BEHIND});
-        word_in(v, (struct area){a.left, a.bottom - 3 * MM, a.right, a.bottom},
+        word_in(v, room, (struct area){a.left, a.bottom - 3 * MM, a.right, a.bottom},
                 room->areas.at[i].kind->title ? room->areas.at[i].kind->title
                                               : room->areas.at[i].kind->name);
     }
@@ -440,9 +471,7 @@ static void draw_bulk(struct plan_view *v, const struct bulk *k)
         corner[i] = plan_spot_of(v, ends[i]);
     paper_path(v->s, corner, 4, true, overhead);
     take_edges(v, corner);
-    if (k->from.x != k->to.x && k->from.y != k->to.y)
-        return;
-    word_in(v, area_round(corner, 4), k->title ? k->title : k->word);
+    word_in(v, k->room, area_round(corner, 4), k->title ? k->title : k->word);
     plan_take(v->taken, area_round(corner, 4), BY_THING);
 }
 
@@ -491,9 +520,9 @@ void plan_draw_building(struct plan_view *v)
                 draw_fixed(v, room, &room->fixtures.at[k]);
         draw_islands(v, room);
         for (uint32_t k = 0; k < room->chases.n; k++)
-            draw_shaft(v, &room->chases.at[k], "chase");
+            draw_shaft(v, room, &room->chases.at[k], "chase");
         for (uint32_t k = 0; k < room->scuttles.n; k++)
-            draw_shaft(v, &room->scuttles.at[k], "scuttle");
+            draw_shaft(v, room, &room->scuttles.at[k], "scuttle");
     }
     for (uint32_t i = 0; i < v->tile->bulks.n; i++)
         draw_bulk(v, v->tile->bulks.at[i]);

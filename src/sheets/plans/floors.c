@@ -111,8 +111,7 @@ static void measure(struct maker *k)
 /* How much of a level fits a sheet at a scale. */
 static length fitting(um paper, int ratio)
 {
-    um foot = paper_scaled(FOOT, ratio);
-    return paper * FOOT / foot;
+    return paper * (MILLIMETRE / MM) * ratio;
 }
 
 /* The edge of a room nearest to where an even cut would be, within a twentieth of the way. */
@@ -131,16 +130,19 @@ static length snapped(const struct plan_floor *f, bool east, length even, length
     return best;
 }
 
-/* Cuts a stretch into parts of `most` at most, with room to move each cut to a wall. */
+enum { MOST_PARTS = 40 };
+
+/* Into how many parts of `most` at most a stretch is cut, with room to move each cut to a wall. */
+static length parts_of(length all, length most)
+{
+    return all > most ? (all * 10 + most * 9 - 1) / (most * 9) : 1;
+}
+
 static const length *cuts_of(struct arena *arena, const struct plan_floor *f, bool east,
                              length most, uint32_t *count)
 {
-    enum { MOST_PARTS = 40 };
-    length low = east ? f->low.x : f->low.y, high = east ? f->high.x : f->high.y, all = high - low,
-           n = 1;
-    if (all > most)
-        n = (all * 10 + most * 9 - 1) / (most * 9);
-    *count = n > MOST_PARTS ? MOST_PARTS : (uint32_t)n;
+    length low = east ? f->low.x : f->low.y, high = east ? f->high.x : f->high.y, all = high - low;
+    *count = (uint32_t)parts_of(all, most);
     length *cut = arena_array(arena, length, (size_t)*count + 1);
     for (uint32_t i = 0; i <= *count; i++) {
         cut[i] = low + all * (length)i / (length)*count;
@@ -150,14 +152,11 @@ static const length *cuts_of(struct arena *arena, const struct plan_floor *f, bo
     return cut;
 }
 
-static void cut_floor(struct maker *k, struct plan_floor *f, um wide, um high)
+static void cut_at(struct arena *arena, struct plan_floor *f, int ratio, um wide, um high)
 {
-    struct arena *arena = k->set->r->arena;
-    f->ratio = scales_fitting(k->set, f->high.x - f->low.x, wide, f->high.y - f->low.y, high);
-    if (!f->ratio || f->ratio > scales_least(k->set))
-        f->ratio = scales_least(k->set);
-    f->across = cuts_of(arena, f, true, fitting(wide, f->ratio), &f->columns);
-    f->down = cuts_of(arena, f, false, fitting(high, f->ratio), &f->rows);
+    f->ratio = ratio;
+    f->across = cuts_of(arena, f, true, fitting(wide, ratio), &f->columns);
+    f->down = cuts_of(arena, f, false, fitting(high, ratio), &f->rows);
     f->tiles = arena_array(arena, struct plan_tile, (size_t)f->columns * f->rows);
     for (uint32_t y = 0; y < f->rows; y++)
         for (uint32_t x = 0; x < f->columns; x++) {
@@ -166,6 +165,43 @@ static void cut_floor(struct maker *k, struct plan_floor *f, um wide, um high)
             t->low = (struct point){f->across[x], f->down[from_south]};
             t->high = (struct point){f->across[x + 1], f->down[from_south + 1]};
         }
+}
+
+/* A scale at which there are not too many parts: of what is no house any more, a smaller one. */
+static int in_parts(const struct plan_floor *f, int ratio, um wide, um high)
+{
+    while (ratio < INT32_MAX / 2 &&
+           (parts_of(f->high.x - f->low.x, fitting(wide, ratio)) > MOST_PARTS ||
+            parts_of(f->high.y - f->low.y, fitting(high, ratio)) > MOST_PARTS))
+        ratio *= 2;
+    return ratio;
+}
+
+/* At the largest scale that fits; where that is more than `most`, at `most` in several tiles. */
+static void cut_floor(const struct set *set, struct plan_floor *f, int most, struct area field)
+{
+    um wide = field.right - field.left - PLAN_BESIDE, high = field.bottom - field.top - PLAN_BESIDE;
+    int ratio = scales_fitting(set, f->high.x - f->low.x, wide, f->high.y - f->low.y, high);
+    if (ratio && ratio <= most)
+        cut_at(set->r->arena, f, ratio, wide, high);
+    else
+        cut_at(set->r->arena, f, in_parts(f, most, wide - 2 * PLAN_MATCH, high - 2 * PLAN_MATCH),
+               wide - 2 * PLAN_MATCH, high - 2 * PLAN_MATCH);
+}
+
+struct plan_tile *plan_neighbour(const struct plan_floor *f, const struct plan_tile *t, int east,
+                                 int south)
+{
+    int at = (int)(t - f->tiles), x = at % (int)f->columns + east, y = at / (int)f->columns + south;
+    if (x < 0 || y < 0 || x >= (int)f->columns || y >= (int)f->rows)
+        return NULL;
+    return &f->tiles[y * (int)f->columns + x];
+}
+
+bool plan_is_empty(enum plan_subject subject, const struct plan_floor *f, const struct plan_tile *t)
+{
+    bool all = subject == PLAN_POWER && !f->room;
+    return !t->rooms.n || (!all && !t->boxes.n && !t->gone.n && !t->over.n);
 }
 
 /* The part of a row of cuts that a place lies in. */
@@ -395,8 +431,7 @@ struct plan_floor *plan_floors(struct set *set, enum plan_subject subject, struc
     measure(&k);
     for (uint32_t i = 0; i < r->model->levels.n; i++)
         if (k.floors[i].any) {
-            cut_floor(&k, &k.floors[i], field.right - field.left - PLAN_BESIDE,
-                      field.bottom - field.top - PLAN_BESIDE);
+            cut_floor(set, &k.floors[i], scales_least(set), field);
             file_rooms(&k, &k.floors[i]);
         }
     file_boxes(&k);
@@ -407,4 +442,96 @@ struct plan_floor *plan_floors(struct set *set, enum plan_subject subject, struc
     if (subject == PLAN_CEILING)
         file_over(&k);
     return k.floors;
+}
+
+/* --- rooms that are drawn larger -------------------------------------------------------------- */
+
+static bool overlaps(const struct plan_floor *f, struct point a, struct point b)
+{
+    length left = a.x < b.x ? a.x : b.x, right = a.x < b.x ? b.x : a.x, low = a.y < b.y ? a.y : b.y,
+           high = a.y < b.y ? b.y : a.y;
+    return left <= f->high.x && right >= f->low.x && low <= f->high.y && high >= f->low.y;
+}
+
+static void file_boxes_of(const struct results *r, struct plan_floor *f, const struct plan_tile *t)
+{
+    struct arena *arena = r->arena;
+    for (uint32_t i = 0; i < t->boxes.n; i++)
+        if (t->boxes.at[i]->room == f->room) {
+            struct point p = drawn_at(f->room, view_place_of_box(r, t->boxes.at[i]));
+            IN_TILES(f, p, p, boxes, t->boxes.at[i]);
+        }
+    for (uint32_t i = 0; i < t->gone.n; i++)
+        if (t->gone.at[i]->room == f->room) {
+            struct point p = drawn_at(f->room, &t->gone.at[i]->place);
+            IN_TILES(f, p, p, gone, t->gone.at[i]);
+        }
+    for (uint32_t i = 0; i < t->panels.n; i++)
+        if (t->panels.at[i]->room == f->room) {
+            struct point p = drawn_at(f->room, view_place_of_panel(r, t->panels.at[i]));
+            IN_TILES(f, p, p, panels, t->panels.at[i]);
+        }
+}
+
+/* What passes through it as well. */
+static void file_passing(const struct results *r, struct plan_floor *f, const struct plan_tile *t)
+{
+    struct arena *arena = r->arena;
+    for (uint32_t i = 0; i < t->bulks.n; i++)
+        if (overlaps(f, t->bulks.at[i]->from, t->bulks.at[i]->to))
+            IN_TILES(f, t->bulks.at[i]->from, t->bulks.at[i]->to, bulks, t->bulks.at[i]);
+    for (uint32_t i = 0; i < t->links.n; i++) {
+        struct plan_link x = t->links.at[i];
+        struct point from = place_of(r, x.from), to = place_of(r, x.to);
+        if (x.from->room == f->room || x.to->room == f->room)
+            IN_TILES(f, from, to, links, x);
+    }
+    for (uint32_t i = 0; i < t->over.n; i++)
+        if (overlaps(f, t->over.at[i].from, t->over.at[i].to))
+            IN_TILES(f, t->over.at[i].from, t->over.at[i].to, over, t->over.at[i]);
+    for (uint32_t i = 0; i < t->going.n; i++)
+        if (overlaps(f, t->going.at[i].from, t->going.at[i].to))
+            IN_TILES(f, t->going.at[i].from, t->going.at[i].to, going, t->going.at[i]);
+    for (uint32_t i = 0; i < t->holes.n; i++) {
+        struct point at = flat(bore_member(r->bores, t->holes.at[i]).at);
+        if (overlaps(f, at, at))
+            IN_TILES(f, at, at, holes, t->holes.at[i]);
+    }
+}
+
+/* The next larger scale; 0: there is none. */
+static int larger_than(const struct set *set, int ratio)
+{
+    int larger = 0;
+    for (const int *s = scales_of(set); *s && *s < ratio; s++)
+        larger = *s;
+    return larger;
+}
+
+struct plan_floor *plan_larger(struct set *set, const struct plan_floor *floor,
+                               const struct plan_tile *tile, const struct room *room,
+                               struct area field)
+{
+    const struct results *r = set->r;
+    int most = larger_than(set, floor->ratio);
+    if (!most)
+        return NULL;
+    length thick = frame_thickest_wall(room);
+    struct plan_floor *f = arena_new(r->arena, struct plan_floor);
+    *f = (struct plan_floor){.level = floor->level,
+                             .room = room,
+                             .any = true,
+                             .low = {room->low.x - thick, room->low.y - thick},
+                             .high = {room->high.x + thick, room->high.y + thick}};
+    f->low.x = f->low.x < tile->low.x ? tile->low.x : f->low.x;
+    f->low.y = f->low.y < tile->low.y ? tile->low.y : f->low.y;
+    f->high.x = f->high.x > tile->high.x ? tile->high.x : f->high.x;
+    f->high.y = f->high.y > tile->high.y ? tile->high.y : f->high.y;
+    *vec_push(r->arena, &f->rooms) = room;
+    cut_floor(set, f, most, field);
+    struct maker k = {.set = set};
+    file_rooms(&k, f);
+    file_boxes_of(r, f, tile);
+    file_passing(r, f, tile);
+    return f;
 }

@@ -1,5 +1,6 @@
 /* Where signs stand: at their boxes where there is room, else pulled off on a stem whose foot stays
- * at the box. Signs of several gangs hang on one bracket. */
+ * at the box. Signs of several gangs hang on one bracket; of boxes that stand at one place, one
+ * over the other, each hangs on the one before it. */
 #include "base/sort.h"
 #include "emit/views.h"
 #include "model/address.h"
@@ -16,8 +17,11 @@ enum {
     OFF = 1200,     /* from a wall to its signs */
     STEP = 1500,
     FARTHEST = 14, /* steps off a wall; along it both ways */
-    CROWDED = 3,   /* so many times as far where it is crowded */
+    CROWDED = 2,   /* so many times as far where it is crowded */
+    GIVEN_UP = 4,  /* signs without a place: then their room is not searched that far again */
     STEM = 500,    /* what a stem takes */
+    AT_WALL = 900, /* of a stem: what meets its own wall */
+    FOOT_LONG = 3 * 1000 / 2,
     PANEL_DEEP = 1800
 };
 
@@ -136,52 +140,132 @@ static offer_list offers(struct arena *arena, bool on_wall, int farthest)
     return list;
 }
 
+/* What is known while signs are placed. */
+struct placing {
+    struct plan_view *v;
+    offer_list near[2], far[2]; /* on a ceiling, on a wall */
+    struct map stood;           /* (column, row) of a square millimetre -> the mark that stands
+                                   there last + 1 */
+    uint32_t *given_up;         /* by room: signs without a place */
+};
+
 static bool is_inside(struct area a, struct area of)
 {
     return a.left >= of.left && a.right <= of.right && a.top >= of.top && a.bottom <= of.bottom;
 }
 
-/* The end of a stem at its block: its middle, or the edge towards the wall. */
-static struct spot stem_end(const struct block *k, struct spot middle)
+static um cell_of(um at)
 {
-    double off = k->on_wall ? reach(k, false) : 0;
-    return (struct spot){middle.x - llround(k->heading.nx * off),
-                         middle.y - llround(k->heading.ny * off)};
+    return at / MM - (at % MM < 0);
 }
 
-/* A little off the wall, so that the wall itself is not met. */
-static struct spot stem_start(const struct block *k, struct spot at)
+/* The mark that stands at a place already, and has a sign: another box there, or a panel. */
+static const struct plan_mark *host_at(const struct placing *p, struct spot at)
 {
-    if (!k->on_wall)
-        return at;
-    return (struct spot){at.x + llround(k->heading.nx * 900), at.y + llround(k->heading.ny * 900)};
+    for (um x = cell_of(at.x) - 1; x <= cell_of(at.x) + 1; x++)
+        for (um y = cell_of(at.y) - 1; y <= cell_of(at.y) + 1; y++) {
+            uintptr_t i = (uintptr_t)map_get(&p->stood, (uintptr_t)x, (uintptr_t)y);
+            if (i)
+                return &p->v->marks.at[i - 1];
+        }
+    return NULL;
+}
+
+static void stand_at(struct placing *p, struct area a, uint32_t mark)
+{
+    for (um x = cell_of(a.left); x <= cell_of(a.right); x++)
+        for (um y = cell_of(a.top); y <= cell_of(a.bottom); y++)
+            map_put(p->v->r->arena, &p->stood, (uintptr_t)x, (uintptr_t)y,
+                    (void *)((uintptr_t)mark + 1));
+}
+
+static um clamped(um at, um low, um high)
+{
+    return at < low ? low : at > high ? high : at;
+}
+
+/* A stem from a box, or from the sign that it hangs on, to a sign: `clear` of that sign, `inside`
+ * its own wall. */
+struct stem {
+    struct spot from, clear, inside, to;
+};
+
+/* The place on the way from a to b that is so far from a, b at most. */
+static struct spot on_way(struct spot a, struct spot b, double far)
+{
+    double x = (double)(b.x - a.x), y = (double)(b.y - a.y), all = hypot(x, y);
+    if (all <= far)
+        return b;
+    return (struct spot){a.x + llround(x * far / all), a.y + llround(y * far / all)};
+}
+
+static struct stem stem_of(const struct plan_mark *m, const struct plan_mark *host,
+                           const struct block *k, struct spot middle)
+{
+    double off = k->on_wall ? reach(k, false) : 0;
+    struct stem s = {
+        .from = m->at,
+        .to = {middle.x - llround(k->heading.nx * off), middle.y - llround(k->heading.ny * off)}};
+    if (host) {
+        struct area a = host->area;
+        s.from = (struct spot){clamped(s.to.x, a.left, a.right), clamped(s.to.y, a.top, a.bottom)};
+        s.clear = s.inside = on_way(s.from, s.to, CLEAR + STEM);
+        s.from = on_way(s.from, s.to, STEM); /* it does not touch it */
+        return s;
+    }
+    double in = k->heading.nx * (double)(s.to.x - s.from.x) +
+                k->heading.ny * (double)(s.to.y - s.from.y),
+           all = hypot((double)(s.to.x - s.from.x), (double)(s.to.y - s.from.y));
+    s.clear = s.from;
+    s.inside = k->on_wall && in > 0 ? on_way(s.from, s.to, AT_WALL * all / in) : s.from;
+    return s;
 }
 
 /* Where a stem leaves its box. */
 static struct spot foot_of(const struct block *k, struct spot at)
 {
-    um off = k->on_wall ? 3 * MM / 2 : 0;
+    um off = k->on_wall ? FOOT_LONG : 0;
     return (struct spot){at.x + llround(k->heading.nx * (double)off),
                          at.y + llround(k->heading.ny * (double)off)};
 }
 
-static bool serves(const struct plan_view *v, const struct plan_mark *m, const struct block *k,
-                   struct spot middle, unsigned by, struct area field)
+/* Whether a sign may stand there at all: on no other, across no wall, and its stem over nothing. */
+static bool may_stand(const struct plan_view *v, const struct plan_mark *m,
+                      const struct plan_mark *host, const struct block *k, struct spot middle)
 {
     struct area a = area_grown(block_area(k, middle), CLEAR);
-    struct spot from = stem_start(k, m->at), to = stem_end(k, middle);
-    return is_inside(a, field) && !plan_meets(v->taken, a, by & ~(unsigned)BY_FOOT) &&
-           !plan_meets_elsewhere(v->taken, a, by & BY_FOOT, foot_of(k, m->at)) &&
-           !plan_line_meets(v->taken, from, to, STEM, by & ~(unsigned)(BY_DOOR | BY_FOOT)) &&
-           !plan_line_meets(v->taken, from, middle, STEM, by & BY_WALL);
+    if (!is_inside(a, v->tile->field) || plan_meets(v->taken, a, BY_WALL | BY_SIGN | BY_STEM))
+        return false;
+    struct stem s = stem_of(m, host, k, middle);
+    return !plan_meets_elsewhere(v->taken, a, BY_FOOT, m->at) &&
+           !plan_line_meets(v->taken, s.clear, s.to, STEM, BY_SIGN | BY_STEM) &&
+           !plan_line_meets(v->taken, s.inside, middle, STEM, BY_WALL) &&
+           !plan_line_meets_elsewhere(v->taken, s.clear, s.to, STEM, BY_FOOT, m->at);
 }
 
-static void put(struct plan_view *v, struct plan_mark *m, const struct block *k, struct spot middle)
+/* What it would stand on that it had better not: doors count less than lines. Cables over a ceiling
+ * lead to the boxes there. */
+static unsigned stands_on(const struct plan_view *v, const struct plan_mark *m,
+                          const struct plan_mark *host, const struct block *k, struct spot middle)
 {
+    struct area a = area_grown(block_area(k, middle), CLEAR);
+    struct stem s = stem_of(m, host, k, middle);
+    unsigned on = plan_meets(v->taken, a, BY_DOOR) ? 1 : 0;
+    if (v->subject != PLAN_CEILING && (plan_meets(v->taken, a, BY_LINE) ||
+                                       plan_line_meets(v->taken, s.clear, s.to, STEM, BY_LINE)))
+        on += 2;
+    return on;
+}
+
+static void put(struct placing *p, struct plan_mark *m, const struct plan_mark *host,
+                const struct block *k, struct spot middle)
+{
+    struct plan_view *v = p->v;
     bool level = lies_level(k->heading), bracket = m->count > 1;
     double along = level ? (k->heading.ux < 0 ? -1 : 1) : (k->heading.uy < 0 ? -1 : 1),
            at = -(double)(level ? k->wide : k->high) / 2;
     um off = bracket ? BRACKET / 2 : 0;
+    struct stem s = stem_of(m, host, k, middle);
     m->area = block_area(k, middle);
     for (uint32_t i = 0; i < m->count; i++) {
         um wide, high;
@@ -193,53 +277,62 @@ static void put(struct plan_view *v, struct plan_mark *m, const struct block *k,
                                             middle.y + llround(here)};
         at += size + GAP;
     }
+    m->stem[0] = s.from;
+    m->stem[1] = s.to;
+    m->hangs = host != NULL;
     plan_take(v->taken, area_grown(m->area, CLEAR), BY_SIGN);
-    plan_take_line(v->taken, stem_start(k, m->at), stem_end(k, middle), STEM, BY_LINE);
+    plan_take_line(v->taken, s.clear, s.to, STEM, BY_STEM);
+    stand_at(p, (struct area){m->at.x, m->at.y, m->at.x, m->at.y}, (uint32_t)(m - v->marks.at));
 }
 
-/* Offers near and far, on walls and on ceilings. */
-struct offers {
-    offer_list near[2], far[2];
-};
-
-/* The first offer that meets nothing; where there is none, first doors are stood in, then stems
- * crossed, then what is farther is tried. */
-static void find_place(struct plan_view *v, struct plan_mark *m, const struct offers *offers,
-                       um along)
+/* The best of the offers, that on the least: the first of them, which is the nearest. */
+static bool find_place(struct placing *p, struct plan_mark *m, const offer_list *list,
+                       const struct block *k, struct spot best)
 {
-    const unsigned all = BY_WALL | BY_SIGN | BY_LINE | BY_FOOT;
-    bool on_wall = m->place->where == ON_WALL;
-    const struct {
-        unsigned shunned;
-        const offer_list *list;
-        struct area field;
-    } tries[] = {{all | BY_DOOR, &offers->near[on_wall], v->tile->field},
-                 {all, &offers->near[on_wall], v->tile->field},
-                 {all, &offers->far[on_wall], v->tile->field},
-                 {all, &offers->far[on_wall], v->field}, /* beyond a match line */
-                 {BY_WALL | BY_SIGN, &offers->far[on_wall], v->field},
-                 {BY_SIGN, &offers->far[on_wall], v->field}};
-    struct block k = block_of(v, m);
+    const struct plan_view *v = p->v;
+    const struct plan_mark *host = host_at(p, m->at);
+    struct spot found = best;
+    unsigned least = UINT32_MAX;
+    for (uint32_t i = 0; i < list->n && least; i++) {
+        double x = list->at[i].along * STEP, y = list->at[i].off * STEP;
+        struct spot at = {best.x + llround(k->heading.ux * x + k->heading.nx * y),
+                          best.y + llround(k->heading.uy * x + k->heading.ny * y)};
+        if (!may_stand(v, m, host, k, at))
+            continue;
+        unsigned on = stands_on(v, m, host, k, at);
+        if (on < least) {
+            least = on;
+            found = at;
+        }
+    }
+    if (least == UINT32_MAX)
+        return false;
+    put(p, m, host, k, found);
+    return true;
+}
+
+/* Stands a mark, moved along its wall by so much where that serves; one that finds no place has no
+ * sign and is told in words. */
+static void stand(struct placing *p, struct plan_mark *m, um along)
+{
+    struct block k = block_of(p->v, m);
     double off = k.on_wall ? OFF + reach(&k, false) : 0;
     struct spot best = {m->at.x + llround(k.heading.ux * (double)along + k.heading.nx * off),
                         m->at.y + llround(k.heading.uy * (double)along + k.heading.ny * off)};
-    for (size_t s = 0; s < sizeof tries / sizeof *tries; s++)
-        for (uint32_t i = 0; i < tries[s].list->n; i++) {
-            double x = tries[s].list->at[i].along * STEP, y = tries[s].list->at[i].off * STEP;
-            struct spot at = {best.x + llround(k.heading.ux * x + k.heading.nx * y),
-                              best.y + llround(k.heading.uy * x + k.heading.ny * y)};
-            if (serves(v, m, &k, at, tries[s].shunned, tries[s].field)) {
-                put(v, m, &k, at);
-                return;
-            }
-        }
-    put(v, m, &k, best);
+    uint32_t *given_up = &p->given_up[m->room->id];
+    if (find_place(p, m, &p->near[k.on_wall], &k, best) ||
+        (*given_up < GIVEN_UP && find_place(p, m, &p->far[k.on_wall], &k, best)))
+        return;
+    ++*given_up;
+    m->told = true;
+    m->area = (struct area){m->at.x, m->at.y, m->at.x, m->at.y};
 }
 
 /* --- all of them ------------------------------------------------------------------------------ */
 
-static void stand_panel(struct plan_view *v, const struct panel *p)
+static void stand_panel(struct placing *all, const struct panel *p)
 {
+    struct plan_view *v = all->v;
     struct plan_mark m = {.panel = p, .place = view_place_of_panel(v->r, p), .room = p->room};
     length wide = code_length(&v->r->model->code, SET_BOX_SPACE_PANEL_WIDTH, FOOT);
     um half = paper_scaled(wide, v->ratio) / 2;
@@ -251,7 +344,11 @@ static void stand_panel(struct plan_view *v, const struct panel *p)
                      m.at.y + llround(h.ny * PANEL_DEEP / 2)};
     m.area =
         (struct area){c.x - llround(ex), c.y - llround(ey), c.x + llround(ex), c.y + llround(ey)};
-    plan_take(v->taken, area_grown(m.area, CLEAR), BY_SIGN);
+    m.told = plan_meets(v->taken, area_grown(m.area, CLEAR), BY_SIGN); /* a panel is there */
+    if (!m.told) {
+        plan_take(v->taken, area_grown(m.area, CLEAR), BY_SIGN);
+        stand_at(all, m.area, v->marks.n);
+    }
     *vec_push(v->r->arena, &v->marks) = m;
 }
 
@@ -274,9 +371,9 @@ static void sort_marks(struct plan_view *v, uint32_t first)
 }
 
 /* Those of one wall: how far each is moved along it. */
-static void stand_on_wall(struct plan_view *v, const struct offers *offers, uint32_t from,
-                          uint32_t to)
+static void stand_on_wall(struct placing *p, uint32_t from, uint32_t to)
 {
+    const struct plan_view *v = p->v;
     const struct plan_mark *first = &v->marks.at[from];
     const struct wall *w = &first->room->walls[first->place->wall];
     struct place_stem *stems = arena_array(v->r->arena, struct place_stem, to - from);
@@ -290,45 +387,56 @@ static void stand_on_wall(struct plan_view *v, const struct offers *offers, uint
         for (uint32_t i = 0; i < to - from; i++)
             stems[i].placed = stems[i].at;
     for (uint32_t i = from; i < to; i++)
-        find_place(v, &v->marks.at[i], offers, stems[i - from].placed - stems[i - from].at);
+        stand(p, &v->marks.at[i], stems[i - from].placed - stems[i - from].at);
+}
+
+/* Nobody stands where another's stem begins. */
+static void take_foot(struct plan_view *v, const struct plan_mark *m)
+{
+    struct block k = block_of(v, m);
+    struct spot ends[2] = {m->at, foot_of(&k, m->at)};
+    plan_take(v->taken, area_grown(area_round(ends, 2), MM / 4), BY_FOOT);
+}
+
+static void stand_all(struct placing *p, uint32_t first)
+{
+    struct plan_view *v = p->v;
+    for (uint32_t i = first; i < v->marks.n; i++)
+        take_foot(v, &v->marks.at[i]);
+    for (uint32_t i = first, end; i < v->marks.n; i = end) {
+        struct plan_mark *m = &v->marks.at[i];
+        end = i + 1;
+        if (m->place->where != ON_WALL) {
+            stand(p, m, 0);
+            continue;
+        }
+        while (end < v->marks.n && v->marks.at[end].room == m->room &&
+               v->marks.at[end].place->wall == m->place->wall)
+            end++;
+        stand_on_wall(p, i, end);
+    }
 }
 
 void plan_place_marks(struct plan_view *v)
 {
     struct arena *arena = v->r->arena;
-    struct offers all;
+    struct placing p = {.v = v,
+                        .given_up = arena_array(arena, uint32_t, (size_t)v->r->model->rooms.n + 1)};
     for (int w = 0; w < 2; w++) {
-        all.near[w] = offers(arena, w, FARTHEST);
-        all.far[w] = offers(arena, w, CROWDED * FARTHEST);
+        p.near[w] = offers(arena, w, FARTHEST);
+        p.far[w] = offers(arena, w, CROWDED * FARTHEST);
     }
     for (uint32_t i = 0; i < v->tile->panels.n; i++)
-        stand_panel(v, v->tile->panels.at[i]);
+        stand_panel(&p, v->tile->panels.at[i]);
     uint32_t first = v->marks.n;
     for (uint32_t i = 0; i < v->tile->boxes.n; i++)
         *vec_push(arena, &v->marks) = mark_of_box(v, v->tile->boxes.at[i], false);
     for (uint32_t i = 0; i < v->tile->gone.n; i++)
         *vec_push(arena, &v->marks) = mark_of_box(v, v->tile->gone.at[i], true);
     sort_marks(v, first);
-    for (uint32_t i = first; i < v->marks.n; i++) {
-        struct block k = block_of(v, &v->marks.at[i]);
-        struct spot foot = foot_of(&k, v->marks.at[i].at);
-        plan_take(v->taken, area_grown((struct area){foot.x, foot.y, foot.x, foot.y}, MM / 4),
-                  BY_FOOT);
-    }
-    for (uint32_t i = first, end; i < v->marks.n; i = end) {
-        struct plan_mark *m = &v->marks.at[i];
-        end = i + 1;
-        if (m->place->where != ON_WALL) {
-            find_place(v, m, &all, 0);
-            continue;
-        }
-        while (end < v->marks.n && v->marks.at[end].room == m->room &&
-               v->marks.at[end].place->wall == m->place->wall)
-            end++;
-        stand_on_wall(v, &all, i, end);
-    }
+    stand_all(&p, first);
     for (uint32_t i = first; i < v->marks.n; i++)
-        if (!v->marks.at[i].goes)
+        if (!v->marks.at[i].goes && !v->marks.at[i].told)
             map_put(arena, &v->mark_of, 0, (uintptr_t)v->marks.at[i].box,
                     (void *)(uintptr_t)(i + 1));
 }
@@ -361,17 +469,13 @@ static void draw_bracket(const struct plan_view *v, const struct plan_mark *m,
 static void draw_stem(const struct plan_view *v, const struct plan_mark *m)
 {
     struct block k = block_of(v, m);
+    struct spot from = m->stem[0], to = m->stem[1];
     struct pen pen = {BLACK, NO_INK, m->goes || m->signs[0].existing ? LINE_THIN : LINE_EDGE,
                       DASH_NONE};
-    struct spot middle = {(m->area.left + m->area.right) / 2, (m->area.top + m->area.bottom) / 2},
-                end = stem_end(&k, middle);
-    bool open = m->count == 1 && m->signs[0].shape != PLAN_SWITCH;
-    if (open) /* what is filled covers the end */
-        end = m->spots[0];
-    if (m->at.x != end.x || m->at.y != end.y)
-        paper_line(v->s, m->at.x, m->at.y, end.x, end.y, pen);
-    if (!k.on_wall && (m->at.x != middle.x || m->at.y != middle.y))
-        paper_circle(v->s, m->at.x, m->at.y, 400, (struct pen){NO_INK, BLACK, 0, DASH_NONE});
+    if (from.x != to.x || from.y != to.y)
+        paper_line(v->s, from.x, from.y, to.x, to.y, pen);
+    if (!k.on_wall && !m->hangs && (from.x != to.x || from.y != to.y))
+        paper_circle(v->s, from.x, from.y, PLAN_DOT, (struct pen){NO_INK, BLACK, 0, DASH_NONE});
     if (m->count > 1)
         draw_bracket(v, m, &k, pen);
 }
@@ -404,6 +508,8 @@ void plan_draw_marks(struct plan_view *v)
     for (uint32_t i = 0; i < v->marks.n; i++) {
         const struct plan_mark *m = &v->marks.at[i];
         const char *address = address_of(v, m);
+        if (m->told)
+            continue;
         paper_begin(v->s, ROLE_SYMBOL, address, address);
         if (m->panel)
             draw_panel(v, m);

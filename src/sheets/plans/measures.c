@@ -4,13 +4,14 @@
 #include "paper/place.h"
 #include "sheets/plans/plan.h"
 
-enum { FIRST = 5000, SECOND = 11000, SLASH = 900 };
+enum { FIRST = 5000, SECOND = 12500, SLASH = 900 };
 
 static const struct pen thin = {BLACK, NO_INK, LINE_THIN, DASH_NONE};
 
-/* From one face to another of a room. */
+/* From one face to another of a room; NULL: of several. */
 struct stretch {
     length from, to;
+    const struct room *room;
 };
 
 typedef VEC(struct stretch) stretch_list;
@@ -111,7 +112,7 @@ static stretch_list seen_from(const struct plan_view *v, bool across)
         if (i && owner[i - 1] == owner[i])
             list.at[list.n - 1].to = at[i + 1];
         else
-            *vec_push(arena, &list) = (struct stretch){at[i], at[i + 1]};
+            *vec_push(arena, &list) = (struct stretch){at[i], at[i + 1], rooms[owner[i] - 1]};
     }
     return list;
 }
@@ -133,23 +134,48 @@ static void draw_end(const struct plan_view *v, bool across, um along, um axis, 
     paper_line(v->s, p.x - SLASH, p.y + SLASH, p.x + SLASH, p.y - SLASH, thin);
 }
 
-static void draw_stretch(const struct plan_view *v, bool across, struct stretch x, um axis)
+/* Words over the line, in letters that fit between its ends, else small ones under it, where no
+ * others are; false: none fit. */
+static bool write_size(const struct plan_view *v, bool across, struct stretch x, um axis)
 {
     um a = on_axis(v, across, x.from), b = on_axis(v, across, x.to), room = b > a ? b - a : a - b;
+    const char *words = sheets_distance(v->set, x.to - x.from);
+    static const struct {
+        um caps, spare;
+        bool under;
+    } tries[] = {{CAPS_WORDS, MM, false}, {CAPS_NOTE, MM / 2, false}, {CAPS_NOTE, -20 * MM, true}};
+    for (size_t i = 0; i < sizeof tries / sizeof *tries; i++) {
+        struct lettering l = {.caps = tries[i].caps,
+                              .anchor = AT_MIDDLE,
+                              .degrees = across ? 0 : -90,
+                              .halo = PLACE_HALO};
+        um wide = paper_text_width(v->s, l, words),
+           off = tries[i].under ? SLASH + MM / 4 + l.caps : -MM;
+        struct spot at = spot_at(across, (a + b) / 2, axis + off);
+        struct area taken = paper_text_area(v->s, at.x, at.y, l, words);
+        if (wide + tries[i].spare > room ||
+            (tries[i].under && plan_meets(v->taken, taken, BY_WORDS)))
+            continue;
+        plan_take(v->taken, area_grown(taken, MM / 4), BY_WORDS);
+        paper_text(v->s, at.x, at.y, l, words);
+        return true;
+    }
+    return false;
+}
+
+static void draw_stretch(struct plan_view *v, bool across, struct stretch x, um axis)
+{
+    um a = on_axis(v, across, x.from), b = on_axis(v, across, x.to);
     struct spot p = spot_at(across, a, axis), q = spot_at(across, b, axis);
     um beyond = across ? axis - 3 * MM : axis + 3 * MM;
     paper_line(v->s, p.x, p.y, q.x, q.y, thin);
     draw_end(v, across, a, axis, beyond);
     draw_end(v, across, b, axis, beyond);
-    struct lettering l = {
-        .caps = CAPS_WORDS, .anchor = AT_MIDDLE, .degrees = across ? 0 : -90, .halo = PLACE_HALO};
-    const char *words = sheets_distance(v->set, x.to - x.from);
-    if (paper_text_width(v->s, l, words) + MM > room)
-        l.caps = CAPS_NOTE;
-    if (paper_text_width(v->s, l, words) + MM / 2 > room)
-        return; /* its room says its size */
-    struct spot at = spot_at(across, (a + b) / 2, axis - MM);
-    paper_text(v->s, at.x, at.y, l, words);
+    if (!write_size(v, across, x, axis))
+        *vec_push(v->r->arena, &v->unsized) =
+            (struct plan_line){across, arena_printf(v->r->arena, "%s: %s",
+                                                    x.room ? plan_room_name(v, x.room) : "in all",
+                                                    sheets_distance(v->set, x.to - x.from))};
 }
 
 static void clip_to(length *at, length low, length high)
@@ -157,12 +183,13 @@ static void clip_to(length *at, length low, length high)
     *at = *at < low ? low : *at > high ? high : *at;
 }
 
-static void draw_side(const struct plan_view *v, bool across)
+static void draw_side(struct plan_view *v, bool across)
 {
     stretch_list list = seen_from(v, across);
     um edge = across ? plan_y(v, v->tile->low.y) : plan_x(v, v->tile->low.x);
     um sign = across ? 1 : -1;
-    struct stretch whole = {0, 0};
+    struct stretch whole = {0, 0, NULL};
+    edge += sign * plan_match_at(v, across ? 0 : -1, across ? 1 : 0);
     length low = across ? v->tile->low.x : v->tile->low.y,
            high = across ? v->tile->high.x : v->tile->high.y;
     uint32_t drawn = 0;
@@ -188,4 +215,10 @@ void plan_draw_measures(struct plan_view *v)
     draw_side(v, true);
     draw_side(v, false);
     paper_end(v->s);
+    if (v->unsized.n)
+        plan_list(v, true, "Sizes without room on the plan");
+    for (uint32_t i = 0; i < v->unsized.n; i++)
+        plan_list(v, false,
+                  arena_printf(v->r->arena, "%s side, %s", v->unsized.at[i].head ? "south" : "west",
+                               v->unsized.at[i].words));
 }

@@ -37,14 +37,17 @@ struct plan_tile {
     VEC(struct plan_piece) over;
     VEC(struct plan_piece) going;
     VEC(const struct bore *) holes;
-    struct page *page; /* NULL before it is drawn */
-    struct area field; /* where it lies on its page */
+    struct page *page;                /* NULL before it is drawn */
+    struct area field;                /* where it lies on its page */
+    VEC(const struct room *) crowded; /* some sign found no place in them: they are drawn larger */
 };
 
-/* A level in its tiles, row by row from the north, each from the west. */
+/* A level, or a room of one that is drawn larger, in its tiles: row by row from the north, each
+ * from the west. */
 struct plan_floor {
     const struct level *level;
-    bool any; /* some room of it is drawn */
+    const struct room *room; /* drawn larger; NULL: the level */
+    bool any;                /* some room of it is drawn */
     struct point low, high;
     int ratio;
     uint32_t columns, rows;
@@ -56,6 +59,21 @@ struct plan_floor {
 
 /* All levels in their tiles, for a subject. */
 struct plan_floor *plan_floors(struct set *set, enum plan_subject subject, struct area field);
+
+/* What of a room lies on a tile, at a larger scale: that which fits a sheet, else the next one, in
+ * tiles; NULL where there is none. */
+struct plan_floor *plan_larger(struct set *set, const struct plan_floor *floor,
+                               const struct plan_tile *tile, const struct room *room,
+                               struct area field);
+
+/* Whether a tile goes on over a match line, one or none to the east and south. */
+struct plan_tile *plan_neighbour(const struct plan_floor *floor, const struct plan_tile *tile,
+                                 int east, int south);
+
+/* Whether nothing of a tile is drawn: a part of a level without anything of the subject is no
+ * sheet; the plan of power shows the whole building. */
+bool plan_is_empty(enum plan_subject subject, const struct plan_floor *floor,
+                   const struct plan_tile *tile);
 
 /* Whether a box is a matter of the subject; whether a device in it is. */
 bool plan_shows_device(enum plan_subject subject, const struct box *b, const struct device *d);
@@ -113,9 +131,15 @@ struct plan_mark {
     struct plan_sign *signs;
     struct spot *spots; /* the middle of each sign */
     uint32_t count;
-    struct spot at;   /* its true place */
-    struct area area; /* of its signs and bracket */
+    struct spot at;      /* its true place */
+    struct area area;    /* of its signs and bracket */
+    struct spot stem[2]; /* from its place, or the sign that it hangs on, to its signs */
+    bool hangs;          /* on the sign of another one at its place */
+    bool told;           /* no place was found: it has no sign and is told in words */
 };
+
+/* The radius of the dot at the foot of a stem. */
+enum { PLAN_DOT = 400 };
 
 /* The arrow of a home run. */
 struct plan_arrow {
@@ -127,6 +151,19 @@ struct plan_arrow {
 /* Words that are to stand in an area where it is free. */
 struct plan_wish {
     struct area area;
+    const char *words;
+    const struct room *room; /* of the thing that they name; NULL: of none */
+};
+
+/* The cable of a run over the ceiling: its longest stretch on the sheet, as it is drawn. */
+struct plan_cable {
+    const struct run *run;
+    struct spot from, to;
+};
+
+/* A line of the list beside the plan. */
+struct plan_line {
+    bool head;
     const char *words;
 };
 
@@ -141,10 +178,16 @@ struct plan_view {
     struct area field, side; /* of the plan; of the lists beside it */
     um left, top;            /* of the tile's north-west corner */
     int ratio;
+    bool larger; /* rooms where signs find no place are drawn larger, on other sheets */
     struct plan_taken *taken;
     VEC(struct plan_mark) marks;
     VEC(struct plan_arrow) arrows;
     VEC(struct plan_wish) wishes;
+    VEC(struct plan_cable) cables;
+    VEC(struct plan_line) list;
+    VEC(struct plan_line)
+    unsized; /* dimensions without words, of the south side (`head`) and the
+                west side */
     VEC(const struct room *) unnamed; /* whose names find no free place */
     VEC(const struct leg *) legs;     /* in the order of their letters */
     struct map mark_of;               /* (0, box) -> its place among the marks + 1 */
@@ -189,7 +232,10 @@ void plan_write_wishes(struct plan_view *v);
 void plan_draw_stairs(struct plan_view *v);
 
 /* measures.c: outside dimensions. */
-enum { PLAN_BESIDE = 15000 }; /* what they take on the left and below */
+enum {
+    PLAN_BESIDE = 15000, /* what they take on the left and below */
+    PLAN_MATCH = 5500    /* what words along a match line take */
+};
 void plan_draw_measures(struct plan_view *v);
 
 /* marks.c: finds places for the signs of all boxes and panels, and draws them. */
@@ -208,6 +254,15 @@ void plan_draw_ceiling(struct plan_view *v);
  * sheet; false: none. `by`: what it keeps clear of. */
 bool plan_find_free(const struct plan_view *v, const struct room *room, um wide, um high,
                     unsigned by, struct area *found);
+
+/* What words of a match line on that side take; 0: there is none. */
+um plan_match_at(const struct plan_view *v, int east, int south);
+
+/* Adds a line to the list beside the plan; a head stands above what was added last. */
+void plan_list(struct plan_view *v, bool head, const char *words);
+
+/* The name of a room for people, with its unit where there are several. */
+const char *plan_room_name(const struct plan_view *v, const struct room *room);
 
 /* words.c: names of rooms; what is said of boxes, panels and arrows, with the lists beside the
  * plan. */

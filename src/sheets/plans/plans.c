@@ -8,8 +8,11 @@
 enum {
     SIDE = 62000,  /* the lists beside the plan */
     BELOW = 11000, /* the bar of the scale */
-    MATCH = 4000,  /* between a tile and the edge of its field, for words along match lines */
-    NORTH = 16000
+    NORTH = 16000,
+    ROW = 3200,        /* of lists */
+    COLUMN_GAP = 4000, /* between lists on a sheet of their own */
+    MOST_LARGER = 12,  /* rooms of a sheet that are drawn larger */
+    LARGER_STEPS = 2   /* once, and once again */
 };
 
 static const char *const subject_words[] = {
@@ -42,8 +45,8 @@ static void draw_north(const struct plan_view *v)
 static void note(struct plan_view *v, const char *text)
 {
     struct lettering l = {.caps = CAPS_NOTE};
-    v->listed += 3200 * paper_write(v->s, v->side.left, v->listed + CAPS_NOTE,
-                                    v->side.right - v->side.left, 3200, l, text);
+    v->listed += ROW * paper_write(v->s, v->side.left, v->listed + CAPS_NOTE,
+                                   v->side.right - v->side.left, ROW, l, text);
 }
 
 static void write_notes(struct plan_view *v)
@@ -70,18 +73,9 @@ static void write_notes(struct plan_view *v)
 
 /* --- match lines ------------------------------------------------------------------------------ */
 
-static const struct plan_tile *neighbour(const struct plan_floor *f, const struct plan_tile *t,
-                                         int east, int south)
-{
-    int at = (int)(t - f->tiles), x = at % (int)f->columns + east, y = at / (int)f->columns + south;
-    if (x < 0 || y < 0 || x >= (int)f->columns || y >= (int)f->rows)
-        return NULL;
-    return &f->tiles[y * (int)f->columns + x];
-}
-
 static void draw_match(const struct plan_floor *f, const struct plan_tile *t, int east, int south)
 {
-    const struct plan_tile *other = neighbour(f, t, east, south);
+    const struct plan_tile *other = plan_neighbour(f, t, east, south);
     struct area a = t->field;
     if (!other || !other->page)
         return;
@@ -144,15 +138,24 @@ static struct area field_of(struct area inside)
     return inside;
 }
 
-/* In the middle of its field, with room for dimensions on the left and below. */
+um plan_match_at(const struct plan_view *v, int east, int south)
+{
+    const struct plan_tile *t = plan_neighbour(v->floor, v->tile, east, south);
+    return t && !plan_is_empty(v->subject, v->floor, t) ? PLAN_MATCH : 0;
+}
+
+/* In the middle of its field, with room for dimensions on the left and below and for the words of
+ * match lines. */
 static void lay_out(struct plan_view *v)
 {
     um wide = paper_scaled(v->tile->high.x - v->tile->low.x, v->ratio),
        high = paper_scaled(v->tile->high.y - v->tile->low.y, v->ratio),
-       spare_x = v->field.right - v->field.left - PLAN_BESIDE - wide,
-       spare_y = v->field.bottom - v->field.top - PLAN_BESIDE - high;
-    v->left = v->field.left + PLAN_BESIDE + (spare_x > 0 ? spare_x / 2 : 0);
-    v->top = v->field.top + (spare_y > 0 ? spare_y / 2 : 0);
+       left = PLAN_BESIDE + plan_match_at(v, -1, 0), right = plan_match_at(v, 1, 0),
+       top = plan_match_at(v, 0, -1), bottom = PLAN_BESIDE + plan_match_at(v, 0, 1),
+       spare_x = v->field.right - v->field.left - left - right - wide,
+       spare_y = v->field.bottom - v->field.top - top - bottom - high;
+    v->left = v->field.left + left + (spare_x > 0 ? spare_x / 2 : 0);
+    v->top = v->field.top + top + (spare_y > 0 ? spare_y / 2 : 0);
     v->tile->field = (struct area){v->left, v->top, v->left + wide, v->top + high};
 }
 
@@ -163,61 +166,148 @@ static const char *title_of(const struct plan_view *v)
     const char *title = arena_printf(arena, "%s \xc2\xb7 %s", l->title ? l->title : l->name,
                                      subject_words[v->subject]);
     uint32_t all = v->floor->columns * v->floor->rows;
+    if (v->floor->room)
+        title = arena_printf(arena, "%s, %s larger", title, plan_room_name(v, v->floor->room));
     return all > 1 ? arena_printf(arena, "%s, part %u of %u", title,
                                   (uint32_t)(v->tile - v->floor->tiles) + 1, all)
                    : title;
 }
 
+/* --- lists ------------------------------------------------------------------------------------ */
+
+void plan_list(struct plan_view *v, bool head, const char *words)
+{
+    *vec_push(v->r->arena, &v->list) = (struct plan_line){head, words};
+}
+
+/* Writes lines of the list from one on, as many as a column has room for; the first that it has
+ * not. A head does not end it. */
+static uint32_t write_column(const struct plan_view *v, struct sheet *s, struct area column,
+                             uint32_t i)
+{
+    um width = column.right - column.left, y = column.top;
+    for (; i < v->list.n; i++) {
+        const struct plan_line *line = &v->list.at[i];
+        struct lettering l = {.caps = CAPS_NOTE, .bold = line->head};
+        um high = (um)(paper_rows(s, width, l, line->words) + line->head) * ROW;
+        if (y + high > column.bottom && y > column.top)
+            break;
+        y += line->head && y > column.top ? MM : 0;
+        y += ROW * paper_write(s, column.left, y + CAPS_NOTE, width, ROW, l, line->words);
+    }
+    return i;
+}
+
+/* What the list beside the plan has no room for stands on sheets of its own. */
+static void write_list_sheets(struct plan_view *v, uint32_t i)
+{
+    struct set *set = v->set;
+    while (i < v->list.n) {
+        struct page *page =
+            page_begin(set, arena_printf(v->r->arena, "%s: the list goes on", title_of(v)),
+                       arena_printf(v->r->arena, "what has no room on sheet %s", v->s->number));
+        struct area a = page->inside;
+        page->level = v->floor->level;
+        paper_begin(page->s, ROLE_NOTE, NULL, NULL);
+        for (a.right = a.left + SIDE; a.right <= page->inside.right && i < v->list.n;
+             a.left += SIDE + COLUMN_GAP, a.right += SIDE + COLUMN_GAP)
+            i = write_column(v, page->s, a, i);
+        paper_end(page->s);
+        page_end(page);
+    }
+}
+
+/* The list; the first of its lines that is not there. */
+static uint32_t write_list(struct plan_view *v)
+{
+    struct area column = v->side;
+    column.top = v->listed + MM;
+    paper_begin(v->s, ROLE_NOTE, NULL, NULL);
+    uint32_t next = column.top + 2 * ROW < column.bottom ? write_column(v, v->s, column, 0) : 0;
+    if (next < v->list.n)
+        paper_text(v->s, v->side.left, v->side.bottom + ROW, (struct lettering){.caps = CAPS_NOTE},
+                   "The list goes on on the next sheet.");
+    paper_end(v->s);
+    return next;
+}
+
+/* --- a sheet ---------------------------------------------------------------------------------- */
+
+/* The rooms in which a sign found no place, some of them. */
+static void find_crowded(struct plan_view *v)
+{
+    const struct room *last = NULL;
+    for (uint32_t i = 0; i < v->marks.n && v->tile->crowded.n < MOST_LARGER; i++) {
+        const struct room *room = v->marks.at[i].room;
+        bool known = !v->marks.at[i].told || room == last;
+        for (uint32_t k = 0; k < v->tile->crowded.n && !known; k++)
+            known = v->tile->crowded.at[k] == room;
+        if (!known)
+            *vec_push(v->r->arena, &v->tile->crowded) = room;
+        last = v->marks.at[i].told ? room : last;
+    }
+}
+
+static void draw_plan(struct plan_view *v)
+{
+    uint32_t first = v->s->marks.n;
+    struct area clip = area_grown(v->tile->field, LINE_CUT);
+    paper_clip(v->s, clip);
+    plan_draw_building(v);
+    plan_letter_legs(v);
+    plan_draw_ceiling(v);
+    plan_draw_going(v);
+    paper_unclip(v->s);
+    plan_place_marks(v);
+    if (v->larger)
+        find_crowded(v);
+    paper_clip(v->s, clip);
+    plan_draw_legs(v);
+    paper_unclip(v->s);
+    plan_draw_arrows(v);
+    plan_draw_marks(v);
+    plan_draw_measures(v);
+    plan_name_rooms(v);
+    plan_write_wishes(v);
+    plan_draw_stairs(v);
+    draw_north(v);
+    write_notes(v);
+    plan_write_words(v, first);
+}
+
 static void draw_tile(struct set *set, enum plan_subject subject, const struct plan_floor *floor,
-                      struct plan_tile *tile)
+                      struct plan_tile *tile, bool larger)
 {
     struct plan_view v = {.set = set,
                           .r = set->r,
                           .subject = subject,
                           .floor = floor,
                           .tile = tile,
+                          .larger = larger,
                           .ratio = floor->ratio};
-    struct plan_taken taken = {.arena = set->r->arena};
-    v.taken = &taken;
     v.page = tile->page = page_begin(set, title_of(&v), said_below[subject]);
     v.s = v.page->s;
+    v.taken = plan_taken_new(set->r->arena, v.s->width, v.s->height);
     v.page->level = floor->level;
     v.page->scale = scales_words(set, floor->ratio);
+    if (floor->columns * floor->rows > 1 || floor->room) {
+        v.page->low = tile->low;
+        v.page->high = tile->high;
+    }
     v.field = field_of(v.page->inside);
     v.side = v.page->inside;
     v.side.left = v.side.right - SIDE;
     v.side.bottom -= BELOW;
     lay_out(&v);
-    uint32_t first = v.s->marks.n;
-    paper_clip(v.s, area_grown(tile->field, LINE_CUT));
-    plan_draw_building(&v);
-    plan_letter_legs(&v);
-    plan_draw_ceiling(&v);
-    plan_draw_going(&v);
-    paper_unclip(v.s);
-    plan_place_marks(&v);
-    paper_clip(v.s, area_grown(tile->field, LINE_CUT));
-    plan_draw_legs(&v);
-    paper_unclip(v.s);
-    plan_draw_arrows(&v);
-    plan_draw_marks(&v);
-    plan_draw_measures(&v);
-    plan_name_rooms(&v);
-    plan_write_wishes(&v);
-    plan_draw_stairs(&v);
-    draw_north(&v);
-    write_notes(&v);
-    plan_write_words(&v, first);
+    draw_plan(&v);
+    uint32_t next = write_list(&v);
     page_scale_bar(v.page, v.page->inside.left, v.page->inside.bottom - 10 * MM, floor->ratio);
-    write_tasks(&v);
+    if (floor->room)
+        page_task(v.page, "Counted on the sheet of the whole level");
+    else
+        write_tasks(&v);
     page_end(v.page);
-}
-
-/* A part of a level without anything of the subject is no sheet; the plan of power shows the whole
- * building. */
-static bool is_empty(enum plan_subject subject, const struct plan_tile *t)
-{
-    return !t->rooms.n || (subject != PLAN_POWER && !t->boxes.n && !t->gone.n && !t->over.n);
+    write_list_sheets(&v, next);
 }
 
 /* Whether the level has something of the subject; power plans are drawn of every level. */
@@ -231,13 +321,9 @@ static bool has_any(enum plan_subject subject, const struct plan_floor *f)
     return any;
 }
 
-static void draw_floor(struct set *set, enum plan_subject subject, struct plan_floor *f)
+static void draw_matches(struct plan_floor *f)
 {
-    uint32_t count = f->columns * f->rows;
-    for (uint32_t i = 0; i < count; i++)
-        if (!is_empty(subject, &f->tiles[i]))
-            draw_tile(set, subject, f, &f->tiles[i]);
-    for (uint32_t i = 0; i < count; i++) {
+    for (uint32_t i = 0; i < f->columns * f->rows; i++) {
         if (!f->tiles[i].page)
             continue;
         for (int side = -1; side <= 1; side += 2) {
@@ -247,13 +333,30 @@ static void draw_floor(struct set *set, enum plan_subject subject, struct plan_f
     }
 }
 
+/* A level, then what of it is drawn larger. */
+static void draw_floor(struct set *set, enum plan_subject subject, struct plan_floor *f,
+                       struct area field, int steps)
+{
+    uint32_t count = f->columns * f->rows;
+    bool larger = steps < LARGER_STEPS && f->ratio > scales_of(set)[0];
+    for (uint32_t i = 0; i < count; i++)
+        if (!plan_is_empty(subject, f, &f->tiles[i]))
+            draw_tile(set, subject, f, &f->tiles[i], larger);
+    draw_matches(f);
+    for (uint32_t i = 0; i < count; i++)
+        for (uint32_t k = 0; k < f->tiles[i].crowded.n; k++)
+            draw_floor(set, subject,
+                       plan_larger(set, f, &f->tiles[i], f->tiles[i].crowded.at[k], field), field,
+                       steps + 1);
+}
+
 static void draw_subject(struct set *set, enum plan_subject subject)
 {
     struct area field = field_of(page_room(set, NULL));
     struct plan_floor *floors = plan_floors(set, subject, field);
     for (uint32_t i = 0; i < set->r->model->levels.n; i++)
         if (floors[i].any && has_any(subject, &floors[i]))
-            draw_floor(set, subject, &floors[i]);
+            draw_floor(set, subject, &floors[i], field, 0);
 }
 
 void sheets_plan_power(struct set *set)

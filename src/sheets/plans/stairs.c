@@ -29,19 +29,20 @@ static const char *stairs_words(const struct plan_view *v, const struct room *ro
                                 const struct stairs *x)
 {
     const struct room *other = x->from == room ? x->to : x->to == room ? x->from : NULL;
-    const char *way = !other || !other->level || other->level == room->level ? "to"
-                      : other->level->floor > room->level->floor             ? "up to"
-                                                                             : "down to",
+    const char *way = !other || !other->level || other->level == room->level ? ""
+                      : other->level->floor > room->level->floor             ? "UP "
+                                                                             : "DN ",
                *where = other ? (other->title ? other->title : other->name) : NULL;
     const char *risers = x->risers ? arena_counted(v->r->arena, x->risers, "riser", "risers") : "";
-    return where ? arena_printf(v->r->arena, "%s%s%s %s", risers, *risers ? ", " : "", way, where)
+    return where ? arena_printf(v->r->arena, "%s%s%sto %s", way, risers, *risers ? " " : "", where)
                  : arena_printf(v->r->arena, "stairs %s", risers);
 }
 
-static void draw_one(struct plan_view *v, const struct room *room, const struct stairs *x)
+static bool draw_one(struct plan_view *v, const struct room *room, const struct stairs *x)
 {
-    static const unsigned shunned[] = {BY_WALL | BY_SIGN | BY_LINE | BY_DOOR | BY_WORDS | BY_THING,
-                                       BY_WALL | BY_SIGN | BY_LINE | BY_WORDS};
+    static const unsigned shunned[] = {BY_WALL | BY_SIGN | BY_STEM | BY_LINE | BY_DOOR | BY_WORDS |
+                                           BY_THING,
+                                       BY_WALL | BY_SIGN | BY_STEM | BY_LINE | BY_WORDS};
     struct lettering l = {.caps = CAPS_NOTE, .anchor = AT_MIDDLE};
     const char *words = stairs_words(v, room, x);
     um wide = paper_text_width(v->s, l, words), high = HIGH + GAP + CAPS_NOTE + GAP / 2;
@@ -59,13 +60,24 @@ static void draw_one(struct plan_view *v, const struct room *room, const struct 
         page_key(v->page, (struct key){.draw = key_stairs,
                                        .words = "stairs in this room, not to scale",
                                        .tall = true});
-        return;
+        return true;
     }
+    return false;
 }
 
 void plan_draw_stairs(struct plan_view *v)
 {
+    bool headed = false;
     for (uint32_t i = 0; i < v->tile->rooms.n; i++)
-        for (uint32_t k = 0; k < v->tile->rooms.at[i]->stairs.n; k++)
-            draw_one(v, v->tile->rooms.at[i], &v->tile->rooms.at[i]->stairs.at[k]);
+        for (uint32_t k = 0; k < v->tile->rooms.at[i]->stairs.n; k++) {
+            const struct room *room = v->tile->rooms.at[i];
+            if (draw_one(v, room, &room->stairs.at[k]))
+                continue;
+            if (!headed)
+                plan_list(v, true, "Stairs without room on the plan");
+            headed = true;
+            plan_list(v, false,
+                      arena_printf(v->r->arena, "%s: %s", plan_room_name(v, room),
+                                   stairs_words(v, room, &room->stairs.at[k])));
+        }
 }

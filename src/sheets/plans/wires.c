@@ -4,6 +4,7 @@
 #include "emit/words/circuits.h"
 #include "facts/facts.h"
 #include "model/address.h"
+#include "paper/place_geometry.h"
 #include "sheets/plans/plan.h"
 #include "wiring/wiring.h"
 
@@ -124,7 +125,7 @@ static uint32_t bow_meets(const struct plan_view *v, const struct spot *p, uint3
     uint32_t met = 0;
     for (uint32_t i = 0; i + 1 < n; i++)
         met += plan_line_meets(v->taken, p[i], p[i + 1], LINE_NEW, BY_SIGN) * 8 +
-               plan_line_meets(v->taken, p[i], p[i + 1], LINE_NEW, BY_WORDS | BY_LINE);
+               plan_line_meets(v->taken, p[i], p[i + 1], LINE_NEW, BY_WORDS | BY_LINE | BY_STEM);
     return met;
 }
 
@@ -193,8 +194,9 @@ static bool find_arrow(const struct plan_view *v, struct spot middle, double dx,
             struct area in = area_grown(v->tile->field, -2 * MM);
             if (tip->x < in.left || tip->x > in.right || tip->y < in.top || tip->y > in.bottom)
                 continue;
-            if (!plan_line_meets(v->taken, clear, beyond, 2 * TICKS, BY_WALL | BY_SIGN | BY_LINE) &&
-                !plan_line_meets(v->taken, *from, clear, LINE_NEW, BY_WALL | BY_SIGN))
+            if (!plan_line_meets(v->taken, clear, beyond, 2 * TICKS,
+                                 BY_WALL | BY_SIGN | BY_LINE | BY_STEM) &&
+                !plan_line_meets(v->taken, *from, clear, LINE_NEW, BY_WALL | BY_SIGN | BY_STEM))
                 return true;
         }
     return false;
@@ -242,7 +244,7 @@ static void add_arrow(struct plan_view *v, uint32_t mark, const struct run *run)
         dy = 0;
         l = 1;
     }
-    if (!find_arrow(v, middle, dx / l, dy / l, start, &a.from, &a.tip))
+    if (m->told || !find_arrow(v, middle, dx / l, dy / l, start, &a.from, &a.tip))
         a.from = a.tip = middle; /* it is told beside its box */
     else
         plan_take_line(v->taken, a.from, a.tip, 3 * TICKS, BY_SIGN);
@@ -385,9 +387,24 @@ static um lane_of(const struct plan_view *v, struct map *lanes, const struct pla
     return (um)(most + 1) / 2 * (most % 2 ? 1 : -1) * LANE;
 }
 
+/* Keeps the longest stretch of each cable on the sheet, for its name. */
+static void keep_cable(struct plan_view *v, struct map *known, const struct run *run,
+                       struct place_line l)
+{
+    if (!place_line_cut(&l, v->tile->field))
+        return;
+    uintptr_t at = (uintptr_t)map_get(known, 0, (uintptr_t)run);
+    struct plan_cable *c = at ? &v->cables.at[at - 1] : vec_push(v->r->arena, &v->cables);
+    if (at && apart(l.a, l.b) <= apart(c->from, c->to))
+        return;
+    *c = (struct plan_cable){run, l.a, l.b};
+    if (!at)
+        map_put(v->r->arena, known, 0, (uintptr_t)run, (void *)(uintptr_t)v->cables.n);
+}
+
 static void draw_over(struct plan_view *v)
 {
-    struct map lanes = {0};
+    struct map lanes = {0}, known = {0};
     for (uint32_t i = 0; i < v->tile->over.n; i++) {
         const struct plan_piece *p = &v->tile->over.at[i];
         bool north = p->from.x == p->to.x;
@@ -403,6 +420,7 @@ static void draw_over(struct plan_view *v)
             (struct pen){BLACK, NO_INK, LINE_NEW, p->run->existing ? DASH_EXISTING : DASH_NONE});
         paper_end(v->s);
         plan_take_line(v->taken, a, b, LINE_NEW, BY_LINE);
+        keep_cable(v, &known, p->run, (struct place_line){a, b});
         page_key_line(v->page, p->run->existing ? DASH_EXISTING : DASH_NONE, LINE_NEW,
                       p->run->existing ? "cable over the ceiling, existing"
                                        : "cable over the ceiling, to scale");

@@ -1,5 +1,6 @@
 /* What is written on a plan: names of rooms where they are free, call-outs of boxes, panels and
  * arrows by the placer, and beside the plan the list of legs and of what has a number. */
+#include "base/sort.h"
 #include "emit/views.h"
 #include "emit/words/circuits.h"
 #include "emit/words/devices.h"
@@ -22,9 +23,12 @@ enum {
     CLEAR = 900,   /* round words */
     LINES = 4,     /* of a call-out, at most */
     REACH = 45000, /* from it to its box */
-    KEY = 5000,    /* a number in its circle */
-    ROW = 3200,    /* of the lists */
-    SHAPES = 4     /* stacked or in a row, in large or small letters */
+    CABLE_REACH = 12000,
+    KEY = 5000, /* a number in its circle */
+    SHAPES = 4, /* stacked or in a row, in large or small letters */
+    SMALL = 2,  /* the first in small ones, then those in a row */
+    SMALL_ROW = 3,
+    MANY_CABLES = 20 /* more on a sheet have numbers there, and their names in a list */
 };
 
 /* --- names of rooms --------------------------------------------------------------------------- */
@@ -33,7 +37,7 @@ struct room_words {
     const char *name, *size, *more;
 };
 
-static const char *name_of(const struct plan_view *v, const struct room *room)
+const char *plan_room_name(const struct plan_view *v, const struct room *room)
 {
     const char *name = room->title ? room->title : room->name;
     return room->unit && v->r->model->units.n > 1
@@ -53,7 +57,7 @@ static const char *ceiling_words(const struct plan_view *v, const struct room *r
 
 static struct room_words words_of_room(const struct plan_view *v, const struct room *room)
 {
-    struct room_words w = {.name = name_of(v, room), .more = ceiling_words(v, room)};
+    struct room_words w = {.name = plan_room_name(v, room), .more = ceiling_words(v, room)};
     if (room->wall_count == 4)
         w.size = arena_printf(v->r->arena, "%s \xc3\x97 %s",
                               sheets_distance(v->set, room->high.x - room->low.x),
@@ -123,8 +127,9 @@ static um line_of(const struct plan_view *v, struct area a, um y, um caps, bool 
 /* With its size and ceiling, else its name alone, in letters as large as there is room for. */
 static bool name_room(struct plan_view *v, const struct room *room)
 {
-    static const unsigned shunned[] = {BY_WALL | BY_SIGN | BY_LINE | BY_DOOR | BY_WORDS | BY_THING,
-                                       BY_WALL | BY_SIGN | BY_LINE | BY_WORDS};
+    static const unsigned shunned[] = {BY_WALL | BY_SIGN | BY_STEM | BY_LINE | BY_DOOR | BY_WORDS |
+                                           BY_THING,
+                                       BY_WALL | BY_SIGN | BY_STEM | BY_LINE | BY_WORDS};
     static const um name_caps[] = {CAPS_NAME, CAPS_NAME, CAPS_NAME, CAPS_WORDS, CAPS_NOTE},
                     more_caps[] = {CAPS_WORDS, CAPS_NOTE, 0, 0, 0};
     struct room_words w = words_of_room(v, room);
@@ -165,8 +170,10 @@ void plan_name_rooms(struct plan_view *v)
 /* --- what is said of a box -------------------------------------------------------------------- */
 
 struct callout {
-    const struct plan_mark *mark; /* NULL: of an arrow or room */
+    const struct plan_mark *mark; /* NULL: of an arrow, cable or room */
     const struct room *room;      /* whose name it is; else NULL */
+    const struct run *run;        /* whose cable it is; else NULL */
+    uint32_t first;               /* of its shapes */
     struct area thing;            /* that it stands beside */
     const char *subject;
     const char *line[LINES];
@@ -389,7 +396,7 @@ static struct callout callout_of(struct plan_view *v, uint32_t i)
 
 static bool is_small(uint32_t shape)
 {
-    return shape >= 2;
+    return shape >= SMALL;
 }
 
 static bool in_a_row(uint32_t shape)
@@ -400,7 +407,7 @@ static bool in_a_row(uint32_t shape)
 static struct lettering letters_of(const struct callout *c, uint32_t line, uint32_t shape)
 {
     return (struct lettering){.caps = is_small(shape) ? CAPS_NOTE : CAPS_WORDS,
-                              .bold = c->mark && line == 0,
+                              .bold = (c->mark || c->run) && line == 0,
                               .halo = PLACE_HALO};
 }
 
@@ -450,16 +457,19 @@ static const struct spot *region_of(const struct plan_view *v, const struct room
 static void ask(struct words *w, struct callout c, struct area thing, const struct room *room,
                 uint32_t group)
 {
+    uint32_t first = c.first;
     struct place_label label = {.thing = thing,
                                 .group = group,
-                                .shape_count = SHAPES,
-                                .region = region_of(w->v, room),
-                                .region_count = room->wall_count,
-                                .priority = c.mark ? 5 : 8,
-                                .reach = REACH,
-                                .key = {.width = KEY, .height = KEY}};
-    for (uint32_t s = 0; s < SHAPES; s++)
-        label.shapes[s] = shape_of(w->v, &c, s);
+                                .shape_count = SHAPES - first,
+                                .region = room ? region_of(w->v, room) : NULL,
+                                .region_count = room ? room->wall_count : 0,
+                                .priority = c.mark  ? 5
+                                            : c.run ? 0
+                                                    : 8,
+                                .reach = c.run ? CABLE_REACH : REACH,
+                                .key = {.width = first == SMALL_ROW ? 0 : KEY, .height = KEY}};
+    for (uint32_t s = first; s < SHAPES; s++)
+        label.shapes[s - first] = shape_of(w->v, &c, s);
     place_label(w->placer, &label);
     c.thing = thing;
     *vec_push(w->v->r->arena, &w->callouts) = c;
@@ -474,7 +484,7 @@ static void ask_rooms(struct words *w)
         struct room_words words = words_of_room(v, room);
         struct callout c = {.room = room, .subject = address_of_room(v->r->arena, room, false)};
         struct area a;
-        if (!plan_find_free(v, room, MM, MM, BY_WALL | BY_SIGN | BY_LINE | BY_WORDS, &a))
+        if (!plan_find_free(v, room, MM, MM, BY_WALL | BY_SIGN | BY_STEM | BY_LINE | BY_WORDS, &a))
             a = room_area(v, room);
         say(&c, words.name);
         say(&c, words.size);
@@ -496,33 +506,74 @@ static struct area thing_of(const struct plan_mark *m)
 /* A line of a mark is as much of it as its sign. */
 static void say_line(const struct words *w, uint32_t mark, struct spot from, struct spot to)
 {
-    um parts = llround(hypot((double)(to.x - from.x), (double)(to.y - from.y))) / MM;
-    for (um k = 0; k < parts; k++) {
+    um parts = llround(hypot((double)(to.x - from.x), (double)(to.y - from.y))) / (MM / 2) + 1;
+    for (um k = 0; k <= parts; k++) {
         um x = from.x + (to.x - from.x) * k / parts, y = from.y + (to.y - from.y) * k / parts;
         place_thing(w->placer, area_grown((struct area){x, y, x, y}, MM / 4), mark + 1);
     }
 }
 
-/* A sign with its stem. */
+/* A sign with its stem and its foot. */
 static void say_thing(const struct words *w, uint32_t i)
 {
     const struct plan_mark *m = &w->v->marks.at[i];
-    struct area a = m->area;
-    struct spot near = {m->at.x < a.left    ? a.left
-                        : m->at.x > a.right ? a.right
-                                            : m->at.x,
-                        m->at.y < a.top      ? a.top
-                        : m->at.y > a.bottom ? a.bottom
-                                             : m->at.y};
     place_thing(w->placer, thing_of(m), i + 1);
-    say_line(w, i, m->at, near);
+    if (m->panel || (m->stem[0].x == m->stem[1].x && m->stem[0].y == m->stem[1].y))
+        return;
+    say_line(w, i, m->stem[0], m->stem[1]);
+    struct area foot = {m->stem[0].x, m->stem[0].y, m->stem[0].x, m->stem[0].y};
+    place_thing(w->placer, area_grown(foot, PLAN_DOT), i + 1);
+}
+
+/* The place of a stretch of cable that its name leads to, clear of signs and walls. Cables that lie
+ * beside each other have theirs at different places. */
+static struct spot named_at(const struct plan_view *v, const struct plan_cable *c, uint32_t number)
+{
+    static const int tenths[] = {5, 3, 7, 2, 8, 4, 6, 1, 9};
+    enum { COUNT = sizeof tenths / sizeof *tenths };
+    for (um near = 4 * MM; near >= MM; near -= MM)
+        for (uint32_t i = 0; i < COUNT; i++) {
+            int tenth = tenths[(i + number) % COUNT];
+            struct spot at = {c->from.x + (c->to.x - c->from.x) * tenth / 10,
+                              c->from.y + (c->to.y - c->from.y) * tenth / 10};
+            if (!plan_meets(v->taken, area_grown((struct area){at.x, at.y, at.x, at.y}, near),
+                            BY_SIGN | BY_WALL | BY_STEM | BY_WORDS))
+                return at;
+        }
+    return (struct spot){(c->from.x + c->to.x) / 2, (c->from.y + c->to.y) / 2};
+}
+
+/* "c12": its number on the sheet. */
+static const char *cable_number(const struct plan_view *v, uint32_t i)
+{
+    return arena_printf(v->r->arena, "c%u", i + 1);
+}
+
+/* Each cable over a ceiling by the name on its labels, in small letters, as all notes. */
+static void ask_cables(struct words *w)
+{
+    const struct plan_view *v = w->v;
+    bool many = v->cables.n > MANY_CABLES;
+    for (uint32_t i = 0; i < v->cables.n; i++) {
+        const struct run_view *view = view_of_run(v->r, v->cables.at[i].run);
+        struct spot at = named_at(v, &v->cables.at[i], i);
+        struct callout c = {.run = view->run,
+                            .first = many ? SMALL_ROW : SMALL,
+                            .subject = arena_printf(v->r->arena, "run %s", view->address)};
+        say(&c, many ? cable_number(v, i) : view->tag);
+        say(&c, many ? NULL : view->cable);
+        say(&c, view->run->existing && !many ? "existing" : NULL);
+        ask(w, c, area_grown((struct area){at.x, at.y, at.x, at.y}, LINE_NEW / 2), NULL,
+            v->marks.n + v->unnamed.n + i + 1);
+    }
 }
 
 static void ask_all(struct words *w)
 {
     struct plan_view *v = w->v;
     for (uint32_t i = 0; i < v->marks.n; i++)
-        say_thing(w, i);
+        if (!v->marks.at[i].told)
+            say_thing(w, i);
     for (uint32_t i = 0; i < v->arrows.n; i++) {
         const struct plan_arrow *a = &v->arrows.at[i];
         struct area tip = area_grown((struct area){a->tip.x, a->tip.y, a->tip.x, a->tip.y}, MM);
@@ -537,26 +588,66 @@ static void ask_all(struct words *w)
     }
     ask_rooms(w);
     for (uint32_t i = 0; i < v->marks.n; i++) {
+        if (v->marks.at[i].told)
+            continue;
         struct callout c = callout_of(v, i);
         say_homes(v, i, &c);
         ask(w, c, thing_of(&v->marks.at[i]), v->marks.at[i].room, i + 1);
     }
+    ask_cables(w);
 }
 
 /* --- drawing ---------------------------------------------------------------------------------- */
 
+/* A stroke through the cable that a leader comes to. */
+static void draw_slash(const struct plan_view *v, const struct callout *c, struct spot at)
+{
+    enum { HALF = 600 };
+    paper_begin(v->s, ROLE_LEADER, c->subject, NULL);
+    paper_line(v->s, at.x - HALF, at.y + HALF, at.x + HALF, at.y - HALF,
+               (struct pen){BLACK, NO_INK, LINE_EDGE, DASH_NONE});
+    paper_end(v->s);
+}
+
+/* Also a short one, where words could be taken for another's. */
+static void draw_leader(const struct plan_view *v, const struct callout *c, const struct placed *p)
+{
+    struct placed led = *p;
+    if (p->in_doubt)
+        led.leader_count = 2;
+    place_draw_leader(v->s, &led, c->subject);
+    if (c->run && led.leader_count)
+        draw_slash(v, c, led.leader[led.leader_count - 1]);
+}
+
+/* Lines over or under their thing stand about its middle, beside it they end there. */
+static enum anchor anchor_of(const struct callout *c, const struct placed *p, bool row)
+{
+    struct area box = p->box, thing = c->thing;
+    um middle = (box.left + box.right) / 2;
+    if (row || box.left >= thing.right)
+        return AT_START;
+    if (box.right <= thing.left)
+        return AT_END;
+    um off = (thing.left + thing.right) / 2 - middle, third = (box.right - box.left) / 6;
+    return off < -third ? AT_START : off > third ? AT_END : AT_MIDDLE;
+}
+
 static void draw_words(const struct plan_view *v, const struct callout *c, const struct placed *p)
 {
-    bool left = p->box.left + p->box.right < c->thing.left + c->thing.right &&
-                !in_a_row(p->shape); /* its lines end at their thing */
-    um x = left ? p->box.right : p->box.left, y = p->box.top + MM / 8;
-    place_draw_leader(v->s, p, c->subject);
-    paper_begin(v->s, ROLE_LABEL, c->subject, NULL);
+    bool row = in_a_row(p->shape);
+    enum anchor anchor = anchor_of(c, p, row);
+    um x = anchor == AT_START ? p->box.left
+           : anchor == AT_END ? p->box.right
+                              : (p->box.left + p->box.right) / 2,
+       y = p->box.top + MM / 8;
+    draw_leader(v, c, p);
+    paper_begin(v->s, c->room ? ROLE_ROOM_NAME : ROLE_LABEL, c->subject, NULL);
     for (uint32_t i = 0; i < c->count; i++) {
         struct lettering l = letters_of(c, i, p->shape);
-        l.anchor = left ? AT_END : AT_START;
+        l.anchor = anchor;
         paper_text(v->s, x, y + l.caps, l, c->line[i]);
-        if (in_a_row(p->shape))
+        if (row)
             x += paper_text_width(v->s, l, c->line[i]) + space_of(p->shape);
         else
             y += row_of(p->shape);
@@ -567,8 +658,8 @@ static void draw_words(const struct plan_view *v, const struct callout *c, const
 static void draw_key(const struct plan_view *v, const struct callout *c, const struct placed *p)
 {
     um x = (p->box.left + p->box.right) / 2, y = (p->box.top + p->box.bottom) / 2;
-    place_draw_leader(v->s, p, c->subject);
-    paper_begin(v->s, ROLE_LABEL, c->subject, NULL);
+    draw_leader(v, c, p);
+    paper_begin(v->s, c->room ? ROLE_ROOM_NAME : ROLE_LABEL, c->subject, NULL);
     paper_circle(v->s, x, y, KEY / 2 - 200, (struct pen){BLACK, WHITE, LINE_THIN, DASH_NONE});
     paper_text(v->s, x, y + CAPS_NOTE / 2,
                (struct lettering){.caps = CAPS_NOTE, .bold = true, .anchor = AT_MIDDLE},
@@ -576,41 +667,26 @@ static void draw_key(const struct plan_view *v, const struct callout *c, const s
     paper_end(v->s);
 }
 
-/* A line of the side; false where it is full. */
-static bool list_line(struct plan_view *v, bool bold, const char *text)
-{
-    struct lettering l = {.caps = CAPS_NOTE, .bold = bold};
-    um width = v->side.right - v->side.left;
-    uint32_t rows = paper_rows(v->s, width, l, text);
-    if (v->listed + (um)rows * ROW > v->side.bottom)
-        return false;
-    v->listed += ROW * paper_write(v->s, v->side.left, v->listed + CAPS_NOTE, width, ROW, l, text);
-    return true;
-}
-
 static void list_legs(struct plan_view *v)
 {
     struct arena *arena = v->r->arena;
-    uint32_t left = 0;
     if (v->legs.n)
-        list_line(v, true, "Switch legs");
+        plan_list(v, true, "Switch legs");
     for (uint32_t i = 0; i < v->legs.n; i++) {
         const struct leg *leg = v->legs.at[i];
         const char *letter = map_get(&v->leg_letters, 0, (uintptr_t)leg);
-        left += !list_line(v, false,
-                           leg->title && strcmp(leg->title, leg->name) != 0
-                               ? arena_printf(arena, "%s  %s: %s", letter, leg->name, leg->title)
-                               : arena_printf(arena, "%s  %s", letter, leg->name));
+        bool titled = leg->title && strcmp(leg->title, leg->name) != 0;
+        plan_list(v, false,
+                  titled ? arena_printf(arena, "%s  %s: %s", letter, leg->name, leg->title)
+                         : arena_printf(arena, "%s  %s", letter, leg->name));
     }
-    if (left)
-        list_line(v, false, arena_printf(arena, "and %u more", left));
 }
 
-static const char *told(const struct plan_view *v, const struct callout *c, const struct placed *p)
+static const char *told(const struct plan_view *v, const struct callout *c, uint32_t number)
 {
     struct buf b = {0};
-    if (p->how == PLACED_KEY)
-        buf_printf(&b, "%u  ", p->number);
+    if (number)
+        buf_printf(&b, "%u  ", number);
     if (c->mark)
         buf_printf(&b, "%s ", c->mark->room->name);
     for (uint32_t i = 0; i < c->count; i++)
@@ -620,24 +696,82 @@ static const char *told(const struct plan_view *v, const struct callout *c, cons
     return text;
 }
 
+/* Numbers in the order of the list, then what has not even a number. */
 static void list_keys(struct words *w, const struct placed *placed)
 {
     struct plan_view *v = w->v;
-    uint32_t left = 0;
+    uint32_t n = w->callouts.n;
+    struct sorted *order = arena_array(v->r->arena, struct sorted, (size_t)n + 1);
+    uint32_t count = 0;
+    for (uint32_t i = 0; i < n; i++)
+        if (placed[i].how != PLACED_WORDS && w->callouts.at[i].first != SMALL_ROW)
+            order[count++] = (struct sorted){
+                .key = {placed[i].how == PLACED_KEY ? placed[i].number : UINT64_MAX, i}, .item = i};
+    sort_by_key(v->r->arena, order, count);
+    if (count)
+        plan_list(v, true, "Told here for want of room");
+    for (uint32_t i = 0; i < count; i++)
+        plan_list(v, false, told(v, &w->callouts.at[order[i].item], placed[order[i].item].number));
+}
+
+/* Many cables have numbers alone; which of them stand on the plan. */
+static void list_cables(const struct words *w, const struct placed *placed)
+{
+    struct plan_view *v = w->v;
+    struct arena *arena = v->r->arena;
+    uint32_t before = w->callouts.n - v->cables.n;
+    if (v->cables.n <= MANY_CABLES)
+        return;
+    plan_list(v, true, "Cables over the ceiling");
+    for (uint32_t i = 0; i < v->cables.n; i++) {
+        const struct run_view *view = view_of_run(v->r, v->cables.at[i].run);
+        plan_list(v, false,
+                  arena_printf(
+                      arena, "%s  %s; %s%s%s", cable_number(v, i), view->tag,
+                      view->cable ? view->cable : "cable not known",
+                      view->run->existing ? ", existing" : "",
+                      placed[before + i].how == PLACED_WORDS ? "" : " (no room for its number)"));
+    }
+}
+
+static bool is_larger(const struct plan_view *v, const struct plan_mark *m)
+{
+    for (uint32_t i = 0; i < v->tile->crowded.n; i++)
+        if (v->tile->crowded.at[i] == m->room)
+            return true;
+    return false;
+}
+
+/* Signs that found no place: they stand on a sheet of their room at a larger scale, else they are
+ * told in words alone. */
+static void list_signs(struct plan_view *v, bool larger)
+{
     bool headed = false;
-    v->listed += MM;
-    for (uint32_t i = 0; i < w->callouts.n; i++) {
-        if (placed[i].how == PLACED_WORDS)
+    for (uint32_t i = 0; i < v->marks.n; i++) {
+        if (!v->marks.at[i].told || is_larger(v, &v->marks.at[i]) != larger)
             continue;
         if (!headed)
-            list_line(v, true, "Told here for want of room");
+            plan_list(v, true,
+                      larger ? "Without room for their signs: see the sheets that show their "
+                               "rooms larger"
+                             : "Without room for their signs");
         headed = true;
-        left += !list_line(v, false, told(v, &w->callouts.at[i], &placed[i]));
+        struct callout c = callout_of(v, i);
+        say_homes(v, i, &c);
+        plan_list(v, false, told(v, &c, 0));
     }
-    if (left)
-        paper_text(v->s, v->side.left, v->side.bottom + CAPS_NOTE,
-                   (struct lettering){.caps = CAPS_NOTE},
-                   arena_printf(v->r->arena, "and %u more: see the wall sheets", left));
+}
+
+/* The answers, their shapes counted from the first of all. */
+static struct placed *solved(const struct words *w)
+{
+    const struct placed *of = place_solve(w->placer);
+    struct placed *placed = arena_array(w->v->r->arena, struct placed, (size_t)w->callouts.n + 1);
+    for (uint32_t i = 0; i < w->callouts.n; i++) {
+        placed[i] = of[i];
+        placed[i].shape += w->callouts.at[i].first;
+    }
+    return placed;
 }
 
 void plan_write_words(struct plan_view *v, uint32_t first)
@@ -662,15 +796,16 @@ void plan_write_words(struct plan_view *v, uint32_t first)
     }
     place_drawn(w.placer, v->s, first, costs);
     ask_all(&w);
-    const struct placed *placed = place_solve(w.placer);
+    struct placed *placed = solved(&w);
     for (uint32_t i = 0; i < w.callouts.n; i++) {
         if (placed[i].how == PLACED_WORDS)
             draw_words(v, &w.callouts.at[i], &placed[i]);
         else if (placed[i].how == PLACED_KEY)
             draw_key(v, &w.callouts.at[i], &placed[i]);
     }
-    paper_begin(v->s, ROLE_NOTE, NULL, NULL);
     list_legs(v);
+    list_signs(v, true);
+    list_signs(v, false);
     list_keys(&w, placed);
-    paper_end(v->s);
+    list_cables(&w, placed);
 }
