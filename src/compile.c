@@ -300,6 +300,7 @@ static struct node *include_file(struct including *in, const struct node *n, con
     const char *why = why_barred(in->root, real);
     if (why) {
         say_barred(c, span, real ? name : path, real, why);
+        *vec_push(&c->arena, &c->missing) = path;
         return NULL;
     }
     if (among(real, in->open, in->depth)) {

@@ -301,6 +301,12 @@ static bool is_help(const char *word)
     return !strcmp(word, "-h") || !strcmp(word, "--help");
 }
 
+/* Whether what stands behind its first operand is another command's. */
+static bool passes_on(const struct command *command)
+{
+    return strstr(command->options, "...");
+}
+
 /* Sorts the words into options and operands. 0 or an exit status; `help` where help is asked for.
  */
 static int sort_words(struct invocation *inv, struct words *w, bool *help)
@@ -311,6 +317,7 @@ static int sort_words(struct invocation *inv, struct words *w, bool *help)
         int status = 0;
         if (only_operands || word[0] != '-' || !word[1]) {
             inv->operands[inv->operand_count++] = word;
+            only_operands |= passes_on(inv->command);
         } else if (!strcmp(word, "--")) {
             only_operands = true;
         } else if (is_help(word)) {
