@@ -4,6 +4,7 @@
 
 #include "base/sort.h"
 #include "emit/views.h"
+#include "emit/words/places.h"
 #include "facts/facts.h"
 #include "model/site.h"
 #include "paper/svg.h"
@@ -15,7 +16,7 @@ enum { PIXELS_OF_MM = 5 };
 
 const char *book_room_words(const struct book *b, const struct room *room)
 {
-    return room->title ? room->title : address_of_room(b->arena, room, false);
+    return words_room(b->arena, room);
 }
 
 const char *book_side_words(const struct book *b, const struct box_view *v)

@@ -342,6 +342,23 @@ static void names_of_cables_keep_off_headers(void **state)
     assert_true(on_headers * 50 < names);
 }
 
+/* Two flats have a living room each: a sheet says whose it is, so no two are called the same. */
+static void sheets_are_told_apart(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile(&c, "examples/flats/flats.bay", (struct compile_options){.library = plan_library()});
+    struct paper *p = draw(&c, NULL, NULL, NULL);
+    bool flat = false;
+    for (uint32_t i = 0; i < p->sheets.n; i++) {
+        flat |= !strncmp(p->sheets.at[i]->title, "Flat 101, Kitchen", 17);
+        for (uint32_t k = 0; k < i; k++)
+            assert_string_not_equal(p->sheets.at[i]->title, p->sheets.at[k]->title);
+    }
+    assert_true(flat);
+    compile_free(&c);
+}
+
 /* What the face has no letter for is told on the sheet, each letter once. */
 static void letters_that_the_face_lacks_are_told(void **state)
 {
@@ -377,6 +394,7 @@ int main(void)
         cmocka_unit_test(openings_are_in_words),
         cmocka_unit_test(fixed_things_stand_as_high_as_they_are),
         cmocka_unit_test(names_of_cables_keep_off_headers),
+        cmocka_unit_test(sheets_are_told_apart),
         cmocka_unit_test(letters_that_the_face_lacks_are_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -61,6 +61,15 @@ struct cell places_cell(const struct results *r, const char *const *item, uint32
     return c;
 }
 
+const char *words_room(struct arena *arena, const struct room *room)
+{
+    const struct unit *unit = room->unit;
+    if (!room->title)
+        return address_of_room(arena, room, false);
+    return unit ? arena_printf(arena, "%s, %s", unit->title ? unit->title : unit->name, room->title)
+                : room->title;
+}
+
 struct cell words_unit_cell(const struct unit *unit)
 {
     return cell_text(unit ? unit->name : NULL);

@@ -8,6 +8,7 @@ struct box_type;
 struct mounting;
 struct passed;
 struct results;
+struct room;
 struct route;
 struct run;
 struct unit;
@@ -17,6 +18,10 @@ struct upright;
  * R2; store.S1". An address may follow what is said of it: "a ground on: shop.R1". */
 void words_print_places(const char *const *item, uint32_t count, struct buf *out);
 struct cell places_cell(const struct results *r, const char *const *item, uint32_t count);
+
+/* A room as people call it, with its unit: "Flat 101, Living room"; its address where the plan
+ * gives it no title. */
+const char *words_room(struct arena *arena, const struct room *room);
 
 /* The unit's name, or an empty cell. */
 struct cell words_unit_cell(const struct unit *unit);

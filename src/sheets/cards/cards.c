@@ -117,11 +117,10 @@ static struct head head_of(const struct page *p, const struct box *b)
     const struct results *r = p->set->r;
     const struct box_view *v = view_of_box(r, b);
     um wide = HEAD - 2 * PAD;
-    struct head h = {.where = arena_printf(r->arena, "%s \xc2\xb7 %s%s",
-                                           b->room->title ? b->room->title : b->room->name,
-                                           v->wall ? v->wall : "place not known",
-                                           v->on_wall ? " wall" : ""),
-                     .off = off_words(r, b)};
+    struct head h = {
+        .where = arena_printf(r->arena, "%s \xc2\xb7 %s%s", words_room(r->arena, b->room),
+                              v->wall ? v->wall : "place not known", v->on_wall ? " wall" : ""),
+        .off = off_words(r, b)};
     uint32_t where = paper_rows(p->s, wide, note_letters, h.where),
              off = paper_rows(p->s, wide - 4 * MM, off_letters, h.off);
     h.where_high = (um)(where < WHERE_ROWS ? where : WHERE_ROWS) * WHERE_ROW + 3 * MM;

@@ -1,4 +1,5 @@
 #include "emit/views.h"
+#include "emit/words/places.h"
 #include "facts/facts.h"
 #include "model/address.h"
 #include "sheets/walls/wall.h"
@@ -208,7 +209,11 @@ static bool seen_from_here(const struct wall_view *v, const struct room *room, s
         frame_from_left_of(v->face, frame_line_place(v->line, (struct point){at.x, at.y}));
     place->up = at.z - v->room->level->floor;
     t->place = place;
-    t->name = arena_printf(arena, "%s %s", room->title ? room->title : room->name, t->name);
+    t->name = arena_printf(arena, "%s %s",
+                           room->unit != v->room->unit ? words_room(arena, room)
+                           : room->title               ? room->title
+                                                       : room->name,
+                           t->name);
     return place->from_left >= 0 && place->from_left <= v->wall->length && !t->goes;
 }
 

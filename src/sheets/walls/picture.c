@@ -1,4 +1,5 @@
 /* A wall alone, without the border and the strip of a sheet: for the book. */
+#include "emit/words/places.h"
 #include "facts/facts.h"
 #include "model/address.h"
 #include "sheets/walls/wall.h"
@@ -51,9 +52,7 @@ const struct sheet *wall_picture(struct wall_pictures *pictures, const struct ro
     v.left = EDGE + WALL_BESIDE;
     v.floor = TOP + paper_scaled(room->ceiling, RATIO);
     um width = v.left + paper_scaled(v.wall->length, RATIO) + RIGHT, below = v.floor + WALL_BELOW;
-    const char *title =
-        arena_printf(arena, "%s, %s wall",
-                     room->title ? room->title : address_of_room(arena, room, false), v.wall->name);
+    const char *title = arena_printf(arena, "%s, %s wall", words_room(arena, room), v.wall->name);
     v.s = paper_sheet(pictures->set.paper, number, "Walls", title, width, below + LIST);
     v.words = (struct area){EDGE, EDGE, width - EDGE, v.floor};
     wall_draw_frame(&v, NULL);

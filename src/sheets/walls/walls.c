@@ -1,4 +1,5 @@
 /* The wall sheets: walls as one stands before them, one or several of a room on a sheet. */
+#include "emit/words/places.h"
 #include "facts/facts.h"
 #include "model/address.h"
 #include "sheets/walls/wall.h"
@@ -167,11 +168,6 @@ static void write_tasks(struct page *p, const struct tally *t)
 
 /* --- a sheet ---------------------------------------------------------------------------------- */
 
-static const char *room_words(const struct results *r, const struct room *room)
-{
-    return room->title ? room->title : address_of_room(r->arena, room, false);
-}
-
 static const char *titled(const struct row *row)
 {
     struct arena *arena = row->set->r->arena;
@@ -185,7 +181,7 @@ static const char *titled(const struct row *row)
                          sheets_distance(row->set, row->from), sheets_distance(row->set, row->to));
     else
         walls = arena_printf(arena, "%s wall%s", walls, row->count > 1 ? "s" : "");
-    return arena_printf(arena, "%s \xc2\xb7 %s", room_words(row->set->r, row->room), walls);
+    return arena_printf(arena, "%s \xc2\xb7 %s", words_room(arena, row->room), walls);
 }
 
 static const char *said_below(const struct row *row)
