@@ -94,8 +94,8 @@ static void write_data(struct server *s, const struct finding *f)
 }
 
 /* A finding of the plan as a whole, or of what is no file of it, stands at its beginning. */
-static void write_finding(struct server *s, struct plan *p, struct plan_file *file,
-                          const struct finding *f)
+void diagnostics_write(struct server *s, struct plan *p, struct plan_file *file,
+                       const struct finding *f)
 {
     struct json *j = &s->json;
     bool here = f->span.source == file->source;
@@ -141,7 +141,7 @@ static void write_findings_of(struct server *s, struct plan *p, const char *uri,
         for (uint32_t k = 0; k < p->c.diag.findings.n; k++) {
             const struct finding *f = &p->c.diag.findings.at[k];
             if (stands_in(p, f, file) && (!s->plans->next || is_new(s, told, f)))
-                write_finding(s, p, file, f);
+                diagnostics_write(s, p, file, f);
         }
     }
 }

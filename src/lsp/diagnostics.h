@@ -9,6 +9,10 @@
  */
 void diagnostics_tell(struct server *s, struct plan *p);
 
+/* One of the findings of a plan that stand in a file of it, as it is sent. */
+void diagnostics_write(struct server *s, struct plan *p, struct plan_file *file,
+                       const struct finding *f);
+
 /* Sends what is left of it for the files of a plan that is open no more. */
 void diagnostics_withdraw(struct server *s, struct plan *p);
 

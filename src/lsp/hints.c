@@ -53,7 +53,7 @@ static const char *hint_label(struct hinting *h, const char *text)
 
 static void put_settled(struct hinting *h)
 {
-    const struct settled *settled = plan_settled(h->plan);
+    const struct settled *settled = plan_settled(h->plan, true);
     for (uint32_t i = 0; settled && i < settled->edits.n; i++) {
         const struct edit *e = &settled->edits.at[i];
         if (e->source != h->file->source || e->gone || e->off < h->from || e->off > h->to)

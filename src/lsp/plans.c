@@ -72,14 +72,14 @@ const struct results *plan_results(struct plan *p)
     return p->lines->results = cmd_results(c, r) ? r : NULL;
 }
 
-const struct settled *plan_settled(struct plan *p)
+const struct settled *plan_settled(struct plan *p, bool lengths)
 {
-    enum { NO_PLACES = ((1 << SETTLE_SORTS) - 1) & ~(1 << SETTLE_PLACES) };
     struct compilation *c = &p->c;
-    if (!p->lines->settled && plan_results(p))
-        p->lines->settled =
-            settle(&c->arena, c->model, c->routes, c->wiring, c->panels, c->log, NO_PLACES);
-    return p->lines->settled;
+    unsigned sorts = SETTLE_USUAL | (lengths ? 1 << SETTLE_LENGTHS : 0);
+    if (!p->lines->settled[lengths] && plan_results(p))
+        p->lines->settled[lengths] =
+            settle(&c->arena, c->model, c->routes, c->wiring, c->panels, c->log, sorts);
+    return p->lines->settled[lengths];
 }
 
 /* --- which plans there are ---------------------------------------------------------------- */

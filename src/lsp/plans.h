@@ -19,7 +19,7 @@ struct settled;
 struct plan_lines {
     VEC(struct plan_file) files;
     struct results *results; /* made when asked for */
-    struct settled *settled;
+    struct settled *settled[2];
 };
 
 /* A text was opened: the plans that it belongs to are open now. */
@@ -52,8 +52,8 @@ struct line_table *plan_file_lines(struct server *s, struct plan *p, struct plan
 /* What reports read; NULL where the make-up is not proven. */
 const struct results *plan_results(struct plan *p);
 
-/* What of it could be written into the texts; NULL as above. */
-const struct settled *plan_settled(struct plan *p);
+/* What of it could be written into the texts; `lengths`: those of cables too. NULL as above. */
+const struct settled *plan_settled(struct plan *p, bool lengths);
 
 void plan_forget(struct plan *p);
 

@@ -79,7 +79,8 @@ static void begin(struct editor *e)
     server_begin(&e->server, NULL, "0", NULL);
     buf_printf(&b,
                "{\"jsonrpc\": \"2.0\", \"id\": 0, \"method\": \"initialize\", \"params\": "
-               "{\"capabilities\": {\"general\": {\"positionEncodings\": [\"%s\"]}}}}",
+               "{\"capabilities\": {\"general\": {\"positionEncodings\": [\"%s\"]}, "
+               "\"textDocument\": {\"codeAction\": {\"codeActionLiteralSupport\": {}}}}}}",
                encodings[pick(&e->random, 3)]);
     send_message(e, &b);
     struct json j = begin_message(e, &b, "textDocument/didOpen", false);
