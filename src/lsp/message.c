@@ -114,6 +114,11 @@ void message_range(struct server *s, const char *name, struct line_table *lines,
                    size_t to)
 {
     json_key(&s->json, name);
+    message_range_value(s, lines, from, to);
+}
+
+void message_range_value(struct server *s, struct line_table *lines, size_t from, size_t to)
+{
     json_object(&s->json, JSON_ROW);
     message_place(s, "start", lines, from);
     message_place(s, "end", lines, to > from ? to : from);

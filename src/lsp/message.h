@@ -29,6 +29,7 @@ void message_error(struct server *s, json_in id, enum rpc_code code, const char 
 /* Values. */
 void message_range(struct server *s, const char *name, struct line_table *lines, size_t from,
                    size_t to);
+void message_range_value(struct server *s, struct line_table *lines, size_t from, size_t to);
 void message_place(struct server *s, const char *name, struct line_table *lines, size_t off);
 
 /* {"range": ..., "newText": ...}, an element of an array. */

@@ -28,7 +28,8 @@ extern const uint32_t method_count;
 #undef METHOD
 
 announce_fn announce_true, announce_sync, announce_workspace, announce_typed, announce_colours,
-    announce_links, announce_signature, announce_completion, announce_lenses, announce_actions;
+    announce_links, announce_signature, announce_completion, announce_lenses, announce_actions,
+    announce_rename;
 
 /* The members of the capabilities, all of the table. */
 void method_announce(struct server *s);

@@ -9,6 +9,7 @@
 #include "cmd/cmd.h"
 #include "emit/results.h"
 #include "settle/settle.h"
+#include "where/tell.h"
 
 #include <string.h>
 
@@ -80,6 +81,20 @@ const struct settled *plan_settled(struct plan *p, bool lengths)
         p->lines->settled[lengths] =
             settle(&c->arena, c->model, c->routes, c->wiring, c->panels, c->log, sorts);
     return p->lines->settled[lengths];
+}
+
+struct whereabouts *plan_names(struct plan *p)
+{
+    if (!p->lines->names)
+        p->lines->names = where_make(&p->c.arena, &p->c);
+    return p->lines->names;
+}
+
+struct where_teller *plan_teller(struct plan *p)
+{
+    if (!p->lines->teller)
+        p->lines->teller = where_tell_begin(&p->c.arena, plan_names(p), plan_results(p));
+    return p->lines->teller;
 }
 
 /* --- which plans there are ---------------------------------------------------------------- */
@@ -221,7 +236,8 @@ void plan_compile(struct server *s, struct plan *p)
     if (p->compiled)
         compile_free(&p->c);
     compile(&p->c, p->path,
-            (struct compile_options){.library = &s->library, .unsaved = {document_unsaved, s}});
+            (struct compile_options){
+                .library = &s->library, .mentions = true, .unsaved = {document_unsaved, s}});
     p->compiled = true;
     p->dirty = false;
     p->compiles++;

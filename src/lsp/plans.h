@@ -14,12 +14,16 @@ struct plan_file {
 
 struct results;
 struct settled;
+struct whereabouts;
+struct where_teller;
 
 /* What was made of a compilation, and goes with it. */
 struct plan_lines {
     VEC(struct plan_file) files;
     struct results *results; /* made when asked for */
     struct settled *settled[2];
+    struct whereabouts *names;
+    struct where_teller *teller;
 };
 
 /* A text was opened: the plans that it belongs to are open now. */
@@ -54,6 +58,10 @@ const struct results *plan_results(struct plan *p);
 
 /* What of it could be written into the texts; `lengths`: those of cables too. NULL as above. */
 const struct settled *plan_settled(struct plan *p, bool lengths);
+
+/* Its names with their places, and what is told of them. */
+struct whereabouts *plan_names(struct plan *p);
+struct where_teller *plan_teller(struct plan *p);
 
 void plan_forget(struct plan *p);
 

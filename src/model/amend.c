@@ -123,11 +123,26 @@ static void check_line(struct builder *b, struct known *k, const struct node *ta
         schema_check_line(&k->schema, table, columns, lines, c);
 }
 
+/* Of a line that changes or takes away one of the library, which that is. */
+static void mention_line(struct builder *b, struct known *k, const struct node *table,
+                         const struct node *c)
+{
+    const struct node *known =
+        c->form == F_ROW || c->form == F_ROW_WITHOUT
+            ? map_get(&k->things, (uintptr_t)node_name(table, 0), row_key(&c->values[0]))
+            : NULL;
+    if (known)
+        mention_figure(b->m->lib->mentions, c, &c->values[0], known);
+}
+
 /* One table of an amendment; whether it is one that the editions have. */
 static bool check_table(struct builder *b, struct known *k, const struct node *table)
 {
     const char *name = node_name(table, 0);
-    if (!map_get(&k->things, (uintptr_t)name, 0)) {
+    const struct node *known = map_get(&k->things, (uintptr_t)name, 0);
+    if (known)
+        build_mention(b, table, node_value(table, 0), 0, MENTION_TABLE, NULL, known);
+    if (!known) {
         build_unknown(b, node_name_span(table),
                       table->form == F_LIST ? "list of the editions called"
                                             : "table of the editions called",
@@ -136,8 +151,10 @@ static bool check_table(struct builder *b, struct known *k, const struct node *t
     }
     struct map lines = {0};
     for (const struct node *c = table->child; c; c = c->next)
-        if (!c->broken && c->value_count)
+        if (!c->broken && c->value_count) {
             check_line(b, k, table, &lines, c);
+            mention_line(b, k, table, c);
+        }
     return true;
 }
 

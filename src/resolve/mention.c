@@ -40,6 +40,14 @@ void mention_file(struct mentions *m, const struct node *n, const struct value *
         add(m, (struct mention){.span = value_span(n, v), .sort = MENTION_FILE, .thing = file});
 }
 
+void mention_figure(struct mentions *m, const struct node *n, const struct value *key,
+                    const struct node *where)
+{
+    if (m)
+        add(m,
+            (struct mention){.span = value_span(n, key), .sort = MENTION_FIGURE, .where = where});
+}
+
 void mention_note(struct mentions *m, struct span at, const char *name, enum mention_sort sort,
                   const void *thing, const struct node *where)
 {

@@ -41,8 +41,9 @@ enum mention_sort {
     MENTION_EDITION,  /* struct edition */
     MENTION_LUMBER,
     MENTION_TABLE,
-    MENTION_RULE, /* struct rule */
-    MENTION_FILE, /* struct source */
+    MENTION_FIGURE, /* a row or setting of a table */
+    MENTION_RULE,   /* struct rule */
+    MENTION_FILE,   /* struct source */
     MENTION_SORTS
 };
 
@@ -69,6 +70,10 @@ struct mentions {
 };
 
 struct mentions *mention_begin(struct arena *arena);
+
+/* Notes which line of the library the key of a line of a table means, whatever it is. */
+void mention_figure(struct mentions *m, const struct node *n, const struct value *key,
+                    const struct node *where);
 
 /* Notes that a text in quotes names a file of the plan. */
 void mention_file(struct mentions *m, const struct node *n, const struct value *v,

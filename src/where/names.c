@@ -1,6 +1,7 @@
 /* From mentions to names: places that mean one thing, and things that one place means, are one
  * name.
  */
+#include "model/model.h"
 #include "model/power.h"
 #include "model/site.h"
 #include "resolve/library.h"
@@ -290,6 +291,34 @@ const struct where_name *where_name_of(const struct whereabouts *w, const void *
     return map_get(&w->of_thing, 0, (uintptr_t)thing);
 }
 
+/* From the one name of a hop to the other, whichever way its circuit goes. */
+static struct span hop_span(const struct run *r)
+{
+    struct span a = r->from_span, b = r->to_span;
+    if (a.off > b.off) {
+        a = r->to_span;
+        b = r->from_span;
+    }
+    return (struct span){a.source, a.off, b.off + b.len - a.off};
+}
+
+const struct run *where_run_at(const struct whereabouts *w, const struct source *source,
+                               uint32_t off, struct span *at)
+{
+    const struct model *m = w->c->model;
+    for (uint32_t i = 0; i < m->runs.n; i++) {
+        const struct run *r = m->runs.at[i];
+        struct span word = r->chain ? node_word_span(r->chain) : (struct span){0};
+        if (word.source != source)
+            continue;
+        bool of_word = off >= word.off && off <= word.off + word.len;
+        *at = hop_span(r);
+        if (of_word || (off >= at->off && off < at->off + at->len))
+            return r;
+    }
+    return NULL;
+}
+
 uint32_t where_name_count(const struct whereabouts *w)
 {
     return w->names.n;
@@ -341,6 +370,7 @@ const char *where_sort_words(enum mention_sort sort)
         [MENTION_EDITION] = "edition",
         [MENTION_LUMBER] = "lumber",
         [MENTION_TABLE] = "table",
+        [MENTION_FIGURE] = "figure",
         [MENTION_RULE] = "rule",
         [MENTION_FILE] = "file",
     };

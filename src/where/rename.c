@@ -233,24 +233,29 @@ static uint64_t finding_key(const struct comparing *k, const struct finding *f, 
     return map_hash_bytes(&key, sizeof key);
 }
 
-/* The first finding of one that the other has not, or has less often; NULL: they find the same. */
+/* A finding of one that the other has not, or has less often: that the name is taken, which tells
+ * most, else the first. NULL: they find the same. */
 static const struct finding *first_other(struct comparing *k, bool after)
 {
     struct map count = {0};
     const struct diag *has = after ? &k->before->c->diag : &k->after->c->diag,
                       *asks = after ? &k->after->c->diag : &k->before->c->diag;
     struct arena *a = k->after->arena;
+    const struct rule *taken = rule_named("duplicate-name");
+    const struct finding *found = NULL;
     for (uint32_t i = 0; i < has->findings.n; i++) {
         void **at = map_at(a, &count, 1, finding_key(k, &has->findings.at[i], !after));
         *at = (char *)*at + 1;
     }
     for (uint32_t i = 0; i < asks->findings.n; i++) {
-        void **at = map_at(a, &count, 1, finding_key(k, &asks->findings.at[i], after));
-        if (!*at)
-            return &asks->findings.at[i];
-        *at = (char *)*at - 1;
+        const struct finding *f = &asks->findings.at[i];
+        void **at = map_at(a, &count, 1, finding_key(k, f, after));
+        if (*at)
+            *at = (char *)*at - 1;
+        else if (!found || f->rule == taken)
+            found = f;
     }
-    return NULL;
+    return found;
 }
 
 bool where_renamed_well(const struct whereabouts *before, const struct whereabouts *after,

@@ -13,6 +13,7 @@
 #include "resolve/written.h"
 
 struct compilation;
+struct run;
 
 /* One place of a name. */
 struct where_place {
@@ -51,6 +52,11 @@ const struct where_name *where_name_at(const struct whereabouts *w, const struct
 
 /* The name of a thing of the model or library, NULL where the text has none of it. */
 const struct where_name *where_name_of(const struct whereabouts *w, const void *thing);
+
+/* The run of the hop whose arrow, or whose word `run`, stands at a byte; `at` is set to its hop,
+ * from one name to the next. NULL: there is none. Linear. */
+const struct run *where_run_at(const struct whereabouts *w, const struct source *source,
+                               uint32_t off, struct span *at);
 
 uint32_t where_name_count(const struct whereabouts *w);
 const struct where_name *where_name_by_id(const struct whereabouts *w, uint32_t id);

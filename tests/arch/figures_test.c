@@ -79,6 +79,7 @@ static const struct known {
     {"src/framing/round.c", "4", "sides of a rectangle, ways on a grid"},
     {"src/model/bulks.c", "4", "place of a value in its statement"},
     {"src/where/log.c", "4", "parts of an address"},
+    {"src/where/tell.c", "40", "lines of a definition that an editor shows"},
     {"src/model/bulks.c", "5", "place of a value in its statement"},
     {"src/model/bulks.c", "6", "place of a value in its statement"},
     {"src/framing/risers.c", "64", "ways up that are kept in a search"},

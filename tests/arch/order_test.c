@@ -191,7 +191,7 @@ static bool may_see_tree(const char *path)
 {
     char own[256];
     layer_name(path, own, sizeof own);
-    return in_list("syntax resolve model fmt settle lsp .", own);
+    return in_list("syntax resolve model fmt settle where lsp .", own);
 }
 
 /* The file that is included by `name` in a file of `path`: of src, or beside it. NULL for what lies

@@ -190,8 +190,8 @@ static bool says_the_same(struct read_plan *before, struct read_plan *after, con
     tell_findings(&after->c, &b);
     bool same =
         same_text(arena, buf_text(&a), replaced(arena, buf_text(&b), to, name), "findings", why);
-    bool printed = same && keeps_order(before, name, to) && !before->c.diag.counts[ERROR] &&
-                   cmd_results(&before->c, &r) && cmd_results(&after->c, &s);
+    bool printed = same && !before->c.diag.counts[ERROR] && cmd_results(&before->c, &r) &&
+                   cmd_results(&after->c, &s);
     for (uint32_t i = 0; printed && same && i < report_count; i++) {
         a.n = b.n = 0;
         report_write(&report_table[i], &r, REPORT_CSV, &a);
@@ -258,7 +258,7 @@ static bool holds_for(struct read_plan *before, const struct where_name *name, c
         buf_puts(why, reason);
     if (well && !(held = gives_back(before, &after, name)))
         buf_puts(why, "its old name given back it is another text");
-    if (fresh)
+    if (fresh && keeps_order(before, name->text, to))
         held = held && says_the_same(before, &after, name->text, to, why);
     if (!held)
         buf_printf(why, " (%s '%s' to '%s')", where_sort_words(name->sort), name->text, to);

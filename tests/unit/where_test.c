@@ -4,7 +4,9 @@
 #include "compiled.h"
 #include "log/log.h"
 #include "renamed.h"
-#include "where/where.h"
+#include "cmd/cmd.h"
+#include "where/tell.h"
+#include "where/walk.h"
 
 #include <glob.h>
 
@@ -490,6 +492,88 @@ static void labels_in_the_log(void **state)
     move_out(&h);
 }
 
+/* --- what is told ------------------------------------------------------------------------- */
+
+static void assert_told(struct home *h, const struct results *r, const char *words, size_t in,
+                        const char *want)
+{
+    struct where_teller *t = where_tell_begin(&h->c.arena, h->names, r);
+    const char *told = where_tell_name(t, name_in(h, words, in));
+    if (!strstr(told, want))
+        print_error("%s\nwanted: %s\n", told, want);
+    assert_non_null(strstr(told, want));
+}
+
+/* NEC 2023 314.16(B): of 14 AWG 2 in3 for each wire, for the grounds, two for the yoke. */
+static void tells_what_reports_say(void **state)
+{
+    (void)state;
+    struct home h;
+    struct results r;
+    static const char plan[] =
+        HEAD "room a \"Alcove\" { kind hall; size 10' by 8'\n"
+             "  box S1 north at 1' up 4' { switch leg x }\n"
+             "  box L1 overhead at 5', 4' { luminaire leg x 20 W }\n}\n" PANEL
+             "circuit P.bed \"Bed\" { breaker 15 A afci; run P -> a.S1 -> L1 }\n"
+             "amend nec-2023 because \"here\" { table conductor-allowance { 14, 2.5 in3 } }\n"
+             "waive default-kind because \"so\"\n";
+    move_in(&h, plan, NULL, NULL);
+    assert_true(cmd_results(&h.c, &r));
+    assert_told(&h, &r, "box S1", 4, "Fill: needs 20.00 in3"); /* 8 times the amended 2.5 in3 */
+    assert_told(&h, &r, "box S1", 4, "Circuit: P1 (bed) Bed, 15 A afci");
+    assert_told(&h, &r, "box S1", 4, "- land  single-pole line: black from P");
+    assert_told(&h, &r, "box S1", 4, "centre 48\" up");
+    assert_told(&h, &r, "P.bed", 2, "2 boxes, ");
+    assert_told(&h, &r, "P.bed", 2, "Rooms: a");
+    assert_told(&h, &r, "leg x", 4, "Switches: a.S1 single-pole");
+    assert_told(&h, &r, "leg x", 4, "Works: a.L1");
+    assert_told(&h, &r, "switch leg", 0, "device switch ");
+    assert_told(&h, &r, "kind hall", 5, "of the library");
+    assert_told(&h, &r, "edition nec", 8, "Amended by this plan: `conductor-allowance`");
+    assert_told(&h, &r, "table conductor-allowance", 6, "314.16(B)");
+    assert_told(&h, &r, "14, 2.5", 0, "14, 2");
+    assert_told(&h, &r, "room a", 5, "10' by 8'");
+    assert_told(&h, &r, "default-kind", 0, "default-kind");
+    assert_told(&h, NULL, "box S1", 4, "**box** `a.S1`"); /* nothing is proven */
+    struct span at;
+    const struct source *s = h.c.sources[0];
+    const struct run *run =
+        where_run_at(h.names, s, (uint32_t)(strstr(s->bytes, "-> L1") - s->bytes), &at);
+    assert_string_equal(run->to.box->name, "L1");
+    const char *told = where_tell_run(where_tell_begin(&h.c.arena, h.names, &r), run);
+    assert_non_null(strstr(told, "14/2, cut "));
+    assert_non_null(strstr(told, "Coil: from 14/2-1"));
+    move_out(&h);
+}
+
+/* From the panel to the last box, and back again. */
+static void walks_a_circuit(void **state)
+{
+    (void)state;
+    struct home h;
+    move_in(&h, small, NULL, NULL);
+    struct arena *a = &h.c.arena;
+    struct where_step at = where_step_of(name_in(&h, "panel P", 6));
+    struct where_steps on = where_onward(a, at);
+    assert_int_equal(on.steps.n, 2);
+    assert_string_equal(where_step_address(a, on.steps.at[0]), "P.bed");
+    assert_int_equal(where_onward(a, on.steps.at[1]).steps.n, 0);
+    on = where_onward(a, on.steps.at[0]);
+    assert_int_equal(on.steps.n, 1);
+    assert_string_equal(where_step_address(a, on.steps.at[0]), "a.S1");
+    struct where_steps back = where_back(a, on.steps.at[0]);
+    assert_int_equal(back.steps.n, 1);
+    assert_string_equal(where_step_address(a, back.steps.at[0]), "P.bed");
+    assert_ptr_equal(where_back(a, back.steps.at[0]).steps.at[0].thing, at.thing);
+    on = where_onward(a, on.steps.at[0]);
+    assert_int_equal(on.steps.n, 2);
+    assert_string_equal(where_step_address(a, on.steps.at[0]), "a.L1");
+    assert_string_equal(where_step_address(a, where_back(a, on.steps.at[1]).steps.at[0]), "a.S1");
+    assert_int_equal(where_onward(a, on.steps.at[1]).steps.n, 0);
+    assert_null(where_step_of(name_in(&h, "room a", 5)).thing);
+    move_out(&h);
+}
+
 /* --- the plans of the tree ---------------------------------------------------------------- */
 
 static void plans_of_the_tree(void **state)
@@ -535,6 +619,8 @@ int main(void)
         cmocka_unit_test(copies_of_another_file),
         cmocka_unit_test(names_in_the_log),
         cmocka_unit_test(labels_in_the_log),
+        cmocka_unit_test(tells_what_reports_say),
+        cmocka_unit_test(walks_a_circuit),
         cmocka_unit_test(plans_of_the_tree),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
