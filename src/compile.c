@@ -542,6 +542,9 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
         return;
     c->model = model_build(&c->arena, &c->diag, &c->names, c->language, &c->lib, file);
     model_mention_patterns(c->model, c->language, file);
+    c->read_findings = c->diag.findings.n;
+    if (options.only_reading)
+        return;
     struct code *code = &c->model->code;
     code->reader = "facts";
     facts_work_out(c->model);

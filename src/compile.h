@@ -47,7 +47,8 @@ struct compilation {
     struct site_log *log; /* NULL: there is no log beside the plan */
     struct protected *protected;
     struct mentions *mentions; /* what each name of the text means; NULL: nobody asked */
-    bool io_failed;            /* the named file or the library could not be read: exit status 2 */
+    uint32_t read_findings; /* those whose order is no higher were found while the text was read */
+    bool io_failed;         /* the named file or the library could not be read: exit status 2 */
 };
 
 struct compile_options {
@@ -59,6 +60,7 @@ struct compile_options {
     const char *only; /* the rule whose findings alone will be shown, or NULL: what other rules find
                          leaves room for them */
     bool mentions;    /* what each name means is wanted (resolve/mention.h) */
+    bool only_reading;  /* what is found while the text is read, and no more: nothing is judged */
     bool only_findings; /* nothing will be printed of the work: no make-up is kept */
     uint64_t cut_steps; /* bounds the search for how the cuts are allotted to coils: CUTS_EXACT
                            where that will be printed; 0: only for what is too long */

@@ -169,7 +169,7 @@ static void tell_file(struct server *s, const char *uri, const struct plan *with
     message_send(s);
 }
 
-static const struct told *told_of(const told_list *list, const char *uri)
+static struct told *told_of(const told_list *list, const char *uri)
 {
     for (uint32_t i = 0; i < list->n; i++)
         if (!strcmp(list->at[i].uri, uri))
@@ -203,6 +203,27 @@ void diagnostics_tell(struct server *s, struct plan *p)
         if (!told_of(&p->told, was.at[i].uri))
             tell_file(s, was.at[i].uri, NULL);
     arena_free(&before);
+}
+
+void diagnostics_tell_read(struct server *s, struct plan *p, struct plan *as)
+{
+    struct plan **link = &s->plans;
+    while (*link != p)
+        link = &(*link)->next;
+    as->next = p->next;
+    *link = as;
+    for (uint32_t i = 0; i < as->lines->files.n; i++) {
+        const char *uri = as->lines->files.at[i].uri;
+        struct told *before = told_of(&p->told, uri);
+        struct document *d = document_named(s, uri);
+        write_file(s, uri, d, NULL);
+        uint64_t words = map_hash_bytes(s->body.at, s->body.n);
+        if (!before || before->words == words)
+            continue; /* a file that is new, or has no news, is told when the plan is compiled */
+        before->words = words;
+        message_send(s);
+    }
+    *link = p;
 }
 
 void diagnostics_withdraw(struct server *s, struct plan *p)

@@ -9,6 +9,9 @@
  */
 void diagnostics_tell(struct server *s, struct plan *p);
 
+/* Sends what is found in the files of a plan that was only read, `as`, in place of the plan. */
+void diagnostics_tell_read(struct server *s, struct plan *p, struct plan *as);
+
 /* One of the findings of a plan that stand in a file of it, as it is sent. */
 void diagnostics_write(struct server *s, struct plan *p, struct plan_file *file,
                        const struct finding *f);

@@ -4,6 +4,7 @@
 #include "log/log.h"
 #include "lsp/diagnostics.h"
 #include "lsp/documents.h"
+#include "lsp/reading.h"
 #include "lsp/roots.h"
 #include "lsp/uri.h"
 #include "cmd/cmd.h"
@@ -26,7 +27,7 @@ static void note_file(struct server *s, struct plan *p, struct source *source)
         .uri = d ? arena_copy(a, d->uri, strlen(d->uri)) : uri_of_path(a, source->path)};
 }
 
-static void note_files(struct server *s, struct plan *p)
+void plan_note_files(struct server *s, struct plan *p)
 {
     p->lines = arena_new(&p->c.arena, struct plan_lines);
     for (uint32_t i = 0; i < p->c.source_count; i++)
@@ -167,16 +168,23 @@ static bool belongs(struct server *s, struct plan *p, const struct document *d)
     return !strcmp(p->real, plan_of_log(&s->scratch, d->real)) || file_lying(p, d->real);
 }
 
+static void mark_changed(struct plan *p)
+{
+    p->dirty = true;
+    p->read_ahead = false;
+}
+
 void plan_changed(struct server *s, const struct document *d)
 {
     for (struct plan *p = s->plans; p; p = p->next)
-        p->dirty |= belongs(s, p, d);
+        if (belongs(s, p, d))
+            mark_changed(p);
 }
 
 void plan_all_changed(struct server *s)
 {
     for (struct plan *p = s->plans; p; p = p->next)
-        p->dirty = true;
+        mark_changed(p);
 }
 
 static bool is_open(struct server *s, struct plan *p)
@@ -242,7 +250,7 @@ void plan_compile(struct server *s, struct plan *p)
     p->dirty = false;
     p->compiles++;
     s->compiles++;
-    note_files(s, p);
+    plan_note_files(s, p);
     drop_included(s, p);
     add_left(s);
     diagnostics_tell(s, p);
@@ -253,7 +261,9 @@ bool plan_compile_first(struct server *s)
     struct plan *p = s->plans;
     while (p && !p->dirty)
         p = p->next;
-    if (p)
+    if (p && !p->read_ahead && reading_is_worth(p))
+        reading_tell(s, p);
+    else if (p)
         plan_compile(s, p);
     return p != NULL;
 }

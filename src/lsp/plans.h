@@ -46,6 +46,9 @@ void plan_compile(struct server *s, struct plan *p);
 /* Compiles one plan that has changed; false where there is none. */
 bool plan_compile_first(struct server *s);
 
+/* Gathers the files of a compilation that was just made. */
+void plan_note_files(struct server *s, struct plan *p);
+
 /* The file of a plan that is the text, or the source; NULL: it is none of them. */
 struct plan_file *plan_file_of(struct plan *p, const struct document *d);
 struct plan_file *plan_file_source(struct plan *p, const struct source *source);

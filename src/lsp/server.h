@@ -43,6 +43,7 @@ struct plan {
     const char *path;   /* that it is compiled by: as the editor names it */
     const char *real;
     bool dirty, compiled;
+    bool read_ahead; /* what is found while its text is read was told (reading.h) */
     struct compilation c;
     uint32_t compiles;
     struct arena told_arena;

@@ -14,6 +14,7 @@
 #include "emit/drawings/drawings.h"
 #include "emit/reports/reports.h"
 #include "fmt/fmt.h"
+#include "lsp/server.h"
 #include "prove/prove.h"
 #include "syntax/lexer.h"
 #include "syntax/tree.h"
@@ -347,7 +348,7 @@ static void take(void *count, struct stmt *first)
         ++*(unsigned long *)count;
 }
 
-static void read_text(void *with)
+static void read_plan_text(void *with)
 {
     struct reading *r = with;
     struct arena arena = {0}, scratch = {0};
@@ -374,7 +375,7 @@ static void reading_rows(const struct bench *b)
         static const char *const names[] = {"", "lex", "lex, layout, parse"};
         static const double aims[] = {
             0, 614, 80}; /* of 614: what a scanner of re2c's does that keeps nothing */
-        double speed = mb / seconds_for(read_text, &r);
+        double speed = mb / seconds_for(read_plan_text, &r);
         char against[40];
         snprintf(against, sizeof against, "%g MB/s", aims[r.stages]);
         row(names[r.stages], speed, "MB/s", against, aims[r.stages] / speed);
@@ -535,6 +536,112 @@ static void emit_rows(const struct bench *b)
     compile_free(&c[1]);
 }
 
+/* --- the language server ------------------------------------------------------------------ */
+
+enum { KEYS = 200 };
+
+/* Seconds from keys to what is told of them. */
+struct keys {
+    double first[KEYS], all[KEYS];
+};
+
+static void send(struct server *s, struct buf *json)
+{
+    struct buf head = {0};
+    buf_printf(&head, "Content-Length: %zu\r\n\r\n", json->n);
+    server_take(s, head.at, head.n);
+    server_take(s, json->at, json->n);
+    buf_free(&head);
+    json->n = 0;
+}
+
+static void open_plan(struct server *s, const char *path)
+{
+    struct buf text = {0}, b = {0};
+    if (!file_read(&text, path, SIZE_MAX))
+        fail(path);
+    server_begin(s, NULL, "0", NULL);
+    buf_puts(&b, "{\"id\": 0, \"method\": \"initialize\", \"params\": {}}");
+    send(s, &b);
+    struct json j = json_begin(&b);
+    json_object(&j, JSON_ROW);
+    json_string_member(&j, "method", "textDocument/didOpen");
+    json_key(&j, "params");
+    json_object(&j, JSON_ROW);
+    json_key(&j, "textDocument");
+    json_object(&j, JSON_ROW);
+    json_string_member(&j, "uri", "file:///bench/plan.bay");
+    json_string_member(&j, "text", buf_text(&text));
+    while (j.depth)
+        json_end(&j);
+    send(s, &b);
+    while (server_step(s, true))
+        continue;
+    buf_free(&text);
+    buf_free(&b);
+}
+
+/* One key: a letter at the end of a word somewhere, then the same taken away, and so on. The key
+ * that spoils a word is told of first when the text is read. */
+static void press(struct server *s, int i, struct keys *keys)
+{
+    struct buf b = {0};
+    unsigned line = 9 + (unsigned)(i / 2) * 7 % 1400, gone = i & 1;
+    buf_printf(
+        &b,
+        "{\"method\": \"textDocument/didChange\", \"params\": {\"textDocument\": {\"uri\": "
+        "\"file:///bench/plan.bay\"}, \"contentChanges\": [{\"range\": {\"start\": {\"line\": "
+        "%u, \"character\": 0}, \"end\": {\"line\": %u, \"character\": %u}}, \"text\": "
+        "\"%s\"}]}}",
+        line, line, gone, gone ? "" : "x");
+    s->out.n = 0;
+    double start = processor();
+    send(s, &b);
+    keys->first[i] = 0;
+    while (server_step(s, true))
+        if (s->out.n && !keys->first[i])
+            keys->first[i] = processor() - start;
+    keys->all[i] = processor() - start;
+    buf_free(&b);
+}
+
+static double of_all(double *figures, int percent)
+{
+    qsort(figures, KEYS, sizeof *figures, by_size);
+    return figures[(KEYS - 1) * percent / 100];
+}
+
+static void key_row(const char *name, double took, double cold)
+{
+    row(name, took * 1e3, "ms", "10 ms", took / 0.010);
+    printf("   cold check %.1f ms, ratio %.2f", cold * 1e3, took / cold);
+    end_row();
+}
+
+static void compile_cold(void *path)
+{
+    struct compilation c = {0};
+    compile(&c, path, (struct compile_options){.only_findings = true});
+    compile_free(&c);
+}
+
+static void server_rows(const struct bench *b)
+{
+    struct server s;
+    struct keys keys;
+    const char *path = path_in(b, "1046.bay");
+    double cold = seconds_for(compile_cold, (void *)path);
+    open_plan(&s, path);
+    for (int i = 0; i < KEYS; i++)
+        press(&s, i, &keys);
+    server_end(&s);
+    head("language server: keys in 2,000 lines");
+    key_row("what is wrong with the text, median", of_all(keys.first, 50), cold);
+    key_row("what is wrong with the text, 95 %", of_all(keys.first, 95), cold);
+    key_row("all findings, median", of_all(keys.all, 50), cold);
+    key_row("all findings, 95 %", of_all(keys.all, 95), cold);
+}
+
 int main(int argc, char **argv)
 {
     if (argc < 3)
@@ -553,5 +660,6 @@ int main(int argc, char **argv)
     cut_rows();
     proof_rows(&b);
     emit_rows(&b);
+    server_rows(&b);
     return 0;
 }
