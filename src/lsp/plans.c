@@ -36,7 +36,7 @@ void plan_note_files(struct server *s, struct plan *p)
         note_file(s, p, p->c.log_source);
 }
 
-static struct plan_file *file_lying(struct plan *p, const char *real)
+struct plan_file *plan_file_lying(struct plan *p, const char *real)
 {
     for (uint32_t i = 0; p->compiled && i < p->lines->files.n; i++)
         if (!strcmp(p->lines->files.at[i].real, real))
@@ -46,7 +46,7 @@ static struct plan_file *file_lying(struct plan *p, const char *real)
 
 struct plan_file *plan_file_of(struct plan *p, const struct document *d)
 {
-    return file_lying(p, d->real);
+    return plan_file_lying(p, d->real);
 }
 
 struct plan_file *plan_file_source(struct plan *p, const struct source *source)
@@ -165,7 +165,7 @@ void plan_opened(struct server *s, const struct document *d)
 /* Whether the text is one of those that a plan was made of, or would be. */
 static bool belongs(struct server *s, struct plan *p, const struct document *d)
 {
-    return !strcmp(p->real, plan_of_log(&s->scratch, d->real)) || file_lying(p, d->real);
+    return !strcmp(p->real, plan_of_log(&s->scratch, d->real)) || plan_file_lying(p, d->real);
 }
 
 static void mark_changed(struct plan *p)
@@ -211,7 +211,7 @@ static void drop_included(struct server *s, struct plan *by)
 {
     for (struct plan *p = s->plans, *next; p; p = next) {
         next = p->next;
-        if (p != by && file_lying(by, p->real))
+        if (p != by && plan_file_lying(by, p->real))
             drop_plan(s, p);
     }
 }

@@ -49,8 +49,9 @@ bool plan_compile_first(struct server *s);
 /* Gathers the files of a compilation that was just made. */
 void plan_note_files(struct server *s, struct plan *p);
 
-/* The file of a plan that is the text, or the source; NULL: it is none of them. */
+/* The file of a plan that is the text, lies there, or is the source; NULL: it is none of them. */
 struct plan_file *plan_file_of(struct plan *p, const struct document *d);
+struct plan_file *plan_file_lying(struct plan *p, const char *real);
 struct plan_file *plan_file_source(struct plan *p, const struct source *source);
 
 /* Where the lines of a file of the plan begin, as it was compiled. */

@@ -496,10 +496,25 @@ static void add_amendment(struct reading *r, const struct node *n)
         say_no_edition(r, n, name);
 }
 
+/* What is meant may be a definition, or a word of the language. */
+static void mention_meant(struct library *lib, const struct node *n)
+{
+    const struct map *const all[] = {&lib->kinds,  &lib->devices,  &lib->box_types,
+                                     &lib->cables, &lib->raceways, &lib->editions};
+    for (uint32_t i = 1; lib->mentions && i < n->value_count; i++)
+        for (size_t k = 0; k < sizeof all / sizeof *all; k++) {
+            const struct value *v = &n->values[i];
+            const struct declared *d = v->kind == V_NAME ? map_find(all[k], 0, v->name) : NULL;
+            if (d)
+                resolve_mention(lib, n, v, d);
+        }
+}
+
 /* `trade "bathroom" means bath`: told as a suggestion, never taken for what was written. */
 static void add_word(struct reading *r, const struct node *n)
 {
     const struct value *word = node_value(n, 0);
+    mention_meant(r->lib, n);
     const char **means = arena_array(r->arena, const char *, n->value_count);
     uint32_t count = 0;
     for (uint32_t i = 1; i < n->value_count; i++)

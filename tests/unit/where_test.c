@@ -388,11 +388,13 @@ static void definitions_of_a_plan(void **state)
              "  box F1 overhead at 7', 4' { fan-lamp { fan leg y; light leg y } }\n}\n" PANEL
              "circuit P.l { breaker 15 A; cable 14/2-own; run P -> a.S1; run a.S1 -> L1; run a.S1 "
              "-> F1 }\n"
-             "price 14/2-own 100' 40\nprice drum 3\n";
+             "price 14/2-own 100' 40\nprice drum 3\n"
+             "trade \"bulb\" means lamp\n";
     move_in(&h, plan, NULL, NULL);
     assert_becomes(&h, name_in(&h, "device lamp", 7), "bulb",
-                   with(with(plan, "device lamp", "device bulb"), "; lamp leg", "; bulb leg"), NULL,
-                   NULL);
+                   with(with(with(plan, "device lamp", "device bulb"), "; lamp leg", "; bulb leg"),
+                        "means lamp", "means bulb"),
+                   NULL, NULL);
     assert_becomes(&h, name_in(&h, "cable 14/2-own", 6), "14/2-mine",
                    with(plan, "14/2-own", "14/2-mine"), NULL, NULL);
     assert_becomes(&h, name_in(&h, "box-type drum", 9), "can", with(plan, "drum", "can"), NULL,
