@@ -46,7 +46,7 @@ static void put_policy(struct buf *out)
 void book_put_head(struct book *b)
 {
     const struct embedded_file *style = face("style.css");
-    const char *title = b->r->model->title ? b->r->model->title : "Job book";
+    const char *title = *b->r->model->title ? b->r->model->title : "Job book";
     html_put(b->out, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
     put_policy(b->out);
     html_put(b->out,
@@ -96,7 +96,7 @@ static void put_contents(struct book *b)
 
 void book_put_top(struct book *b)
 {
-    const char *title = b->r->model->title ? b->r->model->title : "A plan without a title";
+    const char *title = *b->r->model->title ? b->r->model->title : "A plan without a title";
     html_put(b->out, "<header>\n<h1>%a</h1>\n%m", title, b->band);
     left_put_in_all(b);
     put_plan_lines(b);

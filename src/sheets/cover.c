@@ -103,7 +103,7 @@ void sheets_cover(struct set *set)
 {
     const struct model *m = set->r->model;
     struct page *p =
-        page_begin(set, m->title ? m->title : "Plan", m->site ? m->site : "Site: not said");
+        page_begin(set, *m->title ? m->title : "Plan", m->site ? m->site : "Site: not said");
     paper_begin(p->s, ROLE_NOTE, NULL, NULL);
     write_notes(p);
     write_figures(p);

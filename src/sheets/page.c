@@ -255,7 +255,7 @@ static void strip_project(struct page *p, struct area a)
     const struct model *m = p->set->r->model;
     struct arena *arena = p->set->r->arena;
     um y = a.top + CAPS_WORDS;
-    y = strip_line(p, a, y, heading, m->title ? m->title : "Plan");
+    y = strip_line(p, a, y, heading, *m->title ? m->title : "Plan");
     if (m->site && paper_rows(p->s, a.right - a.left, note, m->site) == 2)
         y += MM / 2 + NOTE_ROW * paper_write(p->s, a.left, y - MM, a.right - a.left, NOTE_ROW, note,
                                              m->site);

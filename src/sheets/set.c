@@ -95,7 +95,7 @@ struct paper *sheets_make_told(const struct results *r, enum paper_size size, bo
 {
     const struct model *m = r->model;
     struct set set = {.r = r,
-                      .paper = paper_new(r->arena, m->title ? m->title : "Plan", m->by),
+                      .paper = paper_new(r->arena, *m->title ? m->title : "Plan", m->by),
                       .size = size,
                       .permit = permit,
                       .told = told,

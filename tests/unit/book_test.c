@@ -369,6 +369,10 @@ static void errors_stand_on_every_part(void **state)
     assert_int_equal(times(m.page.at, "<li class=\"finding waived\">"), m.r.diag->waived);
     assert_true(says(&m, "Not checked, as the plan does not show it"));
     unmake(&m);
+    make_text(&m, "room shed { kind workshop; size 9' by 9' }\n"); /* no heading is empty */
+    assert_true(says(&m, "<h1>A plan without a title</h1>"));
+    assert_null(strstr(m.page.at, "></h"));
+    unmake(&m);
 }
 
 /* --- the log ------------------------------------------------------------------------------ */

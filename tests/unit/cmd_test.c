@@ -11,6 +11,7 @@
 #include "base/buf.h"
 #include "base/utf8.h"
 #include "emit/reports/reports.h"
+#include "hostile.h"
 
 #include <fcntl.h>
 #include <stdio.h>
@@ -786,6 +787,56 @@ static void no_field_is_a_formula(void **state)
     }
 }
 
+/* Texts that would be something else where they were written as they are: a line of a deck, a mark
+ * of a document, an end of a string. */
+static const char *const typed[] = {"\\n.control\\nshell date\\n.endc",
+                                    ".end",
+                                    "* ; $ { } ' \\\" \\\\",
+                                    "| a | b |\\n\\n# [x](http://x.example) <b>`c`</b>",
+                                    "</script>]]>&lt;--",
+                                    "\xd7\xa9\xd7\x9c (\xd7\x95",
+                                    "\\n\\\\u0000 {0} $(id)"};
+
+static void write_typed(const char *text)
+{
+    struct buf plan = {0};
+    hostile_plan(&plan, text);
+    assert_true(file_write(&plan, in_folder("typed.bay")));
+    buf_free(&plan);
+}
+
+/* What ngspice reads of a deck: without comments, which begin with a star or behind a semicolon. */
+static void read_deck(const char *deck, struct buf *kept)
+{
+    for (const char *p = deck; *p;) {
+        size_t line = strcspn(p, "\n"), code = strcspn(p, ";\n");
+        if (*p != '*' && p != deck) /* the first line is a title */
+            buf_printf(kept, "%.*s\n", (int)code, p);
+        p += line + (p[line] == '\n');
+    }
+    buf_text(kept);
+}
+
+/* A deck is the same whatever names and titles say. */
+static void no_text_is_a_line_of_a_deck(void **state)
+{
+    (void)state;
+    write_typed("plain");
+    run("prove --netlist $D/typed.bay");
+    struct buf plain = {0};
+    read_deck(out.at, &plain);
+    assert_non_null(strstr(plain.at, "\nR"));
+    for (size_t i = 0; i < sizeof typed / sizeof *typed; i++) {
+        write_typed(typed[i]);
+        run("prove --netlist $D/typed.bay");
+        struct buf deck = {0};
+        read_deck(out.at, &deck);
+        assert_string_equal(deck.at, plain.at);
+        buf_free(&deck);
+    }
+    buf_free(&plain);
+}
+
 static void other_files_are_named(void **state)
 {
     (void)state;
@@ -1181,6 +1232,7 @@ int main(void)
         cmocka_unit_test(no_byte_of_a_plan_reaches_the_terminal),
         cmocka_unit_test(nothing_hidden_goes_into_the_log),
         cmocka_unit_test(letters_of_all_scripts_are_texts),
+        cmocka_unit_test(no_text_is_a_line_of_a_deck),
         cmocka_unit_test(no_field_is_a_formula),
         cmocka_unit_test(other_files_are_named),
         cmocka_unit_test(days_are_days),

@@ -41,6 +41,13 @@ static void must_be_valid(const struct buf *sarif)
     assert_int_equal(WIFEXITED(status) ? WEXITSTATUS(status) : -1, 0);
 }
 
+/* A text as RFC 8259 writes it, without its quotes. */
+static void json_escaped(struct buf *out, const char *text)
+{
+    for (; *text; text++)
+        buf_printf(out, *text == '"' || *text == '\\' ? "\\%c" : "%c", *text);
+}
+
 static void plans_are_valid(void **state)
 {
     (void)state;
@@ -53,6 +60,36 @@ static void plans_are_valid(void **state)
         of_file(plans[i], &out);
         must_be_valid(&out);
         buf_free(&out);
+    }
+}
+
+/* What is typed in a plan comes back in the messages as it was, and in nothing else. */
+static void texts_are_texts(void **state)
+{
+    (void)state;
+    static const char *const typed[] = {"}] , { \"ruleId\": \"x\" } \\ .", "\\u0000 \\n \\\\",
+                                        "\xd7\xa9\xd7\x9c <b>&amp;",
+                                        "{0} %s [x](http://x.example)"};
+    for (size_t i = 0; i < sizeof typed / sizeof *typed; i++) {
+        struct compilation c;
+        struct buf plan = {0}, sarif = {0}, message = {0};
+        buf_printf(&plan,
+                   "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 9' by "
+                   "9'\ntub north at 0' wide 5'\nbox A north at 6' { receptacle } }\n"
+                   "waive wet-zone in shed.A because \"");
+        for (const char *p = typed[i]; *p; p++)
+            buf_printf(&plan, *p == '"' || *p == '\\' ? "\\%c" : "%c", *p);
+        buf_puts(&plan, "\"\n");
+        compile_text(&c, buf_text(&plan));
+        write_of(&c, &sarif);
+        must_be_valid(&sarif);
+        json_escaped(&message, typed[i]);
+        if (!strstr(buf_text(&sarif), buf_text(&message)))
+            fail_msg("%s is not in the findings", typed[i]);
+        buf_free(&plan);
+        buf_free(&sarif);
+        buf_free(&message);
+        compile_free(&c);
     }
 }
 
@@ -264,6 +301,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(plans_are_valid),
         cmocka_unit_test(the_schema_refuses),
+        cmocka_unit_test(texts_are_texts),
         cmocka_unit_test(fingerprints_survive_moved_lines),
         cmocka_unit_test(fingerprints_survive_another_name_and_order),
         cmocka_unit_test(hosts_find_the_files_and_the_help),

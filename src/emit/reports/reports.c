@@ -261,10 +261,10 @@ static void text_note(struct page_text *text, const char *words, unsigned hang)
 /* "Carriage-house studio, NEC 2023, IRC 2024". */
 static const char *title_words(const struct results *r)
 {
-    const char *edition = report_edition_words(r);
-    return r->model->title ? arena_printf(r->arena, "%s%s%s", r->model->title, edition ? ", " : "",
-                                          edition ? edition : "")
-                           : NULL;
+    const char *edition = report_edition_words(r), *title = r->model->title;
+    return *title ? arena_printf(r->arena, "%s%s%s", title, edition ? ", " : "",
+                                 edition ? edition : "")
+                  : edition;
 }
 
 static void text_begin(const struct report *report, const struct results *r, struct page_text *text)
@@ -295,8 +295,8 @@ static void write_text(const struct report *report, const struct results *r, str
     text_note(&text, report->def->caution, 0);
     if (r->page_lines)
         pages_print(&text,
-                    arena_printf(r->arena, "%s%s%s", report->def->name, r->model->title ? ": " : "",
-                                 r->model->title ? r->model->title : ""),
+                    arena_printf(r->arena, "%s%s%s", report->def->name,
+                                 *r->model->title ? ": " : "", r->model->title),
                     r->page_lines, out);
     buf_free(&whole);
 }
