@@ -77,8 +77,26 @@ void feature_pipe(struct draft *d, unsigned room)
                ONE_OF(d, "", " \"drain\""), ONE_OF(d, "", " up 7'-6\""));
 }
 
+/* What goes through the south wall of a room, or lies in it. */
+static void bulk_in_wall(struct draft *d, unsigned room)
+{
+    unsigned at = pick(&d->state, 9);
+    if (chance(&d->state, 50))
+        buf_printf(&d->rooms[room].words, "pipe from %u'-4\", -1' to %u'-4\", %u' size %s%s\n", at,
+                   at, 1 + pick(&d->state, 4), ONE_OF(d, "4\" by 4\"", "10\" by 8\""),
+                   ONE_OF(d, " up 1'-9\"", " up 2'-2\"", " up 4'", ""));
+    else
+        buf_printf(&d->rooms[room].words, "pipe from %u', -2\" to %u', -2\" size 2\" by %s%s\n", at,
+                   at + 2 + pick(&d->state, 5), ONE_OF(d, "2\"", "8\""),
+                   ONE_OF(d, " up 1'-9\"", " up 1'", " up 3'", " up 7'"));
+}
+
 void feature_bulk(struct draft *d, unsigned room)
 {
+    if (chance(&d->state, 50)) {
+        bulk_in_wall(d, room);
+        return;
+    }
     buf_printf(&d->rooms[room].words, "%s%s from %u', 1' to %u', %u' size %s%s\n",
                ONE_OF(d, "beam", "duct", "pipe", "soffit"), ONE_OF(d, "", " \"return\""),
                pick(&d->state, 9), pick(&d->state, 9), 3 + pick(&d->state, 8),

@@ -494,13 +494,13 @@ static bool goes_into_bulk(const struct bulk *k, const struct segment *s)
     return (end - begin) * length_inches(s->length) > 1;
 }
 
-/* Ways among joists and up and down keep out of what is drawn in the same world. */
+/* Ways keep out of what is drawn in the same world. */
 static bool keeps_out_of_bulks(struct inspector *x, const struct run *run, const struct route *r)
 {
     const struct room *room = facts_room_of_end(run->from);
     for (uint32_t i = 0; !r->blocked && i < r->segment_count; i++) {
         const struct segment *s = &r->segments[i];
-        bool among = s->kind == ALONG_JOISTS || s->kind == ACROSS_JOISTS;
+        bool among = s->kind != IN_GROUND && s->kind != IN_AIR;
         for (uint32_t k = 0; among && k < x->c->model->bulks.n; k++) {
             const struct bulk *b = &x->c->model->bulks.at[k];
             bool there = !b->room || frame_world_of(b->room) == frame_world_of(room);
@@ -554,6 +554,75 @@ static bool way_is_good(struct inspector *x, const struct run *run)
                    staples);
         return false;
     }
+    return true;
+}
+
+/* --- openings ----------------------------------------------------------------------------- */
+
+static bool is_in_open_air(const struct room *r)
+{
+    for (uint32_t i = 0; i < r->kind_count; i++)
+        if (r->kinds[i]->wet)
+            return true;
+    return r->covered;
+}
+
+/* Whether the wall has an opening or railing within a foot of one of its ends. */
+static bool is_open_at(const struct timber_side *s, double end)
+{
+    for (uint32_t i = 0; i < s->room->fixtures.n; i++) {
+        const struct fixture *x = &s->room->fixtures.at[i];
+        double from = length_inches(x->from_left), to = from + length_inches(x->wide),
+               lo = s->forward ? s->lo + from : s->hi - to, hi = lo + to - from;
+        if (x->wall == s->wall && (x->sort == FIXTURE_OPENING || x->form == F_RAILING) &&
+            (fabs(lo - end) < 12 || fabs(hi - end) < 12 || (lo < end && end < hi)))
+            return true;
+    }
+    return false;
+}
+
+/* The end of a side's line where its next wall goes off, as a stretch of the line; false where
+ * none does. */
+static bool wall_beyond(const struct inspector *x, const struct timber_side *s, bool at_hi,
+                        double *lo, double *hi)
+{
+    uint32_t count = s->room->wall_count,
+             next = (s->wall + (at_hi == s->forward ? 1 : count - 1)) % count;
+    const struct timber_side *other = carpenter_side(&x->wood, s->room, next);
+    const struct wall *off = &s->room->walls[next];
+    bool left = at_hi == s->forward; /* it is met at its left end */
+    if (!other || other->group == s->group || off->framing.spacing <= 0 ||
+        is_in_open_air(s->room) ||
+        is_open_at(other, left == other->forward ? other->lo : other->hi))
+        return false;
+    double thick = length_inches(off->framing.lumber.depth) + 2 * length_inches(s->room->finish);
+    *lo = at_hi ? s->hi : s->lo - thick;
+    *hi = *lo + thick;
+    return true;
+}
+
+/* No wall of the room behind ends in a door, window or opening. */
+static bool openings_are_clear(struct inspector *x)
+{
+    for (uint32_t i = 0; i < x->wood.sides.n; i++)
+        for (uint32_t k = 0; k < 2 * x->wood.sides.n; k++) {
+            const struct timber_side *s = &x->wood.sides.at[i], *o = &x->wood.sides.at[k / 2];
+            double lo, hi;
+            if (s->group != o->group || s->forward == o->forward ||
+                !wall_beyond(x, o, k % 2, &lo, &hi))
+                continue;
+            for (uint32_t n = 0; n < s->room->fixtures.n; n++) {
+                const struct fixture *f = &s->room->fixtures.at[n];
+                double from = length_inches(f->from_left), wide = length_inches(f->wide),
+                       at = s->forward ? s->lo + from : s->hi - from - wide;
+                if (f->wall != s->wall || f->sort == FIXTURE_OTHER || at + wide <= lo + 0.01 ||
+                    at >= hi - 0.01)
+                    continue;
+                buf_printf(x->why, "a wall of room %s ends in the %s at %.3f of room %s",
+                           o->room->name, f->word, from, s->room->name);
+                return false;
+            }
+        }
     return true;
 }
 
@@ -637,7 +706,7 @@ bool property_built(const struct subject *s, struct buf *why)
     if (!s->c->model || !s->c->routes || is_told(s->c) || has_no_walls(s->c->model))
         return true;
     carpenter_frame(&s->c->arena, s->c->model, &x.wood);
-    if (!boxes_stand(&x))
+    if (!boxes_stand(&x) || !openings_are_clear(&x))
         return false;
     for (uint32_t i = 0; i < s->c->model->runs.n; i++) {
         const struct run *r = s->c->model->runs.at[i];

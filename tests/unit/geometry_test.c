@@ -289,6 +289,40 @@ static void openings_fit_their_wall(void **state)
     }
 }
 
+/* A partition of 2x4 with its finishes is 4-1/2" thick; the hall's stands from 6' on. */
+static void no_wall_ends_in_an_opening(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *hall, *opening;
+        unsigned found;
+    } cases[] = {
+        {"kind hall", "door west at 6' wide 3'", 1},
+        {"kind hall", "door west at 3' wide 3'", 0},
+        {"kind hall", "door west at 3'-1\" wide 3'", 1},
+        {"kind hall", "door west at 6'-4\" wide 3'", 1},
+        {"kind hall", "door west at 6'-4 1/2\" wide 3'", 0},
+        {"kind hall", "window west at 2' wide 6'", 1},
+        {"kind hall", "opening west at 5' wide 3'", 1},
+        {"kind hall", "counter west at 5' wide 3'", 0},
+        {"kind outdoors", "window west at 2' wide 6'", 0},
+        {"kind hall; opening north at 10' wide 4'", "opening west at 5' wide 3'", 0},
+        {"kind hall; opening north at 1' wide 4'", "opening west at 5' wide 3'", 1},
+        {"kind hall; walls 2x6 at 16\"", "door west at 6'-4 1/2\" wide 3'", 1},
+    };
+    for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[1000];
+        snprintf(text, sizeof text,
+                 HEAD
+                 "room a { %s; corner 0', 0'; size 14' by 6' }\nroom b { kind workshop; corner "
+                 "14'-3 1/2\", 0'; size 12' by 10'; %s }\n",
+                 cases[i].hall, cases[i].opening);
+        if (count(text, "openings-disagree") != cases[i].found)
+            fprintf(stderr, "case %u\n", i);
+        assert_int_equal(count(text, "openings-disagree"), cases[i].found);
+    }
+}
+
 /* Each box is told once, however many stand in its place. */
 static void three_in_one_place(void **state)
 {
@@ -394,6 +428,7 @@ int main(void)
         cmocka_unit_test(boxes_off_their_walls),
         cmocka_unit_test(openings_have_blocks),
         cmocka_unit_test(openings_fit_their_wall),
+        cmocka_unit_test(no_wall_ends_in_an_opening),
         cmocka_unit_test(three_in_one_place),
         cmocka_unit_test(outlines_go_round),
         cmocka_unit_test(copies_are_checked_where_they_stand),

@@ -110,6 +110,7 @@ static void mend_of_a_door_fits_its_wall(void **state)
         compile_text(&c, text);
         const struct finding *f = finding_of(&c, "openings-disagree", 0);
         assert_non_null(f);
+        assert_int_equal(findings_of(&c, "openings-disagree"), 1);
         if (!strstr(f->mend, cases[i].mend))
             fprintf(stderr, "%s\n", f->mend);
         assert_non_null(strstr(f->mend, cases[i].mend));

@@ -6,6 +6,7 @@
 #include "framing/frame.h"
 #include "framing/mountings.h"
 #include "framing/routes.h"
+#include "rules/geometry/wall_ends.h"
 #include "wiring/wiring.h"
 
 #include <math.h>
@@ -346,16 +347,19 @@ static bool over(const struct hole *a, const struct hole *b, length door)
     return a->fixture->sill >= door || b->fixture->sill >= door;
 }
 
-static void check_pair(const struct checked *c, const struct hole *a, const struct hole *b,
+/* Whether something is said of the two. */
+static bool check_pair(const struct checked *c, const struct hole *a, const struct hole *b,
                        length door)
 {
-    if (a->face->forward != b->face->forward) {
-        if (!same_hole(a, b))
-            say_disagree(c, a, b);
-    } else if (a->room == b->room && a->face == b->face && a->hi - b->lo > HAIR &&
-               !over(a, b, door)) {
+    bool two_sides = a->face->forward != b->face->forward,
+         one_place = !two_sides && a->room == b->room && a->face == b->face &&
+                     a->hi - b->lo > HAIR && !over(a, b, door),
+         differ = two_sides && !same_hole(a, b);
+    if (differ)
+        say_disagree(c, a, b);
+    else if (one_place)
         say_same_place(c, a, b);
-    }
+    return differ || one_place;
 }
 
 static void check_openings(const struct checked *c)
@@ -364,6 +368,7 @@ static void check_openings(const struct checked *c)
     const struct skeleton *frame = c->routes->frame;
     struct arena scratch = {.out_of_memory = m->arena->out_of_memory};
     VEC(struct hole) holes = {0};
+    struct map told = {0};
     length door = code_length(&m->code, SET_PLAN_DEFAULTS_DOOR_HEIGHT, 0);
     for (uint32_t i = 0; i < m->rooms.n; i++)
         for (uint32_t k = 0; k < m->rooms.at[i]->fixtures.n; k++) {
@@ -381,7 +386,11 @@ static void check_openings(const struct checked *c)
         for (uint32_t k = i + 1; k < holes.n && holes.at[k].face->line == holes.at[i].face->line &&
                                  holes.at[k].lo < holes.at[i].hi;
              k++)
-            check_pair(c, &holes.at[i], &holes.at[k], door);
+            if (check_pair(c, &holes.at[i], &holes.at[k], door)) {
+                map_put(&scratch, &told, 0, (uintptr_t)holes.at[i].fixture, m);
+                map_put(&scratch, &told, 0, (uintptr_t)holes.at[k].fixture, m);
+            }
+    wall_ends_check(c, &told);
     arena_free(&scratch);
 }
 CHECK(openings_disagree, .plan = check_openings);
