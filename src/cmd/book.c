@@ -31,16 +31,15 @@ static bool ends_in(const char *path, const char *ending)
 /* A name with another ending is a slip, no folder. */
 static bool read_form(const char *path, enum form *form)
 {
-    struct stat info;
-    const char *slash = strrchr(path, '/'), *own = slash ? slash + 1 : path;
-    bool folder = !*own || (stat(path, &info) == 0 && S_ISDIR(info.st_mode));
+    bool folder = cmd_is_folder(path);
     *form = folder                   ? AS_FOLDER
             : ends_in(path, ".html") ? AS_PAGE
             : ends_in(path, ".pdf")  ? AS_SET
                                      : AS_FOLDER;
-    if (*form != AS_FOLDER || folder || !strchr(own, '.'))
+    if (*form != AS_FOLDER || folder || !cmd_has_ending(path))
         return true;
-    cmd_complain("a book is a file that ends in .html or .pdf, or a folder; %s is none of these",
+    cmd_complain("a book is a file that ends in .html or .pdf, or a folder, FOLDER/; %s is none of "
+                 "these",
                  path);
     return false;
 }

@@ -122,8 +122,14 @@ bool cmd_open_plan(struct compilation *c, const struct invocation *inv, const ch
 bool cmd_read_results(struct compilation *c, const struct invocation *inv, const char *path,
                       bool cut_list, struct results *r, int *status);
 
+/* Whether the name of a file ends in ".svg" or the like, whatever that is; whether a path is that
+ * of a folder that is there, or is written as one, with / at its end. */
+bool cmd_has_ending(const char *path);
+bool cmd_is_folder(const char *path);
+
 /* The format that --format says, or else the end of the output's name, of those; NULL where neither
- * says one. False, with a message, where it is unknown or they are two. */
+ * says one. False, with a message, where it is unknown, the name ends in something else, or they
+ * are two. */
 bool cmd_read_format(const struct invocation *inv, const char *const *names, uint32_t count,
                      const char **format);
 

@@ -49,22 +49,65 @@ bool cmd_read_epoch(int64_t *seconds)
     return true;
 }
 
-/* What the name of the file ends in, of the formats; NULL where that is none of them. */
-static const char *ending_of(const char *path, const char *const *names, uint32_t count)
+/* What the name of a file ends in, "svg" or whatever; NULL where that is nothing. */
+static const char *ending_of(const char *path)
 {
     const char *slash = path ? strrchr(path, '/') : NULL, *own = slash ? slash + 1 : path,
                *dot = own ? strrchr(own, '.') : NULL;
-    for (uint32_t i = 0; dot && i < count; i++)
-        if (!strcasecmp(dot + 1, names[i]))
+    return dot && dot > own && dot[1] ? dot + 1 : NULL;
+}
+
+bool cmd_has_ending(const char *path)
+{
+    return ending_of(path) != NULL;
+}
+
+/* Which of the formats that names; NULL where it is none of them. */
+static const char *format_named(const char *path, const char *const *names, uint32_t count)
+{
+    const char *ending = ending_of(path);
+    if (ending && !strcasecmp(ending, "txt"))
+        ending = "text";
+    for (uint32_t i = 0; ending && i < count; i++)
+        if (!strcasecmp(ending, names[i]))
             return names[i];
     return NULL;
+}
+
+bool cmd_is_folder(const char *path)
+{
+    struct stat info;
+    size_t len = strlen(path);
+    return (len && path[len - 1] == '/') || (stat(path, &info) == 0 && S_ISDIR(info.st_mode));
+}
+
+/* A slip in the ending of a file that is to be written: neither a format nor a folder is meant by
+ * it. */
+static bool is_known_ending(const struct invocation *inv, const char *const *names, uint32_t count)
+{
+    if (!ending_of(inv->output) || cmd_is_folder(inv->output))
+        return true;
+    struct buf list = {0};
+    for (uint32_t i = 0; i < count; i++)
+        buf_printf(&list, "%s.%s",
+                   !i               ? ""
+                   : i + 1 == count ? " or "
+                                    : ", ",
+                   strcmp(names[i], "text") ? names[i] : "txt");
+    bool pictures = cmd_find_name("svg", names, count) < count;
+    cmd_complain("%s: the name of a file for this ends in %s; for another name say --format%s",
+                 inv->output, buf_text(&list), pictures ? ", and a folder's ends in /" : "");
+    buf_free(&list);
+    return false;
 }
 
 bool cmd_read_format(const struct invocation *inv, const char *const *names, uint32_t count,
                      const char **format)
 {
-    const char *named = ending_of(inv->output, names, count);
+    const char *named = format_named(inv->output, names, count);
     *format = inv->format ? inv->format : named;
+    if (!*format && !is_known_ending(inv, names, count))
+        return false;
     if (inv->format && cmd_find_name(inv->format, names, count) == count) {
         cmd_complain_unknown("format", inv->format, names, count);
         return false;
@@ -126,21 +169,14 @@ static bool choose_sheet(struct output *o)
     return true;
 }
 
-static bool is_folder(const char *path)
-{
-    struct stat info;
-    size_t len = strlen(path);
-    return (len && path[len - 1] == '/') || (stat(path, &info) == 0 && S_ISDIR(info.st_mode));
-}
-
 /* Whether the files go into a folder; false, with a message, where that cannot be told. */
 static bool choose_place(struct output *o)
 {
     const char *path = o->inv->output, *first = o->paper->sheets.at[0]->number;
     uint32_t count = o->paper->sheets.n;
-    bool folder = path && is_folder(path);
+    bool folder = path && cmd_is_folder(path);
     bool several = count > 1 && o->format != AS_PDF;
-    if (several && !folder && (!path || ending_of(path, formats, FORMATS))) {
+    if (several && !folder && (!path || cmd_has_ending(path))) {
         cmd_complain("these are %u sheets and %s holds one: -o with a folder, FOLDER/, for a file "
                      "a sheet, -o with x.pdf for all in one, or --sheet %s for one",
                      count, formats[o->format], first);

@@ -183,14 +183,15 @@ static void write_json(struct compilation *c, const struct verdict *v, struct bu
     buf_putc(out, '\n');
 }
 
-static int write_verdict(const struct invocation *inv, struct compilation *c, int status)
+static int write_verdict(const struct invocation *inv, const char *format, struct compilation *c,
+                         int status)
 {
     const struct verdict *v = c->verdict;
     unsigned width;
     if (!cmd_read_width(inv, TEXT_WIDTH, &width))
         return EXIT_USAGE;
     struct buf out = {0}, failed = {0};
-    if (inv->format && !strcmp(inv->format, "json"))
+    if (format && !strcmp(format, "json"))
         write_json(c, v, &out);
     else
         write_text(c, v, width, &out);
@@ -299,14 +300,18 @@ int command_prove(const struct invocation *inv)
 {
     if (inv->operand_count != 1)
         return cmd_complain("prove wants one plan: studbay prove PLAN");
-    if (inv->format && cmd_find_name(inv->format, formats, FORMAT_COUNT) == FORMAT_COUNT)
-        return cmd_complain_unknown("format", inv->format, formats, FORMAT_COUNT);
+    const char *format = NULL;
+    if (inv->netlist && inv->format)
+        return cmd_complain("a netlist has one format: leave --format out");
+    if (!inv->netlist && !cmd_read_format(inv, formats, FORMAT_COUNT, &format))
+        return EXIT_USAGE;
     if (!inv->netlist && (inv->circuit || inv->position || inv->constant_current))
         return cmd_complain("--circuit, --position and --constant-current go with --netlist");
     struct compilation c = {0};
     int status;
     if (cmd_open_plan(&c, inv, inv->operands[0], false, &status))
-        status = inv->netlist ? write_deck(inv, &c, status) : write_verdict(inv, &c, status);
+        status =
+            inv->netlist ? write_deck(inv, &c, status) : write_verdict(inv, format, &c, status);
     compile_free(&c);
     return status;
 }

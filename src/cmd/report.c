@@ -146,9 +146,10 @@ int command_report(const struct invocation *inv)
     if (inv->operand_count != 2)
         return cmd_complain("report wants a name and one plan: studbay report %s PLAN",
                             inv->operands[0]);
-    uint32_t format = cmd_find_name(inv->format ? inv->format : "text", formats, FORMAT_COUNT);
-    if (format == FORMAT_COUNT)
-        return cmd_complain_unknown("format", inv->format, formats, FORMAT_COUNT);
+    const char *named = NULL;
+    if (def && !cmd_read_format(inv, formats, FORMAT_COUNT, &named))
+        return EXIT_USAGE;
+    uint32_t format = cmd_find_name(named ? named : "text", formats, FORMAT_COUNT);
     if (inv->method && cmd_find_name(inv->method, methods, METHOD_COUNT) == METHOD_COUNT)
         return cmd_complain_unknown("method", inv->method, methods, METHOD_COUNT);
     if (inv->method && def && strcmp(def->name, "load") != 0)
@@ -166,5 +167,9 @@ int command_report(const struct invocation *inv)
         return cmd_complain("--width and --paper are for text");
     if (!def && inv->format)
         return cmd_complain("report all writes text and CSV; --format is for one report");
+    if (!def && cmd_has_ending(inv->output) && !cmd_is_folder(inv->output))
+        return cmd_complain("report all writes a folder, and %s has the name of a file: a folder "
+                            "whose name has an ending is written %s/",
+                            inv->output, inv->output);
     return make_report(inv, def, format);
 }
