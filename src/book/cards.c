@@ -373,12 +373,12 @@ static const char *gang_words(const struct card *c, const struct device *d, uint
 static void put_device(const struct card *c, uint32_t place, uint32_t *gang)
 {
     const char *letter = gang_words(c, c->box->devices[place], gang);
-    book_put_tick(
-        c->b, &(struct tick){.name = arena_printf(c->b->arena, "trim:%s:%u", c->id, place),
-                             .words = arena_printf(c->b->arena, "%s%s%s", letter ? letter : "",
-                                                   letter ? " \u00b7 " : "", c->v->devices[place]),
-                             .detail = finished(c, &c->screws[place]),
-                             .done = box_done(c, LOG_TRIMMED)});
+    book_put_tick(c->b,
+                  &(struct tick){.name = arena_printf(c->b->arena, "trim:%s:%u", c->id, place),
+                                 .words = arena_printf(c->b->arena, "%s%s%s", letter ? letter : "",
+                                                       letter ? " \u00b7 " : "", c->v->told[place]),
+                                 .detail = finished(c, &c->screws[place]),
+                                 .done = box_done(c, LOG_TRIMMED)});
 }
 
 static void put_joints(const struct card *c)

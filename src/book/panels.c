@@ -158,7 +158,7 @@ static void put_tests(struct book *b, const struct circuit *c)
             b, &(struct tick){.name = arena_printf(b->arena, "test:%s:%s", b->ids.circuits[c->id],
                                                    b->ids.boxes[box->id]),
                               .words = v->address,
-                              .detail = box->device_count ? v->devices[0] : "splices",
+                              .detail = box->device_count ? v->told[0] : "splices",
                               .link = b->ids.boxes[box->id],
                               .link_words = arena_printf(b->arena, "box %s", v->address),
                               .done = done ? day ? day : "" : NULL});

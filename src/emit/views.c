@@ -123,15 +123,19 @@ static void view_type(const struct results *r, struct box_view *v)
 static struct box_view *view_box(const struct results *r, const struct box *b)
 {
     struct box_view *v = arena_new(r->arena, struct box_view);
-    const char **words = arena_array(r->arena, const char *, b->device_count);
-    for (uint32_t i = 0; i < b->device_count; i++)
+    const char **words = arena_array(r->arena, const char *, b->device_count),
+               **told = arena_array(r->arena, const char *, b->device_count);
+    for (uint32_t i = 0; i < b->device_count; i++) {
         words[i] = device_words(r, b->devices[i]);
+        told[i] = device_told_words(r, b->devices[i]);
+    }
     v->box = b;
     v->unit = b->room->unit;
     v->address = address_of_box(r->arena, b, false);
     v->room = address_of_room(r->arena, b->room, false);
     v->wall = wall_words(b);
     v->devices = words;
+    v->told = told;
     v->fill = &r->wiring->of_box[b->id];
     v->unproven = why_unproven(r, b);
     v->built = facts_is_built(v->unit);

@@ -31,7 +31,8 @@ struct box_view {
     const char *wall;           /* of its wall, "overhead", "floor" or "island"; NULL: not known */
     const char *type, *ring;    /* of the box that is nailed up; NULL: none */
     const char *type_words; /* "octagon-4, ring 5/8\", existing", "its own compartment"; or NULL */
-    const char *const *devices; /* each in its words, in the order of the box */
+    const char *const *devices; /* each by the names of the library, in the order of the box */
+    const char *const *told;    /* the same as people call them */
     const struct fill *fill;
     const char *unproven; /* why nothing is proven of its make-up, which then is neither printed nor
                              drawn; NULL: it is proven */

@@ -289,8 +289,8 @@ static void a_card_says_what_is_off_and_how_it_is_joined(void **state)
     assert_non_null(strstr(card, "<b>14/2 from P</b><span>home run"));
     assert_non_null(strstr(card, "<b>14/3 to S2</b>"));
     /* the gangs of a box are lettered from the left (common trade practice) */
-    assert_non_null(strstr(card, "<b>a \xc2\xb7 three-way switch leg light</b>"));
-    assert_non_null(strstr(card, "<b>b \xc2\xb7 single-pole switch leg lamp</b>"));
+    assert_non_null(strstr(card, "<b>a \xc2\xb7 three-way switch, leg light</b>"));
+    assert_non_null(strstr(card, "<b>b \xc2\xb7 single-pole switch, leg lamp</b>"));
     assert_non_null(strstr(card, "<b>Ground, 4 + 2 tails</b>"));
     assert_non_null(strstr(card, "common: black to L1"));
     assert_non_null(strstr(card, "href=\"#shed:south\">Wall</a>"));

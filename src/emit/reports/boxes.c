@@ -107,6 +107,15 @@ static void place_cells(const struct results *r, const struct box_view *v, const
     row[SOUTH] = cell_length(south);
 }
 
+/* Several, parted by semicolons: some have a comma before their amperes. */
+static const char *told_words(const struct results *r, const struct box_view *v)
+{
+    const char *words = v->box->device_count ? v->told[0] : NULL;
+    for (uint32_t i = 1; i < v->box->device_count; i++)
+        words = arena_printf(r->arena, "%s; %s", words, v->told[i]);
+    return words;
+}
+
 static void add_box(const struct results *r, struct report *report, const struct box_view *v,
                     const struct site *site)
 {
@@ -119,7 +128,7 @@ static void add_box(const struct results *r, struct report *report, const struct
     row[RING] = cell_text(v->ring);
     if (!v->box->compartment)
         row[GANGS] = cell_integer(v->fill->gangs);
-    row[DEVICES] = cell_list(v->devices, v->box->device_count);
+    row[DEVICES] = cell_shown(cell_list(v->devices, v->box->device_count), told_words(r, v));
 }
 
 /* What is not where the plan writes it. */

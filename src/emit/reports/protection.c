@@ -95,6 +95,25 @@ static const char *kinds_words(const struct results *r, const struct box *box)
     return words;
 }
 
+/* The same as people call it: where several of a sort are in the box with their number in it. */
+static const char *outlet_told(const struct results *r, const struct part *part)
+{
+    const struct device *d = part->device;
+    uint32_t same = 0, place = 0;
+    for (uint32_t i = 0; i < d->box->device_count; i++) {
+        same += d->box->devices[i]->def == d->def;
+        place = d->box->devices[i] == d ? same : place;
+    }
+    const char *number = same > 1 ? arena_printf(r->arena, " %u", place) : "";
+    if (part->def)
+        return arena_printf(r->arena, "%s%s, %s%s%s", device_trade_words(r, d), number,
+                            part->def->name, part->leg ? " leg " : "",
+                            part->leg ? part->leg->name : "");
+    return part->leg || d->title || d->existing
+               ? device_told_words(r, d)
+               : arena_printf(r->arena, "%s%s", device_trade_words(r, d), number);
+}
+
 /* "receptacle 2", "receptacle, half leg lamp": told apart from others in its box. */
 static const char *outlet_words(const struct results *r, const struct part *part)
 {
@@ -113,7 +132,7 @@ static void add_part(const struct results *r, struct report *report, const struc
     struct cell *row = table_row(&report->rows);
     row[BOX] = cell_text(view_of_box(r, d->box)->address);
     row[UNIT] = words_unit_cell(d->box->room->unit);
-    row[OUTLET] = cell_text(outlet_words(r, part));
+    row[OUTLET] = cell_shown(cell_text(outlet_words(r, part)), outlet_told(r, part));
     row[PLACE] = cell_text(kinds_words(r, d->box));
     if (s->gfci_article) {
         add(&asks, "GFCI");

@@ -44,12 +44,12 @@ static bool is_between(const struct results *r, const struct part *p)
                     !strcmp(kind, wiring_switch_kind_word(FOUR_WAY)));
 }
 
-static void add_leg(struct buf *b, const struct part *p)
+static void add_leg(struct buf *b, const struct part *p, const char *before)
 {
     if (p->from_leg)
-        buf_printf(b, " from leg %s", p->from_leg->name);
+        buf_printf(b, "%s from leg %s", before, p->from_leg->name);
     if (p->leg)
-        buf_printf(b, " leg %s", p->leg->name);
+        buf_printf(b, "%s leg %s", before, p->leg->name);
 }
 
 /* What the legs make of a device that is made in several kinds: "three-way", of its parts
@@ -83,21 +83,35 @@ static void add_type(struct buf *b, const struct results *r, const struct device
         buf_printf(b, "%s%s%s", made ? made : "", made ? " " : "", name);
 }
 
-const char *device_words(const struct results *r, const struct device *d)
+/* With its rating: "duplex receptacle, 20 A", "three-way switch". */
+static void add_told(struct buf *b, const struct results *r, const struct device *d)
+{
+    const char *name = d->def->name, *made = made_as(r, d),
+               *kind = d->part_count ? words_switch_kind(r, &d->parts[0]) : NULL,
+               *title = d->def->title ? d->def->title : name;
+    if (kind && (!strcmp(name, "switch") || !strcmp(name, kind)))
+        buf_printf(b, "%s switch", kind);
+    else
+        buf_printf(b, "%s%s%s", made ? made : "", made ? " " : "",
+                   words_lower_first(r->arena, title));
+}
+
+/* `told`: as people call it, not by the names of the library. */
+static const char *words_of(const struct results *r, const struct device *d, bool told)
 {
     struct buf b = {0};
     if (!wiring_buys_device(r->wiring, d))
         buf_puts(&b, "existing ");
     else if (d->box->existing)
         buf_puts(&b, "new ");
-    add_type(&b, r, d);
+    (told ? add_told : add_type)(&b, r, d);
     if (d->part_count == 1) {
-        add_leg(&b, &d->parts[0]);
+        add_leg(&b, &d->parts[0], told ? "," : "");
     } else {
         for (uint32_t i = 0; i < d->part_count; i++) {
             const struct part *p = &d->parts[i];
             buf_printf(&b, "%s%s", i ? ", " : " (", p->def ? p->def->name : "rest");
-            add_leg(&b, p);
+            add_leg(&b, p, "");
         }
         buf_puts(&b, d->part_count ? ")" : "");
     }
@@ -106,6 +120,16 @@ const char *device_words(const struct results *r, const struct device *d)
     const char *words = arena_copy(r->arena, buf_text(&b), b.n);
     buf_free(&b);
     return words;
+}
+
+const char *device_words(const struct results *r, const struct device *d)
+{
+    return words_of(r, d, false);
+}
+
+const char *device_told_words(const struct results *r, const struct device *d)
+{
+    return words_of(r, d, true);
 }
 
 const char *device_item(const struct results *r, const struct device *d)

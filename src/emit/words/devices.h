@@ -30,8 +30,12 @@ const char *words_lower_first(struct arena *arena, const char *text);
  * is no switch of a leg. */
 const char *words_switch_kind(const struct results *r, const struct part *p);
 
-/* A device in a builder's words: "receptacle", "three-way switch leg cans". */
+/* A device by the names of the library, with its legs: "receptacle-gfci", "three-way switch leg
+ * cans". */
 const char *device_words(const struct results *r, const struct device *d);
+
+/* The same as people call it: "GFCI receptacle, 20 A", "three-way switch, leg cans". */
+const char *device_told_words(const struct results *r, const struct device *d);
 
 /* What is asked for at the counter: "three-way", "three-way dimmer", or the device's own name, that
  * very pointer, where the wiring adds nothing to it. */

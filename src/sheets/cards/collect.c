@@ -467,9 +467,9 @@ struct card *card_of_box(struct set *set, struct sheet *s, const struct box *b)
     add_cables(&f);
     for (uint32_t i = 0; i < b->device_count; i++)
         add_device(&f, b->devices[i],
-                   b->device_count > 1 ? arena_printf(set->r->arena, "%c %s", (char)('a' + i % 26),
-                                                      view->devices[i])
-                                       : view->devices[i]);
+                   b->device_count > 1
+                       ? arena_printf(set->r->arena, "%c %s", (char)('a' + i % 26), view->told[i])
+                       : view->told[i]);
     add_metal(&f);
     card->caps = caps_wide(card, s);
     um above = place_cables(card, s, card->caps), below = place_devices(card, s, card->caps);

@@ -23,7 +23,7 @@ static uint32_t node_of(struct tree *t, struct end e)
                                   e.box->existing ? ", existing" : "")
                    : arena_printf(r->arena, "panel %s", address_of_panel(r->arena, e.panel, false));
     for (uint32_t i = 0; e.box && i < e.box->device_count; i++)
-        say(r->arena, &n.lines, view_of_box(r, e.box)->devices[i]);
+        say(r->arena, &n.lines, view_of_box(r, e.box)->told[i]);
     if (e.box && !e.box->device_count)
         say(r->arena, &n.lines, "junction, blank cover");
     *vec_push(r->arena, &t->nodes) = n;
