@@ -115,8 +115,22 @@ static const char *joined(struct arena *arena, const struct word_list *w, uint32
     return text;
 }
 
-static bool read_state(struct arena *arena, struct word_list *w, struct log_event *event,
-                       const char **why)
+/* The one state whose word begins so; LOG_STATES: none, or several. */
+static int begun_state(const char *word)
+{
+    int found = LOG_STATES;
+    for (int s = 0; s < LOG_STATES; s++)
+        if (!strncmp(states[s], word, strlen(word))) {
+            if (found < LOG_STATES)
+                return LOG_STATES;
+            found = s;
+        }
+    return found;
+}
+
+/* In the log the words stand in full; `typed` are beginnings of theirs enough. */
+static bool read_state(struct arena *arena, struct word_list *w, bool typed,
+                       struct log_event *event, const char **why)
 {
     event->undoes = take(w, "not");
     const char *word = peek(w);
@@ -126,6 +140,12 @@ static bool read_state(struct arena *arena, struct word_list *w, struct log_even
             return true;
         }
     const char *near = diag_nearest(word, states, LOG_STATES);
+    int begun = typed && *word ? begun_state(word) : LOG_STATES;
+    if (begun < LOG_STATES) {
+        w->next++;
+        event->state = (enum log_state)begun;
+        return true;
+    }
     if (near)
         *why = arena_printf(arena, "'%s' is no event; did you mean '%s'?", word, near);
     else
@@ -246,7 +266,7 @@ bool entry_read(struct arena *arena, const char *line, const char *today, struct
         *why = arena_printf(arena, "'%s' is no date such as 2026-03-14", peek(&w));
         return false;
     }
-    if (!read_state(arena, &w, event, why))
+    if (!read_state(arena, &w, today != NULL, event, why))
         return false;
     if (event->state != LOG_PHOTO)
         read_subject(arena, &w, event);

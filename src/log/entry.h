@@ -31,6 +31,15 @@ struct log_index *index_make(struct arena *arena, struct model *m, const struct 
 /* Finds what an event is about. False with the reason in `why`, the nearest name in it. */
 bool index_find(struct log_index *index, struct log_event *event, const char **why);
 
+/* Finds what the subject of an event was typed for: the one name that begins so in all its parts,
+ * or from which one letter differs. The event has that name then. False where there is none, or,
+ * with the reason in `why`, where there are several. */
+bool index_guess(struct log_index *index, struct log_event *event, const char **why);
+
+/* The one name of the lists that a text was typed for, as above, or NULL. Linear in the names. */
+const char *typed_for(struct arena *arena, const char *text, near_list *const *lists,
+                      uint32_t count, const char **why);
+
 /* The subject of an event that was found, in the plan's own words: "studio.S1 -> L1" for "studio.L1
  * to S1"; a pulled run has its cable. */
 void index_settle(struct log_index *index, struct log_event *event);

@@ -432,6 +432,35 @@ bool index_find(struct log_index *x, struct log_event *event, const char **why)
     return found;
 }
 
+bool index_guess(struct log_index *x, struct log_event *event, const char **why)
+{
+    near_list *of_cables[] = {&x->run_names, &x->labels, &x->names[RUN_NAME], &x->names[CIRCUIT]};
+    near_list *of_boxes[] = {&x->names[BOX], &x->names[PANEL]};
+    near_list *of_all[] = {&x->names[BOX], &x->names[PANEL],    &x->names[ROOM],   &x->run_names,
+                           &x->labels,     &x->names[RUN_NAME], &x->names[CIRCUIT]};
+    near_list *of_rooms[] = {&x->names[ROOM]};
+    bool boxes =
+             event->state == LOG_SET || event->state == LOG_MADE_UP || event->state == LOG_TRIMMED,
+         rooms = event->state == LOG_CLOSED || event->state == LOG_PHOTO;
+    near_list *const *lists = log_is_of_cables(event->state) ? of_cables
+                              : boxes                        ? of_boxes
+                              : rooms                        ? of_rooms
+                                                             : of_all;
+    size_t size = log_is_of_cables(event->state) ? sizeof of_cables
+                  : boxes                        ? sizeof of_boxes
+                  : rooms                        ? sizeof of_rooms
+                                                 : sizeof of_all;
+    const char *name =
+        typed_for(x->arena, event->subject, lists, (uint32_t)(size / sizeof *lists), why);
+    if (!name)
+        return false;
+    /* a label has blanks and no arrow, and stands in quotes */
+    bool label = strchr(name, ' ') && !strstr(name, " -> ");
+    event->subject = label ? arena_printf(x->arena, "\"%s\"", name) : name;
+    event->words = entry_words(x->arena, event);
+    return true;
+}
+
 void index_settle(struct log_index *x, struct log_event *event)
 {
     const char *arrow = strstr(event->subject, " -> ");

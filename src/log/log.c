@@ -279,6 +279,8 @@ bool log_is_removed(const struct site_log *log, const void *thing)
     return log && map_find(&log->removed, 0, thing);
 }
 
+const char log_undo[] = "undo";
+
 /* --- one more event ----------------------------------------------------------------------- */
 
 static const struct log_event *standing(const struct site_log *log, const char *words)
@@ -325,10 +327,36 @@ static bool is_there(const struct site_log *log, const struct log_event *e)
     return false;
 }
 
+/* What is written in full, or what it can only be. */
+static bool find_typed(struct site_log *log, struct log_event *e, const char **why)
+{
+    const char *several = NULL;
+    if (index_find(log->index, e, why))
+        return true;
+    if (index_guess(log->index, e, &several))
+        return index_find(log->index, e, why);
+    *why = several ? several : *why;
+    return false;
+}
+
+/* The latest line that stands, to be taken back; NULL: there is none. */
+static const char *last_line(const struct site_log *log)
+{
+    for (uint32_t i = log->events.n; i-- > 0;)
+        if (!log->events.at[i]->undoes && !log->events.at[i]->taken_back)
+            return log->events.at[i]->words;
+    return NULL;
+}
+
 const char *log_accept(struct site_log *log, struct arena *arena, const char *today,
                        const char *event, const char **why)
 {
     struct log_event e = {0};
+    if (!strcmp(event, log_undo)) {
+        const char *last = last_line(log);
+        *why = "there is nothing in the log that could be taken back";
+        return last ? arena_printf(arena, "%s not %s\n", today, last) : NULL;
+    }
     if (!entry_read(arena, event, today, &e, why))
         return NULL;
     if (!e.words) {
@@ -344,8 +372,7 @@ const char *log_accept(struct site_log *log, struct arena *arena, const char *to
         if (!accept_back(log, arena, &e, why))
             return NULL;
     } else {
-        if (!index_find(log->index, &e, why) ||
-            (e.photo && !photo_find(arena, log->path, e.photo, why)))
+        if (!find_typed(log, &e, why) || (e.photo && !photo_find(arena, log->path, e.photo, why)))
             return NULL;
         index_settle(log->index, &e);
     }

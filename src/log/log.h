@@ -156,6 +156,9 @@ bool log_is_removed(const struct site_log *log, const void *thing);
  * was. */
 bool log_is_bored(const struct site_log *log, const struct bores *bores, const struct bore *bore);
 
+/* "undo": takes the last line back that stands, by one more line. */
+extern const char log_undo[];
+
 /* Checks one event, as a person types it, against the plan and the log: [DATE] EVENT. Gives the
  * line to be written, with its newline; NULL with the reason in `why` where it names nothing. The
  * line is empty where the log says so already. */

@@ -5,6 +5,7 @@
 #include "cmd/cmd.h"
 #include "emit/reports/reports.h"
 #include "framing/routes.h"
+#include "log/entry.h"
 #include "log/log.h"
 
 #include <fcntl.h>
@@ -345,6 +346,95 @@ static void refused_with_the_nearest_name(void **state)
     site_close(&s);
 }
 
+/* Beginnings of names, in all their parts, and a slip of one letter stand for the one name that
+ * they can be: in the log it stands in full. What may be several is refused with their names. */
+static void what_is_typed_short_is_written_in_full(void **state)
+{
+    (void)state;
+    static const char *const typed[][2] = {
+        {"set sh.a", "2026-03-20 set shed.A\n"},
+        {"set she b", "2026-03-20 set shed.B\n"},
+        {"pul p to sh.a 20ft", "2026-03-20 pulled P -> shed.A cable 14/2 20'\n"},
+        {"stap sh.B to c", "2026-03-20 stapled shed.B -> C\n"},
+        {"pulled nor 15ft", "2026-03-20 pulled north-end cable 14/2 15'\n"},
+        {"pulled \"p1 p-sh a\" 20ft", "2026-03-20 pulled P -> shed.A cable 14/2 20'\n"},
+        {"insp shedd", "2026-03-20 inspected shed\n"},
+        {"stapled nroth-end", "2026-03-20 stapled north-end\n"},
+    };
+    static const char *const refused[][2] = {
+        {"set sh", "there is no"},             /* a room is not set, and a box has two parts */
+        {"t shed", "'t' is no event"},         /* trimmed, tested */
+        {"stapled sh.a to sh", "there is no"}, /* shed.A -> B has three parts */
+        {"insp s.a to", "there is no"},        /* nothing behind the arrow: the box, or its label */
+        {"set shed.A1", "there is no"},        /* A is no beginning, and A1 no slip for it */
+    };
+    struct site s;
+    struct compilation c;
+    site_open(&s);
+    compile_log(&c, &s, "");
+    for (size_t i = 0; i < sizeof typed / sizeof *typed; i++) {
+        const char *why = "", *line = log_accept(c.log, &c.arena, "2026-03-20", typed[i][0], &why);
+        if (!line)
+            fail_msg("%s: %s", typed[i][0], why);
+        assert_string_equal(line, typed[i][1]);
+    }
+    for (size_t i = 0; i < sizeof refused / sizeof *refused; i++) {
+        const char *why = "",
+                   *line = log_accept(c.log, &c.arena, "2026-03-20", refused[i][0], &why);
+        if (line || !strstr(why, refused[i][1]))
+            fail_msg("%s: %s %s", refused[i][0], line ? line : "", why);
+    }
+    compile_free(&c);
+    site_close(&s);
+}
+
+/* One name or none: all of it goes before its beginning, that before a slip; several are told. */
+static void a_short_name_stands_for_one(void **state)
+{
+    (void)state;
+    static const char *const names[] = {"studio.S1", "studio.S10",   "studio.S2",
+                                        "store.S1",  "loft.bath.R1", "studio.L1"};
+    static const char *const cases[][2] = {
+        {"studio.s1", "studio.S1"}, {"stu.s2", "studio.S2"},
+        {"sto s1", "store.S1"},     {"st.s1", NULL},
+        {"st.s10", "studio.S10"},   {"s.l1", "studio.L1"},
+        {"l.b.r", "loft.bath.R1"},  {"l.r1", NULL},
+        {"stodio.s1", "studio.S1"}, {"stodio.s3", NULL},
+        {"studio", NULL},           {"", NULL},
+    };
+    struct arena arena = {0};
+    near_list list = {0}, *lists = &list;
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++)
+        near_add(&arena, &list, names[i]);
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        const char *why = NULL, *name = typed_for(&arena, cases[i][0], &lists, 1, &why);
+        if (!name != !cases[i][1] || (name && strcmp(name, cases[i][1]) != 0))
+            fail_msg("%s: %s", cases[i][0], name ? name : "none");
+        assert_int_equal(!!why, !strcmp(cases[i][0], "st.s1"));
+    }
+    arena_free(&arena);
+}
+
+/* The last line that stands goes first, then the one before it: by lines that are added. */
+static void undo_takes_the_last_line_back(void **state)
+{
+    (void)state;
+    struct site s;
+    struct compilation c;
+    const char *why = "";
+    site_open(&s);
+    compile_log(&c, &s,
+                "2026-03-14 set shed.A\n2026-03-14 set shed.B\n2026-03-15 not set shed.B\n");
+    assert_string_equal(log_accept(c.log, &c.arena, "2026-03-20", "undo", &why),
+                        "2026-03-20 not set shed.A\n");
+    compile_free(&c);
+    compile_log(&c, &s, "2026-03-14 set shed.A\n2026-03-15 not set shed.A\n");
+    assert_null(log_accept(c.log, &c.arena, "2026-03-20", "undo", &why));
+    assert_non_null(strstr(why, "nothing in the log"));
+    compile_free(&c);
+    site_close(&s);
+}
+
 /* Killed at any byte of a write: what stood before is there, what is torn never counts, and the
  * next event is whole. */
 static void nothing_is_lost_at_any_byte(void **state)
@@ -606,6 +696,9 @@ int main(void)
         cmocka_unit_test(order_and_doubles_mean_nothing),
         cmocka_unit_test(events_are_settled),
         cmocka_unit_test(refused_with_the_nearest_name),
+        cmocka_unit_test(what_is_typed_short_is_written_in_full),
+        cmocka_unit_test(a_short_name_stands_for_one),
+        cmocka_unit_test(undo_takes_the_last_line_back),
         cmocka_unit_test(nothing_is_lost_at_any_byte),
         cmocka_unit_test(a_torn_mark_is_marked_again),
         cmocka_unit_test(two_write_at_once),
