@@ -8,6 +8,7 @@
 #include "loads/panel.h"
 #include "log/log.h"
 #include "model/finding.h"
+#include "resolve/edit.h"
 #include "resolve/embedded.h"
 #include "resolve/language.h"
 #include "resolve/schema.h"
@@ -304,10 +305,10 @@ static struct node *include_file(struct including *in, const struct node *n, con
         return NULL;
     }
     if (among(real, in->open, in->depth)) {
-        diag_mend(&c->diag,
-                  diag_add(&c->diag, &rule_include_cycle, span,
-                           "%s is being read already: it includes itself", name),
-                  "leave this include out: the order of files means nothing");
+        struct finding *f = diag_add(&c->diag, &rule_include_cycle, span,
+                                     "%s is being read already: it includes itself", name);
+        diag_mend(&c->diag, f, "leave this include out: the order of files means nothing");
+        edit_remove(edit_way(&c->diag, f, true, "leave this include out"), n);
         return NULL;
     }
     for (uint32_t i = 0; i < in->done.n; i++)

@@ -245,7 +245,8 @@ struct mend *diag_way(struct diag *d, struct finding *f, bool safe, const char *
 void diag_edit(struct diag *d, struct mend *way, struct span span, const char *text)
 {
     if (way)
-        *vec_push(d->arena, &way->edits) = (struct edit){span.source, span.off, span.len, text};
+        *vec_push(d->arena, &way->edits) = (struct edit){span.source, span.off, span.len,
+                                                         arena_copy(d->arena, text, strlen(text))};
 }
 
 void diag_replace(struct diag *d, struct finding *f, bool safe, struct span span, const char *text)

@@ -148,7 +148,7 @@ void diag_mend_more(struct diag *d, struct finding *f, const char *format, ...)
 struct mend *diag_way(struct diag *d, struct finding *f, bool safe, const char *format, ...)
     __attribute__((format(printf, 4, 5)));
 
-/* Adds an edit to a way: the text in place of the span. */
+/* Adds an edit to a way: the text, which is copied, in place of the span. */
 void diag_edit(struct diag *d, struct mend *way, struct span span, const char *text);
 
 /* Both at once, where one text in place of a span mends the finding. */

@@ -1,4 +1,5 @@
 #include "model/build.h"
+#include "resolve/edit.h"
 
 #include "diag/render.h"
 
@@ -287,6 +288,7 @@ static void say_stale(struct model *m, const struct waiver *w, const char *line)
         diag_mend(m->diag, f, "leave it out, or name the place that the finding has: %s", line);
     else
         diag_mend(m->diag, f, "leave it out");
+    edit_remove(edit_way(m->diag, f, false, "leave it out"), w->node);
 }
 
 /* Whether what a waiver is for may not have been looked at: part of the plan could not be read, or

@@ -1,5 +1,6 @@
 /* Boxes, the devices in them with their parts, and the legs they name. */
 #include "model/build.h"
+#include "resolve/edit.h"
 
 #include <string.h>
 
@@ -98,6 +99,7 @@ static void say_two_legs(struct builder *b, const struct part *p, const struct n
                  p->device->def->name, from, leg, from);
     diag_mend(b->diag, f, "leave 'from leg %s' out, or write it on the switch of leg '%s'", from,
               leg);
+    edit_remove(edit_way(b->diag, f, false, "leave 'from leg %s' out", from), at);
 }
 
 static void mention_leg(struct builder *b, const struct node *n, const struct leg *l)
@@ -445,6 +447,7 @@ static void declare_legs(struct builder *b, struct scope *s)
             diag_note(b->diag, f, node_name_span(l->node), "first declared here");
             diag_mend(b->diag, f,
                       "leave this one out, or give it a name of its own where it is another leg");
+            edit_remove(edit_way(b->diag, f, false, "leave this one out"), n);
             continue;
         }
         l->node = n;
@@ -593,6 +596,25 @@ static void check_rooms(struct builder *b, const struct leg *l)
     diag_note(b->diag, f, part_leg_span(first), "first named here");
     note_further_rooms(b, f, l, other);
     diag_mend(b->diag, f, "declare it with 'leg %s', or give one of them another name", l->name);
+    const char *text = arena_printf(b->arena, "leg %s", l->name);
+    edit_behind(edit_way(b->diag, f, false, "declare it: %s", text), room_of(other)->node, text);
+}
+
+/* Another leg in all places that name this one; NULL: none there. */
+static void write_leg(struct builder *b, struct finding *f, const struct leg *l, const char *name)
+{
+    struct editing e =
+        edit_way(b->diag, f, false, name ? "write '%s' in both places" : "leave '%s' out",
+                 name ? name : l->name);
+    for (uint32_t i = 0; i < l->controls.n + l->loads.n; i++) {
+        const struct part *p =
+            i < l->controls.n ? l->controls.at[i] : l->loads.at[i - l->controls.n];
+        const struct node *clause = build_part_clause(p, F_DEV_LEG);
+        if (clause && name)
+            edit_value(e, clause, 0, name);
+        else if (clause)
+            edit_remove(e, clause);
+    }
 }
 
 /* Whether the one leg lacks switches and the other what they work. */
@@ -631,6 +653,7 @@ static void say_spelling(struct builder *b, const struct leg *l, const struct le
                       l->name, other->name);
     diag_note(b->diag, f, part_leg_span(there), "leg '%s'", other->name);
     diag_mend(b->diag, f, "write '%s' in both places", other->name);
+    write_leg(b, f, l, other->name);
 }
 
 /* A whole leg whose name is near to that of one which lacks something may be meant. */
@@ -664,6 +687,10 @@ static void check_leg(struct builder *b, const struct leg *l)
                           "leg '%s' is declared, but no switch and no load names it", l->name);
         diag_mend(b->diag, f, meant ? "write '%s'" : "name it on what it works, or leave it out",
                   meant ? meant->name : "");
+        if (meant)
+            diag_mend_name(b->diag, f, l->name, meant->name);
+        else
+            edit_remove(edit_way(b->diag, f, false, "leave it out"), l->node);
     } else if (!l->controls.n && !l->capped.n) {
         struct finding *f =
             model_finding(b->m, &rule_leg_without_switch, first ? part_leg_span(first) : span,
@@ -671,6 +698,7 @@ static void check_leg(struct builder *b, const struct leg *l)
         diag_mend(b->diag, f,
                   "put 'switch leg %s' in a box, or leave 'leg %s' out and it is always live%s",
                   l->name, l->name, or_another(b, l));
+        write_leg(b, f, l, NULL);
     } else if (l->controls.n && !l->loads.n && !l->capped.n) {
         struct finding *f = model_finding(
             b->m, &rule_leg_without_load, part_leg_span(first), l->unit, subject,

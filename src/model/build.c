@@ -1,5 +1,6 @@
 /* From statements to the model, part by part. */
 #include "model/build.h"
+#include "resolve/edit.h"
 
 #include "base/date.h"
 
@@ -30,6 +31,8 @@ static void find_plan(struct builder *b)
         struct finding *f =
             diag_add(b->diag, &rule_missing_clause, top, "there is no 'plan' statement");
         diag_mend(b->diag, f, "begin with: plan \"Title\" { edition nec-2023 }");
+        edit_at_top(edit_way(b->diag, f, false, "plan \"Title\" { edition nec-2023 }"),
+                    b->file->source, "plan \"Title\" { edition nec-2023 }");
     }
 }
 
@@ -83,9 +86,12 @@ static void say_no_edition(struct builder *b)
         diag_add(b->diag, &rule_missing_clause,
                  token_span(b->m->plan->source, b->m->plan->first, b->m->plan->first),
                  "the plan names no edition of the electrical code to be checked by");
-    if (usual)
-        diag_mend(b->diag, f, "add 'edition %s', or the edition that is in force where the job is",
-                  usual->name);
+    if (!usual)
+        return;
+    diag_mend(b->diag, f, "add 'edition %s', or the edition that is in force where the job is",
+              usual->name);
+    const char *text = arena_printf(b->arena, "edition %s", usual->name);
+    edit_first(edit_way(b->diag, f, false, "%s", text), b->m->plan, text);
 }
 
 static void read_editions(struct builder *b)

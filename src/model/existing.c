@@ -1,6 +1,7 @@
 /* What is there already: how the word on a circuit carries to its runs, and from runs to the boxes
  * and devices that they alone reach. */
 #include "model/build.h"
+#include "resolve/edit.h"
 
 /* Whether the statement of a thing says `existing`, or `existing no`. */
 static const struct node *own_word(const struct node *n)
@@ -71,6 +72,7 @@ static void check_unknown(struct builder *b, const struct node *n, bool old, con
         diag_add(b->diag, &rule_missing_clause, node_span(n),
                  "'%s unknown' is for what is there already; this %s is new", n->word, thing);
     diag_mend(b->diag, f, "leave it out and one is chosen, or write 'existing' on the %s", thing);
+    edit_remove(edit_way(b->diag, f, false, "leave it out, and one is chosen"), n);
 }
 
 static void check_runs(struct builder *b)
@@ -92,6 +94,8 @@ static void check_circuit(struct builder *b, const struct circuit *c)
         struct finding *f = diag_add(b->diag, &rule_missing_clause, node_span(breaker),
                                      "the breaker of a new circuit is not unknown");
         diag_mend(b->diag, f, "its rating, or 'existing' on the circuit");
+        edit_clause(edit_way(b->diag, f, false, "'existing' on the circuit"), c->node, F_EXISTING,
+                    "existing");
     }
     for (uint32_t i = 0; i < c->runs.n && c->existing && c->breaker_unsaid; i++) {
         const struct run *r = c->runs.at[i];

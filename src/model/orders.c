@@ -1,5 +1,6 @@
 /* Coils, prices and waivers. */
 #include "model/build.h"
+#include "resolve/edit.h"
 
 #include <string.h>
 
@@ -103,6 +104,7 @@ static bool read_rule(struct builder *b, const struct node *n, struct waiver *w)
                                      "rule '%s' may not be waived", name);
         f->severity = ERROR;
         diag_mend(b->diag, f, "mend what the rule finds, or take the waiver away");
+        edit_remove(edit_way(b->diag, f, false, "take the waiver away"), n);
         return false;
     }
     return true;
@@ -214,8 +216,10 @@ static const char *read_where(struct builder *b, struct scope *s, const struct n
         return NULL;
     struct finding *f = diag_add(b->diag, &rule_unknown_name, value_span(n, what),
                                  "there is nothing at the address '%s' to waive a rule for", text);
-    if (!sort && circuit_at(b, text))
+    if (!sort && circuit_at(b, text)) {
         diag_mend(b->diag, f, "write 'circuit %s'", text);
+        diag_replace(b->diag, f, true, value_span(n, what), arena_printf(a, "circuit %s", text));
+    }
     return NULL;
 }
 

@@ -1,5 +1,6 @@
 /* Panels, circuits and feeders, and what the names of their ends stand for. */
 #include "model/build.h"
+#include "resolve/edit.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -92,6 +93,9 @@ static struct end bare_end(struct builder *b, struct scope *s, const struct node
                                      "'%s' is a room; a cable ends in a box", name);
         if (named->room->boxes.n)
             diag_mend(b->diag, f, "name a box in it: %s.%s", name, named->room->boxes.at[0]->name);
+        for (uint32_t i = 0; i < named->room->boxes.n && i < MOST_OFFERED; i++)
+            diag_replace(b->diag, f, false, value_span(n, v),
+                         arena_printf(b->arena, "%s.%s", name, named->room->boxes.at[i]->name));
     } else if (*last && !((*last)->in_doubt & ITS_BOXES)) {
         unknown_in_scope(
             b, s, n, v,
@@ -330,6 +334,10 @@ static struct panel *panel_of(struct builder *b, struct scope *s, const struct n
                                      node_ref_text(b->arena, name));
         diag_mend(b->diag, f, "write its panel before it, as in circuit P.%s",
                   node_ref_text(b->arena, name));
+        for (uint32_t i = 0; i < b->m->panels.n && i < MOST_OFFERED && name->kind != V_REF; i++)
+            diag_replace(b->diag, f, false, node_name_span(n),
+                         arena_printf(b->arena, "%s.%s", b->m->panels.at[i]->name,
+                                      node_ref_text(b->arena, name)));
     }
     return only;
 }
@@ -462,6 +470,8 @@ static void read_circuit(struct builder *b, struct scope *s, const struct node *
                                      "circuit %s has runs but no breaker",
                                      address_called_as_written(b->arena, c, true));
         diag_mend(b->diag, f, "add 'breaker 15 A' or 'breaker 20 A'");
+        edit_first(edit_way(b->diag, f, false, "breaker 15 A"), n, "breaker 15 A");
+        edit_first(edit_way(b->diag, f, false, "breaker 20 A"), n, "breaker 20 A");
     }
 }
 

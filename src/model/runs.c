@@ -1,6 +1,7 @@
 /* The runs of circuits and feeders: each hop of a chain and each cable of a hop is a run, with what
  * is said of it and what it lies in. */
 #include "model/build.h"
+#include "resolve/edit.h"
 
 #include <string.h>
 
@@ -137,6 +138,7 @@ static length read_notch(struct builder *b, const struct node *n, const struct r
                      : r->underground ? "underground"
                                       : "overhead");
         diag_mend(b->diag, f, "leave 'notched' out");
+        edit_remove(edit_way(b->diag, f, true, "leave 'notched' out"), notched);
         return 0;
     }
     if (depth <= 0 && node_value(notched, 0))
@@ -330,11 +332,13 @@ static void check_raceway_words(struct builder *b, const struct node *n, const s
     static const enum form_id forms[] = {F_BENDS, F_GROUND_WIRE};
     for (size_t i = 0; i < sizeof forms / sizeof *forms; i++) {
         const struct node *c = clause(n, forms[i]);
-        if (c && (!told || clause(told, forms[i]) != c))
-            diag_mend(b->diag,
-                      diag_add(b->diag, &rule_no_effect_yet, node_span(c),
-                               "'%s' means nothing here: the run lies in no raceway", c->word),
-                      "leave '%s' out, or say in which raceway: in emt-1/2", c->word);
+        if (!c || (told && clause(told, forms[i]) == c))
+            continue;
+        struct finding *f =
+            diag_add(b->diag, &rule_no_effect_yet, node_span(c),
+                     "'%s' means nothing here: the run lies in no raceway", c->word);
+        diag_mend(b->diag, f, "leave '%s' out, or say in which raceway: in emt-1/2", c->word);
+        edit_remove(edit_way(b->diag, f, false, "leave '%s' out", c->word), c);
     }
 }
 

@@ -1,6 +1,7 @@
 /* Levels, rooms, walls and places: from the text, in a room's own hand, to coordinates on the site.
  */
 #include "model/build.h"
+#include "resolve/edit.h"
 
 #include <math.h>
 #include <string.h>
@@ -138,6 +139,10 @@ static void ask_for_ground(struct builder *b, const struct level *l)
     if (f)
         f->severity = WARNING;
     diag_mend(b->diag, f, "'below-grade', or 'below-grade no' where the ground is as low");
+    edit_clause(edit_way(b->diag, f, false, "'below-grade'"), l->node, F_BELOW_GRADE,
+                "below-grade");
+    edit_clause(edit_way(b->diag, f, false, "'below-grade no'"), l->node, F_BELOW_GRADE,
+                "below-grade no");
 }
 
 /* What a statement says of its air, else what holds there without it. */
@@ -164,7 +169,19 @@ static void check_bore(struct builder *b, struct level *l, const struct node *bo
                  length_words(b->arena, top));
     diag_mend(b->diag, f, "write a height between these, as 'bore %s'",
               length_words(b->arena, usual));
+    const char *text = arena_printf(b->arena, "bore %s", length_words(b->arena, usual));
+    edit_replace(edit_way(b->diag, f, false, "%s", text), node_span(bore), text);
     l->bore = usual;
+}
+
+static void say_joists_of_slab(struct builder *b, const struct level *l, const struct node *n)
+{
+    struct finding *f =
+        diag_add(b->diag, &rule_no_effect_yet, node_span(clause(n, F_FLOOR_JOISTS)),
+                 "'floor-joists' means nothing here: the floor of level '%s' is a slab", l->name);
+    diag_mend(b->diag, f, "leave 'floor-joists' out, or 'slab'");
+    edit_remove(edit_way(b->diag, f, false, "leave 'floor-joists' out"), clause(n, F_FLOOR_JOISTS));
+    edit_remove(edit_way(b->diag, f, false, "leave 'slab' out"), clause(n, F_SLAB));
 }
 
 static struct level *build_level(struct builder *b, const struct node *n)
@@ -191,11 +208,7 @@ static struct level *build_level(struct builder *b, const struct node *n)
     l->below_grade = node_flag(n, F_BELOW_GRADE);
     l->slab = node_flag(n, F_SLAB);
     if (l->slab && clause(n, F_FLOOR_JOISTS))
-        diag_mend(b->diag,
-                  diag_add(b->diag, &rule_no_effect_yet, node_span(clause(n, F_FLOOR_JOISTS)),
-                           "'floor-joists' means nothing here: the floor of level '%s' is a slab",
-                           l->name),
-                  "leave 'floor-joists' out, or 'slab'");
+        say_joists_of_slab(b, l, n);
     if (n && !node_child(n, F_BELOW_GRADE) && node_lacks(n, F_BELOW_GRADE))
         ask_for_ground(b, l);
     l->air = air_of(b, n, (struct air){0});
@@ -255,6 +268,10 @@ static struct level *level_of(struct builder *b, const struct node *n, struct le
                                      "the plan has %u levels, but %s does not say on which it is",
                                      b->m->levels.n, what);
         diag_mend(b->diag, f, "add 'on %s', or another level", b->m->levels.at[0]->name);
+        for (uint32_t i = 0; i < b->m->levels.n && i < MOST_OFFERED; i++) {
+            const char *text = arena_printf(b->arena, "on %s", b->m->levels.at[i]->name);
+            edit_clause(edit_way(b->diag, f, false, "%s", text), n, F_ON, text);
+        }
     }
     return b->m->levels.at[0];
 }
@@ -472,6 +489,17 @@ static bool read_shape(struct builder *b, struct room_text *t)
 
 RULE(default_kind, "default-kind", WARNING, WAIVABLE, "a room says what it is used for");
 
+/* The kind that the room's name is near to: "bath" may be a bathroom. */
+static void offer_kind(struct builder *b, struct finding *f, const struct node *n, const char *name)
+{
+    struct nearest near = nearest_meant(&b->diag->words, name);
+    nearest_among(&near, near_of_map(b->arena, &b->near, &b->m->lib->kinds, 0));
+    if (!near.found)
+        return;
+    const char *text = arena_printf(b->arena, "kind %s", near.found);
+    edit_clause(edit_way(b->diag, f, false, "%s", text), n, F_KIND, text);
+}
+
 static void read_kinds(struct builder *b, struct room *r, const struct node *n)
 {
     const struct node *kind = clause(n, F_KIND);
@@ -502,6 +530,7 @@ static void read_kinds(struct builder *b, struct room *r, const struct node *n)
                                           "room '%s' does not say its kind; it is taken for '%s'",
                                           r->name, missing ? missing : "living");
         diag_mend(b->diag, f, "add 'kind' and what the room is used for");
+        offer_kind(b, f, n, r->name);
     }
     r->kinds = list;
 }

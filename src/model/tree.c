@@ -1,6 +1,7 @@
 /* Each circuit as a tree: its root, which run closes a loop, what nothing feeds; and the circuit of
  * every device. */
 #include "model/build.h"
+#include "resolve/edit.h"
 
 #include <string.h>
 
@@ -86,6 +87,9 @@ static void say_loop(struct tree_builder *t, struct run *r)
     diag_mend(
         b->diag, f,
         "leave it out, or give the box a feed of its own by two runs between the same two boxes");
+    if (r->chain)
+        edit_remove_hop(edit_way(b->diag, f, false, "leave it out"), r->chain,
+                        r->to_span.off > r->from_span.off ? r->to_span : r->from_span);
 }
 
 static bool is_told_beside(const struct tree_builder *t, const struct run *r)
@@ -256,6 +260,11 @@ static void say_unfed(struct tree_builder *t, struct box *first, uint32_t count)
     if (t->circuit->panel)
         diag_mend(b->diag, f, "add the home run: run %s -> %s", t->circuit->panel->name,
                   address_of_box(b->arena, first, true));
+    if (t->circuit->panel) {
+        const char *text = arena_printf(b->arena, "run %s -> %s", t->circuit->panel->name,
+                                        address_of_box(b->arena, first, true));
+        edit_in_block(edit_way(b->diag, f, false, "%s", text), t->circuit->node, text);
+    }
 }
 
 /* One finding for each group of boxes that the root does not reach. */
@@ -553,6 +562,10 @@ static void say_needs_circuit(struct builder *b, const struct part *p, const str
                       reach_words(b, r), address_of_box(b->arena, x, true), p->device->def->name);
     diag_mend(b->diag, f, "write 'circuit %s' or 'circuit %s' on it", r->circuits.at[0]->name,
               r->circuits.at[1]->name);
+    for (uint32_t i = 0; i < r->circuits.n && i < MOST_OFFERED; i++) {
+        const char *text = arena_printf(b->arena, "circuit %s", r->circuits.at[i]->name);
+        edit_clause(edit_way(b->diag, f, false, "%s", text), p->node, F_DEV_CIRCUIT, text);
+    }
 }
 
 static void set_circuit(struct builder *b, struct part *p, const struct reach *r)
@@ -671,6 +684,8 @@ static void check_kept_end(struct builder *b, struct arena *scratch, const struc
     diag_mend(b->diag, f, "a run of circuit %s to %s, or no 'capped leg %s' in it",
               address_called_as_written(b->arena, l->circuit, true),
               address_of_box(b->arena, x, true), l->name);
+    if (kept)
+        edit_remove(edit_way(b->diag, f, false, "no 'capped leg %s' in it", l->name), kept);
 }
 
 static void check_kept_ends(struct builder *b, struct arena *scratch, const struct leg *l)
@@ -713,6 +728,8 @@ static void say_two_poles(struct builder *b, const struct leg *l, const struct p
         address_of_box(b->arena, other->device->box, true));
     diag_note(b->diag, f, leg_span(one), "first named here");
     diag_mend(b->diag, f, "pole %c in both, or a leg of its own", one->pole);
+    const char *text = arena_printf(b->arena, "pole %c", one->pole);
+    edit_clause(edit_way(b->diag, f, false, "%s", text), other->node, F_DEV_POLE, text);
 }
 
 /* A leg lives on one line of its circuit: what one of it says holds for all. */

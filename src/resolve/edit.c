@@ -16,7 +16,8 @@ void edit_put(struct editing e, struct source *source, uint32_t off, uint32_t go
               const char *text)
 {
     if (e.to)
-        *vec_push(e.arena, e.to) = (struct edit){source, off, gone, text};
+        *vec_push(e.arena, e.to) =
+            (struct edit){source, off, gone, arena_copy(e.arena, text, strlen(text))};
 }
 
 void edit_replace(struct editing e, struct span span, const char *text)
@@ -194,6 +195,27 @@ void edit_in_block(struct editing e, const struct node *n, const char *text)
            arena_printf(e.arena, "%s%s%s", inner, text, newline_of(n)));
 }
 
+void edit_first(struct editing e, const struct node *n, const char *text)
+{
+    uint32_t open = n->last + 1;
+    if (!has_block(n) || block_end(n) == open + 1) {
+        edit_in_block(e, n, text);
+        return;
+    }
+    const char *inner = indent_of(e.arena, n, open + 1);
+    put_in(e, n, token_of(n, open + 1)->off,
+           inner ? arena_printf(e.arena, "%s%s%s", text, newline_of(n), inner)
+                 : arena_printf(e.arena, "%s; ", text));
+}
+
+void edit_at_top(struct editing e, struct source *source, const char *text)
+{
+    const char *at = memchr(source->bytes, '\n', source->size);
+    bool two = at && at > source->bytes && at[-1] == '\r';
+    edit_put(e, source, source->tokens[0].off, 0,
+             arena_printf(e.arena, two ? "%s\r\n\r\n" : "%s\n\n", text));
+}
+
 void edit_in_circuit(struct editing e, const struct node *n, const char *text)
 {
     const struct node *breaker = own_child(n, F_BREAKER);
@@ -328,8 +350,10 @@ void edit_remove(struct editing e, const struct node *n)
     if (holds_comment(n, n->first, last))
         return;
     if (!n->first || !begins_statement(n, n->first)) {
+        bool alone = n->first > 1 && kind_of(n, n->first - 1) == T_LPAREN &&
+                     kind_of(n, last + 1) == T_RPAREN;
         if (n->first)
-            take_away(e, n, end_of(n, n->first - 1), end_of(n, last));
+            take_away(e, n, end_of(n, n->first - 1 - alone), end_of(n, last + alone));
         return;
     }
     bool semi = kind_of(n, last + 1) == T_SEMI && !holds_comment(n, last, last + 1);
@@ -434,6 +458,24 @@ bool edit_split_chain(struct editing e, const struct node *n)
     }
     edit_replace(e, node_span(n), text);
     return true;
+}
+
+void edit_remove_hop(struct editing e, const struct node *n, struct span to)
+{
+    unsigned last = n->value_count - 1u;
+    bool is_last =
+        last && to.source == n->source && token_of(n, n->values[last].first)->off == to.off;
+    if (!is_last)
+        return;
+    if (last == 1) {
+        edit_remove(e, n);
+        return;
+    }
+    const struct node *group = group_of(n, last), *before = group_of(n, last - 1);
+    uint32_t from = before ? before->last : n->values[last - 1].last,
+             end = group ? group->last : n->values[last].last;
+    if (!holds_comment(n, from, end))
+        take_away(e, n, end_of(n, from), end_of(n, end));
 }
 
 void edit_hop_clause(struct editing e, const struct node *n, struct span to, enum form_id form,

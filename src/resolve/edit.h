@@ -11,6 +11,9 @@
 #include "diag/diag.h"
 #include "resolve/written.h"
 
+/* How many ways are offered where any of many would do. */
+enum { MOST_OFFERED = 8 };
+
 /* Where edits go. `to` NULL: nowhere. */
 struct editing {
     struct arena *arena;
@@ -19,6 +22,9 @@ struct editing {
 
 /* Those of a way to mend a finding; of NULL nothing becomes. */
 struct editing edit_of_way(struct diag *d, struct mend *way);
+
+/* A way to mend a finding, for the edits that make it. */
+#define edit_way(d, f, safe, ...) edit_of_way((d), diag_way((d), (f), (safe), __VA_ARGS__))
 
 /* One text in place of another. */
 void edit_put(struct editing e, struct source *source, uint32_t off, uint32_t gone,
@@ -49,6 +55,14 @@ void edit_up(struct editing e, const struct node *box, const char *text);
 void edit_in_block(struct editing e, const struct node *n, const char *text);
 void edit_behind(struct editing e, const struct node *n, const char *text);
 void edit_before(struct editing e, const struct node *n, const char *text);
+
+/* A statement at the start of the block of another; of a file before all that is in it. */
+void edit_first(struct editing e, const struct node *n, const char *text);
+void edit_at_top(struct editing e, struct source *source, const char *text);
+
+/* Of a chain takes the hop away that leads to the box whose name stands at `to`, where it is the
+ * only one or the last; else nothing. */
+void edit_remove_hop(struct editing e, const struct node *chain, struct span to);
 
 /* Takes a statement away with its block, or a clause from its line, with the signs that part it
  * from others. Comments on its line and behind it stay; where some lie in it nothing is done. */

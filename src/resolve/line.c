@@ -1,5 +1,6 @@
 /* A line against the pattern of its form, then its options and text in any order. */
 #include "diag/diag.h"
+#include "resolve/edit.h"
 #include "resolve/matcher.h"
 #include "resolve/node.h"
 #include "syntax/tree.h"
@@ -524,6 +525,17 @@ static struct first_clause *first_place(struct matcher *m, unsigned depth, enum 
 
 RULE(duplicate_clause, "duplicate-clause", ERROR, FIRM, "a clause stands once where once is meant");
 
+/* Where both say the same, one is too many, and it is no question which. */
+static void mend_twice(struct matcher *m, struct finding *f, const struct node *first,
+                       const struct node *second)
+{
+    struct span a = node_span(first), b = node_span(second);
+    bool same = a.len == b.len && !memcmp(a.source->bytes + a.off, b.source->bytes + b.off, a.len);
+    edit_remove(edit_way(m->diag, f, same, "leave this one out"), second);
+    if (!same)
+        edit_remove(edit_way(m->diag, f, false, "leave the first one out"), first);
+}
+
 /* A clause that may stand once stands twice: the first counts. Nothing is said of broken ones. */
 void match_once(struct matcher *m, unsigned depth, struct node *owner, struct node *n)
 {
@@ -541,6 +553,7 @@ void match_once(struct matcher *m, unsigned depth, struct node *owner, struct no
                                      "%s is given twice; the first counts", what);
     diag_note(m->diag, found, node_span(first->clause), "first given here");
     diag_mend(m->diag, found, "leave out the one that is wrong");
+    mend_twice(m, found, first->clause, n);
     n->broken = true;
 }
 

@@ -4,6 +4,8 @@
 
 #include <string.h>
 
+static const char RATED[] = "-20"; /* at the end of the names of receptacles that are so rated */
+
 void mends_type(const struct checked *c, struct finding *f, const struct box *box,
                 const struct box_type *type)
 {
@@ -26,23 +28,52 @@ void mends_leave_out(const struct checked *c, struct finding *f, bool safe, cons
         clause);
 }
 
-static bool leaves_cables_open(const struct circuit *circuit)
+static bool may_choose_cables(const struct circuit *circuit)
 {
     for (uint32_t i = 0; i < circuit->runs.n; i++) {
         const struct run *r = circuit->runs.at[i];
-        if (r->declared || r->single || r->existing)
+        if (r->single || r->existing || r->raceway || r->of_two)
             return false;
     }
     return !circuit->existing;
 }
 
+/* Takes away every cable that is written, so that all are chosen. */
+static void leave_cables_out(const struct checked *c, struct editing e,
+                             const struct circuit *circuit)
+{
+    struct map gone = {0};
+    for (uint32_t i = 0; i < circuit->runs.n; i++) {
+        const struct run *r = circuit->runs.at[i];
+        const struct node *clause =
+            r->own_cable ? node_child(r->node, F_CABLE) : circuit->cable_clause;
+        void **at = clause ? map_at(c->model->arena, &gone, node_span(clause).off + 1u, 1) : NULL;
+        if (at && !*at)
+            edit_remove(e, clause);
+        if (at)
+            *at = (void *)clause;
+    }
+}
+
+void mends_cables_left_out(const struct checked *c, struct finding *f,
+                           const struct circuit *circuit)
+{
+    if (may_choose_cables(circuit))
+        leave_cables_out(c, rules_way(c, f, false, "leave its cables out, and they are chosen"),
+                         circuit);
+}
+
 void mends_breaker(const struct checked *c, struct finding *f, const struct circuit *circuit,
                    double amps)
 {
-    if (!circuit->breaker_node || (amps > circuit->breaker && !leaves_cables_open(circuit)))
+    bool larger = amps > circuit->breaker;
+    if (!circuit->breaker_node || (larger && !may_choose_cables(circuit)))
         return;
     const char *text = arena_printf(c->model->arena, "%g A", amps);
-    edit_value(rules_way(c, f, false, "a %s breaker", text), circuit->breaker_node, 0, text);
+    struct editing e = rules_way(c, f, false, "a %s breaker", text);
+    edit_value(e, circuit->breaker_node, 0, text);
+    if (larger)
+        leave_cables_out(c, e, circuit);
 }
 
 void mends_protection(const struct checked *c, struct finding *f, const struct circuit *circuit,
@@ -82,29 +113,34 @@ void mends_up(const struct checked *c, struct finding *f, const struct box *box,
     edit_up(rules_way(c, f, false, "'up %s'", text), box->node, text);
 }
 
-void mends_receptacle(const struct checked *c, struct finding *f, const struct device *d,
-                      const char *middle, const char *end)
+const struct device_def *mends_receptacle_type(const struct checked *c, const struct device *d,
+                                               const char *middle, const char *end)
 {
     static const char stem[] = "receptacle";
     const size_t len = sizeof stem - 1;
     if (strncmp(d->def->name, stem, len) != 0)
-        return;
-    const char *rest = d->def->name + len, *name;
-    if (strstr(rest, end))
-        end = "";
-    name = arena_printf(c->model->arena, "%s%s%s%s", stem, middle, rest, end);
-    if (library_device(c->model->lib, names_of(c->model->names, name)))
-        mends_device(c, f, d, name);
+        return NULL;
+    const char *rest = d->def->name + len;
+    const char *name =
+        arena_printf(c->model->arena, "%s%s%s%s", stem, middle, rest, strstr(rest, end) ? "" : end);
+    return library_device(c->model->lib, names_of(c->model->names, name));
+}
+
+void mends_receptacle(const struct checked *c, struct finding *f, const struct device *d,
+                      const char *middle, const char *end)
+{
+    const struct device_def *def = mends_receptacle_type(c, d, middle, end);
+    if (def)
+        mends_device(c, f, d, def->name);
 }
 
 void mends_rating(const struct checked *c, struct finding *f, const struct device *d, double amps)
 {
-    static const char twenty[] = "-20";
-    const char *name = d->def->name, *at = strstr(name, twenty);
+    const char *name = d->def->name, *at = strstr(name, RATED);
     struct arena *a = c->model->arena;
     const char *others[] = {
-        at ? arena_printf(a, "%.*s%s", (int)(at - name), name, at + strlen(twenty)) : NULL,
-        at ? NULL : arena_printf(a, "%s%s", name, twenty),
+        at ? arena_printf(a, "%.*s%s", (int)(at - name), name, at + strlen(RATED)) : NULL,
+        at ? NULL : arena_printf(a, "%s%s", name, RATED),
     };
     for (size_t i = 0; i < sizeof others / sizeof *others; i++) {
         const struct device_def *other =

@@ -8,8 +8,7 @@
 struct box_type;
 
 /* A way to mend a finding, for the edits that make it. */
-#define rules_way(c, f, safe, ...)                                                                 \
-    edit_of_way((c)->model->diag, diag_way((c)->model->diag, (f), (safe), __VA_ARGS__))
+#define rules_way(c, f, safe, ...) edit_way((c)->model->diag, (f), (safe), __VA_ARGS__)
 
 /* Another type of a box; NULL: the clause is left out, and the smallest that serves is chosen. */
 void mends_type(const struct checked *c, struct finding *f, const struct box *box,
@@ -19,10 +18,16 @@ void mends_type(const struct checked *c, struct finding *f, const struct box *bo
 void mends_leave_out(const struct checked *c, struct finding *f, bool safe, const struct node *n,
                      enum form_id form);
 
-/* Another rating of a breaker: a larger one only where the cables behind it are left to be chosen.
+/* Another rating of a breaker; behind a larger one no cable is left written, so that they are
+ * chosen.
  */
 void mends_breaker(const struct checked *c, struct finding *f, const struct circuit *circuit,
                    double amps);
+
+/* No cable of a circuit written: all are chosen. Nothing where old ones or raceways are among them.
+ */
+void mends_cables_left_out(const struct checked *c, struct finding *f,
+                           const struct circuit *circuit);
 
 /* Protection at the breaker, beside what it has. */
 void mends_protection(const struct checked *c, struct finding *f, const struct circuit *circuit,
@@ -35,8 +40,10 @@ void mends_two_pole(const struct checked *c, struct finding *f, const struct cir
 void mends_device(const struct checked *c, struct finding *f, const struct device *d,
                   const char *type);
 
-/* A receptacle of the same sort with more in it: "-gfci" behind its first word, "-wr" at the end.
- * Nothing where the library has none of that name. */
+/* A receptacle of the same sort with more in it: "-gfci" behind its first word, "-wr" at the end;
+ * NULL where the library has none of that name. As a mend. */
+const struct device_def *mends_receptacle_type(const struct checked *c, const struct device *d,
+                                               const char *middle, const char *end);
 void mends_receptacle(const struct checked *c, struct finding *f, const struct device *d,
                       const char *middle, const char *end);
 

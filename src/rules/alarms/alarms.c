@@ -3,7 +3,7 @@
 #include "facts/rooms.h"
 #include "model/site.h"
 #include "resolve/value.h"
-#include "rules/check.h"
+#include "rules/mends.h"
 #include "rules/geometry/openings.h"
 #include "rules/dwelling.h"
 #include "wiring/protect.h"
@@ -512,6 +512,7 @@ static void check_power(const struct checked *c, const struct device *d)
         f = box_finding(c, &rule_alarm_switched, d->box, "leg %s switches the %s in %s off",
                         part->leg->name, d->def->name, address);
         diag_mend(m->diag, f, "leave 'leg %s' out, and it is always live", part->leg->name);
+        mends_leave_out(c, f, false, part->node, F_DEV_LEG);
     } else if (s->known && s->gfci.device) {
         const char *box = address_of_box(m->arena, s->gfci.device->box, true);
         f = box_finding(c, &rule_alarm_switched, d->box,

@@ -361,8 +361,6 @@ static void check_left_behind(const struct checked *c)
                   "'cover blank' on the box, which then stays, or 'remove' on the run too");
         edit_clause(rules_way(c, f, false, "'cover blank' on the box, which then stays"), box->node,
                     F_COVER, "cover blank");
-        if (!box->buried->abandoned)
-            model_mend_run(c->model, f, box->buried, F_REMOVE_RUN, "remove");
     }
 }
 CHECK(box_buried, .plan = check_left_behind, .box = {check_buried, ITS_TEXT, NEW_WORK});

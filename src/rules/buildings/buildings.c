@@ -4,11 +4,13 @@
  * Rooms outdoors belong to no building: a cable to a box in the yard leaves the house, and where it
  * goes on from there is not told by the plan. */
 #include "facts/devices.h"
+#include "facts/places.h"
 #include "facts/rooms.h"
 #include "model/site.h"
 #include "resolve/value.h"
-#include "rules/check.h"
+#include "rules/mends.h"
 #include "rules/placing.h"
+#include "wiring/wiring.h"
 
 static bool is_outdoors(const struct checked *c, const struct room *r)
 {
@@ -30,6 +32,18 @@ static const char *building_words(const struct checked *c, const struct building
 RULE(run_between_buildings, "run-between-buildings", ERROR, WAIVABLE,
      "a run from one building to another lies underground or is strung overhead");
 
+/* Through the air, in a cable that may be there. */
+static void mend_strung(const struct checked *c, struct finding *f, const struct run *run)
+{
+    struct run strung = *run;
+    const struct cable_def *cable = c->wiring->of_run[run->id].cable;
+    strung.strung = true;
+    cable = cable && !run->raceway ? facts_suited_cable(c->model, &strung, cable) : NULL;
+    if (cable && !run->own_cable)
+        model_mend_run(c->model, f, run, F_STRUNG,
+                       arena_printf(c->model->arena, "overhead cable %s", cable->name));
+}
+
 static void check_between(const struct checked *c, const struct run *run)
 {
     const struct room *from = facts_room_of_end(run->from), *to = facts_room_of_end(run->to);
@@ -46,6 +60,7 @@ static void check_between(const struct checked *c, const struct run *run)
                     building_words(c, to->building));
     diag_mend(c->model->diag, f,
               "'underground' and how deep, with a cable that may lie there, or 'overhead'");
+    mend_strung(c, f, run);
 }
 CHECK(run_between_buildings, .run = {check_between, ITS_TEXT, NEW_WORK});
 
@@ -234,6 +249,8 @@ static void check_electrode(const struct checked *c, const struct building *b,
                      building_words(c, b), rules_circuit_words(c, s->first)));
     diag_mend(c->model->diag, f, "%s",
               b->node ? "'electrode' in it" : "'building NAME { rooms ...; electrode }'");
+    if (b->node)
+        edit_clause(rules_way(c, f, false, "'electrode' in it"), b->node, F_ELECTRODE, "electrode");
 }
 
 static void check_electrodes(const struct checked *c)

@@ -4,7 +4,7 @@
 #include "facts/rooms.h"
 #include "model/site.h"
 #include "resolve/value.h"
-#include "rules/check.h"
+#include "rules/mends.h"
 #include "rules/dwelling.h"
 #include "wiring/protect.h"
 
@@ -185,6 +185,7 @@ static void thin_circuit(const struct checked *c, const struct family *family,
                         rules_circuit_words(c, circuit), family->rooms, circuit->breaker);
     diag_mend(c->model->diag, f, "a breaker of %g A with conductors that suit it",
               code_current(&c->model->code, family->rating, 0));
+    mends_breaker(c, f, circuit, code_current(&c->model->code, family->rating, 0));
 }
 
 /* One single receptacle and nothing else: it may be that of one appliance, on a circuit of its own.

@@ -365,6 +365,7 @@ static void check_sizes(const struct checked *c, const struct circuit *circuit)
             diag_mend(m->diag, f,
                       "one size throughout, so that nobody later takes the whole circuit for the "
                       "thicker");
+            mends_cables_left_out(c, f, circuit);
             return;
         }
     }

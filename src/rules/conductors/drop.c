@@ -62,22 +62,20 @@ static const char *why_not(const struct checked *c, const struct circuit *circui
     return NULL;
 }
 
-/* All of the circuit in a cable that it names for all; where it names none, the target is written,
- * by which they are chosen. */
+/* With the target written and no cable: they are chosen to keep it. */
 static void mend_larger(const struct checked *c, struct finding *f, const struct circuit *circuit,
-                        const struct cable_def *cable, double percent)
+                        double percent)
 {
-    bool named = circuit->cable_clause != NULL;
+    if (circuit->drop_target > 0) {
+        mends_cables_left_out(c, f, circuit);
+        return;
+    }
     for (uint32_t i = 0; i < circuit->runs.n; i++)
-        if (circuit->runs.at[i]->own_cable || circuit->runs.at[i]->raceway ||
-            (circuit->runs.at[i]->declared && !named))
+        if (circuit->runs.at[i]->declared || circuit->runs.at[i]->raceway)
             return;
     const char *text =
-        named ? arena_printf(c->model->arena, "cable %s", cable->name)
-              : arena_printf(c->model->arena, "drop %s %%", rules_amount_words(c, percent, 2));
-    if (named || circuit->drop_target <= 0)
-        edit_clause(rules_way(c, f, false, "%s", text), circuit->node, named ? F_CABLE : F_DROP,
-                    text);
+        arena_printf(c->model->arena, "drop %s %%", rules_amount_words(c, percent, 2));
+    edit_clause(rules_way(c, f, false, "%s", text), circuit->node, F_DROP, text);
 }
 
 /* The first size that keeps the limits if all of the circuit is pulled in it and may be; else what
@@ -99,7 +97,7 @@ static void say_larger(const struct checked *c, const struct circuit *circuit, c
             break;
         diag_mend(c->model->diag, f, "%s AWG all the way loses %s %%", cable->size,
                   rules_amount_words(c, then, 1));
-        mend_larger(c, f, circuit, cable, l.branch);
+        mend_larger(c, f, circuit, l.branch);
         return;
     }
     diag_mend(c->model->diag, f, "%s%s%s, or less load%s", why ? why : "", why ? "; " : "",

@@ -1,6 +1,7 @@
 /* notch-too-deep, and what else a notch may not do: its depth, length and place against the member;
  * engineered-member-bored and run-blocked where a notch is the cause. */
 #include "rules/framing/members.h"
+#include "rules/mends.h"
 
 #include "base/sort.h"
 #include "cuts/cuts.h"
@@ -175,6 +176,7 @@ static void say(const struct checked *c, const struct limits *l, enum fault_kind
         diag_note(m->diag, f, fault->bore->runs[0]->from_span, "run %s is bored there",
                   address_of_run(m->arena, fault->bore->runs[0], true));
     diag_mend(m->diag, f, "%s", mends[kind]);
+    mends_leave_out(c, f, false, run->node, F_NOTCHED);
 }
 
 static bool one_place(const struct bore *a, const struct bore *b)
@@ -234,6 +236,7 @@ static void check_depths(const struct checked *c)
                         rules_feet(c, cable->diameter));
         diag_mend(m->diag, f,
                   "deeper notches where the members allow them, or bores: leave 'notched' out");
+        mends_leave_out(c, f, false, run->node, F_NOTCHED);
     }
 }
 

@@ -1,5 +1,5 @@
 /* switch-behind-door: what the leaf of a door covers when it stands open. */
-#include "rules/check.h"
+#include "rules/mends.h"
 
 #include "framing/frame.h"
 #include "framing/routes.h"
@@ -163,6 +163,10 @@ static void check_switch(const struct checked *c, const struct box *box, const c
     diag_mend(m->diag, f,
               "put the switch beside the latch, or hang the door the other way: 'hinge' is left or "
               "right as one faces the door from inside its room, 'swings' in or out");
+    if (!box->room->walls[door->wall].mirrored && !door->sliding) {
+        const char *hinge = door->hinge_right ? "hinge left" : "hinge right";
+        edit_clause(rules_way(c, f, false, "%s", hinge), door->node, F_HINGE, hinge);
+    }
 }
 
 static void check_switches(const struct checked *c)

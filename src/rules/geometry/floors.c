@@ -1,5 +1,5 @@
 /* missing-clause: what a floor in the ground is made of, where a way goes under it. */
-#include "rules/check.h"
+#include "rules/mends.h"
 
 #include "framing/frame.h"
 #include "framing/routes.h"
@@ -82,6 +82,8 @@ static void ask_for_floor(const struct checked *c, const struct run *run, const 
     diag_mend(m->diag, f,
               "'slab' where it is concrete; 'floor-joists LUMBER at SPACING', or 'slab no', where "
               "it is of wood");
+    edit_clause(rules_way(c, f, false, "'slab'"), l->node, F_SLAB, "slab");
+    edit_clause(rules_way(c, f, false, "'slab no'"), l->node, F_SLAB, "slab no");
 }
 
 static void check_floors(const struct checked *c)

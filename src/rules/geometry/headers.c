@@ -1,5 +1,5 @@
 /* box-in-header: the wood over a door, window or opening, and under its sill. */
-#include "rules/check.h"
+#include "rules/mends.h"
 
 #include "facts/boxes.h"
 #include "framing/frame.h"
@@ -98,6 +98,7 @@ static void say_header(const struct checked *c, const struct set_box *s,
                                   "; where its header is another, say 'header LENGTH' with the %s, "
                                   "0 for none",
                                   r->fixture->word));
+    mends_up(c, f, s->box, least);
 }
 
 static void say_sill(const struct checked *c, const struct set_box *s,
@@ -113,6 +114,8 @@ static void say_sill(const struct checked *c, const struct set_box *s,
     diag_note(m->diag, f, node_span(r->fixture->node), "%s of room '%s'", r->fixture->word,
               r->room->name);
     diag_mend(m->diag, f, "'up' of %s at most, or beside the opening", rules_feet(c, most));
+    if (most > 0)
+        mends_up(c, f, s->box, most);
 }
 
 /* Whether it was said of this opening. */

@@ -1,6 +1,6 @@
 /* rooms-overlap, openings-disagree, run-blocked: rooms, the walls they share, and ways that are
  * barred. */
-#include "rules/check.h"
+#include "rules/mends.h"
 
 #include "framing/bulks.h"
 #include "framing/frame.h"
@@ -244,6 +244,32 @@ static bool sills_differ(const struct hole *a, const struct hole *b)
 RULE(openings_disagree, "openings-disagree", ERROR, WAIVABLE,
      "an opening fits its wall, and is the same in both rooms that describe it");
 
+/* The second room's opening as the first one has it. */
+static void mend_second(const struct checked *c, struct finding *f, const struct hole *first,
+                        const struct hole *second, const char *at, const char *wide)
+{
+    enum { AT = 1, WIDE = 2 }; /* behind the wall, the first value */
+    const struct node *n = second->fixture->node;
+    struct editing e = rules_way(c, f, false, "at %s wide %s here too", at, wide);
+    edit_value(e, n, AT, at);
+    edit_value(e, n, WIDE, wide);
+    if (sills_differ(first, second)) {
+        struct buf sill = {0};
+        buf_puts(&sill, "sill ");
+        length_print(&sill, sill_of(first) - second->room->level->floor);
+        edit_clause(e, n, F_SILL, arena_copy(c->model->arena, buf_text(&sill), sill.n));
+        buf_free(&sill);
+    }
+}
+
+static void mend_by_leaving_out(const struct checked *c, struct finding *f, const struct hole *out,
+                                const struct hole *kept)
+{
+    edit_remove(rules_way(c, f, false, "leave out the %s of room '%s'", fixture_word(out->fixture),
+                          name_beside(c->model->arena, out->room, kept->room)),
+                out->fixture->node);
+}
+
 /* What would make both rooms say the same: `at` and `wide` of the first room's opening as the
  * second would write them. Where it does not fit into the second room's wall, the first one is to
  * be mended. */
@@ -266,7 +292,11 @@ static void mend_disagree(const struct checked *c, struct finding *f, const stru
                   "write it in one of the two rooms only",
                   fixture_word(first->fixture),
                   name_beside(c->model->arena, first->room, second->room), wall);
+    if (first->lo >= second->face->lo && first->hi <= second->face->hi)
+        mend_second(c, f, first, second, at, wide);
     buf_free(&sill);
+    mend_by_leaving_out(c, f, second, first);
+    mend_by_leaving_out(c, f, first, second);
 }
 
 static void say_disagree(const struct checked *c, const struct hole *a, const struct hole *b)
@@ -429,6 +459,8 @@ static void say_slab(const struct checked *c, const struct run *run, const struc
               via ? "leave 'via under' out"
                   : "its box on a wall, or 'underground' and its depth for what is laid before the "
                     "concrete");
+    if (via)
+        mends_leave_out(c, f, false, run->node, F_VIA);
 }
 
 /* A box that is held by studs is told by itself; its run is mended with it. */
@@ -466,6 +498,7 @@ static void say_bare(const struct checked *c, const struct run *run, const struc
               "'exposed' for a cable on its face, 'in' and a raceway, or studs before it: 'wall %s "
               "concrete furred LUMBER at SPACING'",
               wall->written);
+    model_mend_run(m, f, run, F_EXPOSED, "exposed");
 }
 
 /* A run that would be bored where the finish stays on; of one that was measured the way is not
@@ -515,6 +548,8 @@ static void say_bulk(const struct checked *c, const struct run *run, const struc
     diag_mend(c->model->diag, f,
               run->via == VIA_ANY ? "feed it from another side, or move one of its boxes"
                                   : "leave 'via' out, or feed it from another side");
+    if (run->via != VIA_ANY)
+        mends_leave_out(c, f, false, run->node, F_VIA);
 }
 
 static void check_blocked(const struct checked *c, const struct run *run)
@@ -554,5 +589,7 @@ static void check_blocked(const struct checked *c, const struct run *run)
               run->via == VIA_STUDS ? "leave 'via studs' out"
               : levels ? "write 'chase at EAST, NORTH size EAST by NORTH' in a room of that level"
                        : "its box beside the opening");
+    if (run->via == VIA_STUDS)
+        mends_leave_out(c, f, false, run->node, F_VIA);
 }
 CHECK(run_blocked, .run = {check_blocked, ITS_TEXT | ITS_WAY, NEW_WORK});

@@ -1,5 +1,5 @@
 /* walls-disagree: what two rooms say of the wall between them. */
-#include "rules/check.h"
+#include "rules/mends.h"
 
 #include "model/site.h"
 
@@ -42,6 +42,11 @@ static void check_walls(const struct checked *c, const struct room *r)
                       ? "the same in both; studs before concrete are 'concrete furred LUMBER at "
                         "SPACING'"
                       : "write it in one of the two rooms only");
+        if (w->concrete || other->concrete)
+            continue;
+        edit_remove(rules_way(c, f, false, "leave it out here"), w->words);
+        edit_remove(rules_way(c, f, false, "leave it out in room '%s'", w->behind->name),
+                    other->words);
     }
 }
 CHECK(walls_disagree, .room = {check_walls, ITS_TEXT, false});

@@ -489,6 +489,25 @@ RULE(gfci_not_reachable, "gfci-not-reachable", ERROR, FIRM,
      "a GFCI device stands where it can be tested and reset");
 BLIND_SPOT(before_gfci, gfci_not_reachable, "what will stand before the GFCI device in", "");
 
+/* The same receptacle without its protection, and that on the breaker. */
+static void mend_reach(const struct checked *c, struct finding *f, const struct device *d)
+{
+    static const char gfci[] = "-gfci";
+    const struct circuit *circuit = d->parts[0].circuit;
+    const char *at = strstr(d->def->name, gfci);
+    const char *name = at ? arena_printf(c->model->arena, "%.*s%s", (int)(at - d->def->name),
+                                         d->def->name, at + strlen(gfci))
+                          : NULL;
+    if (!name || !library_device(c->model->lib, names_of(c->model->names, name)) || !circuit ||
+        !circuit->breaker_node || circuit->afci || circuit->gfci || circuit->dual_function)
+        return;
+    struct editing e = rules_way(c, f, false, "'%s' here, and 'gfci' on the breaker", name);
+    edit_word(e, d->node, name);
+    if (d->onward)
+        edit_remove(e, node_child(d->node, F_ONWARD));
+    edit_clause(e, circuit->breaker_node, F_GFCI, "gfci");
+}
+
 static void check_reach(const struct checked *c, const struct box *box)
 {
     struct model *m = c->model;
@@ -508,6 +527,7 @@ static void check_reach(const struct checked *c, const struct box *box)
         diag_mend(
             m->diag, f,
             "a plain receptacle here, and the protection in a box before it or on the breaker");
+        mend_reach(c, f, d);
         return;
     }
 }

@@ -9,6 +9,7 @@
 #include "model/site.h"
 #include "resolve/value.h"
 #include "rules/placing.h"
+#include "rules/mends.h"
 #include "wiring/wiring.h"
 
 #include <math.h>
@@ -262,6 +263,10 @@ BLIND_SPOT(wet_listing, weather_protection, "whether the luminaire of",
 /* What is wrong with a box in the weather, and what would mend it, in one line each. */
 struct weathered {
     const char *wrong, *mend;
+    const struct box_type *type;    /* that would do; NULL: the type is no fault, or none would */
+    const struct device *resistant; /* one that wants to be; NULL: none */
+    bool cover;                     /* an in-use cover is missing */
+    bool undone;                    /* what is wrong has no type that would do */
 };
 
 static void add_wrong(const struct checked *c, struct weathered *w, const char *wrong,
@@ -280,6 +285,8 @@ static void check_dry_box(const struct checked *c, const struct box *b, struct w
         return;
     const struct box_type *other = wiring_box_that_serves(c->model, c->wiring, b);
     struct arena *a = c->model->arena;
+    w->type = other;
+    w->undone = !other;
     add_wrong(c, w, arena_printf(a, "%s is not made for a wet place", b->declared->name),
               other ? arena_printf(a, "a box made for wet places, such as %s", other->name)
                     : "a box made for wet places");
@@ -297,6 +304,8 @@ static void check_outdoor_receptacle(const struct checked *c, const struct box *
     bool bare = facts_is_wet(c->model, b) == ANSWER_YES &&
                 code_yes(&c->model->code, SET_WEATHER_PROTECTION_IN_USE_COVER) &&
                 (!b->cover || strcmp(b->cover, "in-use") != 0);
+    w->resistant = d;
+    w->cover = bare;
     if (d)
         add_wrong(c, w,
                   arena_printf(c->model->arena, "the %s is not weather-resistant", d->def->name),
@@ -311,6 +320,25 @@ static bool has_luminaire(const struct box *b)
         if (b->devices[i]->def->sort == SORT_LUMINAIRE)
             return true;
     return false;
+}
+
+/* All that is wrong at once. */
+static void mend_weather(const struct checked *c, struct finding *f, const struct box *b,
+                         const struct weathered *w)
+{
+    const struct device_def *def =
+        w->resistant ? mends_receptacle_type(c, w->resistant, "", "-wr") : NULL;
+    if (w->undone || b->existing || (w->resistant && !def) ||
+        (w->type && !edit_is_written(b->node, F_BOX_TYPE)))
+        return;
+    struct editing e = rules_way(c, f, false, "%s", w->mend);
+    if (def)
+        edit_word(e, w->resistant->node, def->name);
+    if (w->type)
+        edit_clause(e, b->node, F_BOX_TYPE,
+                    arena_printf(c->model->arena, "type %s", w->type->name));
+    if (w->cover)
+        edit_clause(e, b->node, F_COVER, "cover in-use");
 }
 
 /* An old box is held to it where a new device comes into it and its type is told; its receptacle is
@@ -336,6 +364,7 @@ static void check_weather(const struct checked *c, const struct box *b)
     if (w.wrong == box_alone)
         rules_set_article(c, f, code_row_article(&c->model->code, COL_BOX_ARTICLES_ARTICLE, "wet"));
     diag_mend(c->model->diag, f, "%s", w.mend);
+    mend_weather(c, f, b, &w);
 }
 
 CHECK(weather_protection, .box = {check_weather, ITS_TEXT});
@@ -351,6 +380,7 @@ static void check_covered(const struct checked *c, const struct room *room)
         "'covered' means nothing here: room '%s' does not lie in the open", room->name);
     diag_mend(c->model->diag, f, "leave 'covered' out, or say the kind of the place, such as %s",
               code_list_words(&c->model->code, LIST_WET_LOCATIONS));
+    mends_leave_out(c, f, false, room->node, F_COVERED);
 }
 CHECK(no_effect_yet, .room = {check_covered, ITS_TEXT | ITS_KINDS});
 
@@ -481,6 +511,7 @@ static void check_switch(const struct checked *c, const struct box *b)
         address_of_box(c->model->arena, b, true), rules_feet(c, b->place.up), rules_feet(c, up_to));
     diag_mend(c->model->diag, f, "'up %s'",
               rules_feet(c, code_length(&c->model->code, SET_DEFAULT_HEIGHTS_SWITCH, up_to)));
+    mends_up(c, f, b, code_length(&c->model->code, SET_DEFAULT_HEIGHTS_SWITCH, up_to));
 }
 
 /* The topmost handle of a panel lies somewhat below its upper edge. */
