@@ -1,9 +1,10 @@
 /* What can be done about what stands at a place, each as edits that are laid out as the text is:
  * what mends a finding, the waiver that lets it stand, what was worked out written into the plan,
- * and a chain of runs parted into its hops. */
+ * a chain of runs parted into its hops, and an opening in the other room that it opens to. */
 #include "diag/edits.h"
 #include "diag/render.h"
 #include "fmt/fit.h"
+#include "lsp/across.h"
 #include "lsp/changes.h"
 #include "lsp/diagnostics.h"
 #include "lsp/documents.h"
@@ -11,7 +12,8 @@
 #include "lsp/message.h"
 #include "lsp/methods.h"
 #include "lsp/plans.h"
-#include "resolve/value.h"
+#include "resolve/edit.h"
+#include "resolve/node.h"
 #include "settle/settle.h"
 
 #include <string.h>
@@ -185,62 +187,43 @@ static void put_all_settled(struct acting *a)
 
 /* --- chains ------------------------------------------------------------------------------- */
 
-/* The run whose chain holds the place, of more than one hop and with no words that hold once only;
- * NULL: there is none. */
+/* The run whose chain holds the place, of more than one hop; NULL: there is none. */
 static const struct node *chain_at(struct acting *a, const struct form_of *form)
 {
     const struct node *n = form_node_at(form, form_token_at(form->source, a->from));
     while (n->form != F_FILE && n->form != F_RUN)
         n = n->parent;
-    if (n->form != F_RUN || n->broken || n->text || n->value_count < 3)
-        return NULL;
-    for (const struct node *child = n->child; child; child = child->next)
-        if (child->form == F_HOP || child->form == F_AS || child->form == F_SPARE ||
-            child->form == F_LENGTH)
-            return NULL;
-    for (unsigned i = 0; i < n->value_count; i++)
-        if (n->values[i].kind != V_NAME && n->values[i].kind != V_REF)
-            return NULL;
-    return n;
-}
-
-/* The name of a box with its room, which the chain leaves out where it is that of the box before.
- */
-static const char *whole_name(struct acting *a, const struct node *n, unsigned at)
-{
-    const char *name = node_ref_text(&a->s->scratch, &n->values[at]);
-    for (unsigned i = at + 1; i-- > 0;) {
-        const char *said = node_ref_text(&a->s->scratch, &n->values[i]), *dot = strrchr(said, '.');
-        if (i == at && dot)
-            return name;
-        if (dot)
-            return arena_printf(&a->s->scratch, "%.*s.%s", (int)(dot - said), said, name);
-    }
-    return name;
+    return n->form == F_RUN && !n->broken ? n : NULL;
 }
 
 static void put_parted_chain(struct acting *a)
 {
     struct form_of *form = form_get(a->s, a->d);
     const struct node *n = form->file ? chain_at(a, form) : NULL;
-    if (!n)
-        return;
-    struct source *source = a->file->source;
-    uint32_t last = n->values[n->value_count - 1].last;
-    size_t behind = form_end(form->source, last), end = form_end(form->source, n->last);
-    const char *clauses =
-        arena_copy(&a->s->scratch, source->bytes + behind, end > behind ? end - behind : 0);
     struct mend way = {.words = ""};
-    for (unsigned i = 2; i < n->value_count; i++) {
-        size_t from = form_end(form->source, n->values[i - 1].last),
-               to = form_start(form->source, n->values[i].first);
-        *vec_push(&a->p->c.arena, &way.edits) = (struct edit){
-            source, (uint32_t)from, (uint32_t)(to - from),
-            arena_printf(&a->p->c.arena, "%s\nrun %s -> ", clauses, whole_name(a, n, i - 1))};
-    }
+    if (!n || !edit_split_chain((struct editing){&a->p->c.arena, &way.edits}, n))
+        return;
+    for (uint32_t i = 0; i < way.edits.n; i++)
+        way.edits.at[i].source = a->file->source;
     fit_mend(&a->fit, &way);
     if (way.edits.n)
         put_action(a, "part this chain into its hops", rewrite_kind, NULL, false, &way.edits);
+}
+
+/* --- openings ----------------------------------------------------------------------------- */
+
+static void put_opening(struct acting *a)
+{
+    const char *room;
+    const struct mend *found =
+        a->p->c.model ? across_write(&a->p->c, a->file->source, a->from, a->to, &room) : NULL;
+    if (!found)
+        return;
+    struct mend way = *found;
+    fit_mend(&a->fit, &way);
+    if (way.edits.n)
+        put_action(a, arena_printf(&a->s->scratch, "write this opening in room '%s' too", room),
+                   rewrite_kind, NULL, false, &way.edits);
 }
 
 /* --- the method --------------------------------------------------------------------------- */
@@ -252,6 +235,7 @@ static void put_actions(struct acting *a)
     if (is_asked(a, rewrite_kind)) {
         put_settled(a);
         put_parted_chain(a);
+        put_opening(a);
     }
     if (is_asked_of_all(a, mend_all_kind))
         put_all_mends(a);

@@ -241,15 +241,17 @@ static const uint8_t places[FORM_COUNT] = {
 };
 
 /* What says of a room what it is stands before what is in it. */
-static void put_in_room(struct editing e, const struct node *n, const char *text)
+void edit_in_room(struct editing e, const struct node *n, const char *text)
 {
     static const enum form_id heads[] = {F_KIND, F_SIZE, F_OUTLINE, F_CORNER, F_ON};
+    const struct node *last = NULL;
     for (size_t i = 0; i < sizeof heads / sizeof *heads; i++) {
         const struct node *c = own_child(n, heads[i]);
-        if (c) {
-            edit_behind(e, c, text);
-            return;
-        }
+        last = c && (!last || c->first > last->first) ? c : last;
+    }
+    if (last) {
+        edit_behind(e, last, text);
+        return;
     }
     if (has_block(n) && block_end(n) > n->last + 2)
         put_in(e, n, token_of(n, n->last + 2)->off,
@@ -271,7 +273,7 @@ void edit_clause(struct editing e, const struct node *n, enum form_id form, cons
     else if (n->form == F_CIRCUIT && (places[form] & PLACE_L || own_child(n, F_BREAKER)))
         edit_in_circuit(e, n, text);
     else if (n->form == F_ROOM)
-        put_in_room(e, n, text);
+        edit_in_room(e, n, text);
     else if (places[form] & PLACE_L)
         edit_on_line(e, n, text);
     else

@@ -83,6 +83,9 @@ const char *edit_chain_words(struct arena *arena, const struct node *chain);
 void edit_in_box(struct editing e, const struct node *n, const char *text);
 void edit_in_circuit(struct editing e, const struct node *n, const char *text);
 
+/* In the block of a room behind what says what it is and how large, before what is in it. */
+void edit_in_room(struct editing e, const struct node *n, const char *text);
+
 /* Whether the text of the statement itself has a clause of that form, not that of its base. */
 bool edit_is_written(const struct node *n, enum form_id form);
 
