@@ -121,8 +121,9 @@ const struct device_def *mends_receptacle_type(const struct checked *c, const st
     if (strncmp(d->def->name, stem, len) != 0)
         return NULL;
     const char *rest = d->def->name + len;
-    const char *name =
-        arena_printf(c->model->arena, "%s%s%s%s", stem, middle, rest, strstr(rest, end) ? "" : end);
+    size_t before = strlen(rest) - (strstr(rest, RATED) ? strlen(RATED) : 0);
+    const char *name = arena_printf(c->model->arena, "%s%s%.*s%s%s", stem, middle, (int)before,
+                                    rest, strstr(rest, end) ? "" : end, rest + before);
     return library_device(c->model->lib, names_of(c->model->names, name));
 }
 

@@ -405,9 +405,6 @@ static void say_missing(const struct need *need, const net_list *nets,
     if (mend)
         diag_mend(m->diag, f, "%s", mend);
     model_mend_cable(m, f, r, larger);
-    if (helps && !r->raceway)
-        model_mend_run(m, f, r, F_CABLE,
-                       arena_printf(m->arena, "cable %s + %s", cable->name, two->name));
 }
 
 RULE(neutral_missing_at_switch, "neutral-missing-at-switch", ERROR, FIRM,
