@@ -38,31 +38,42 @@ static const char *stairs_words(const struct plan_view *v, const struct room *ro
                  : arena_printf(v->r->arena, "stairs %s", risers);
 }
 
+/* Below the sign, on so many lines of that width. */
+static bool draw_with(struct plan_view *v, const struct room *room, const char *words, um width,
+                      unsigned shunned)
+{
+    struct lettering l = {.caps = CAPS_NOTE, .anchor = AT_MIDDLE};
+    const char *const *lines;
+    uint32_t count = paper_lines(v->s, width, l, words, &lines);
+    um wide = WIDE, high = HIGH + (um)count * (GAP + CAPS_NOTE) + GAP / 2;
+    struct area a;
+    for (uint32_t i = 0; i < count; i++) {
+        um one = paper_text_width(v->s, l, lines[i]);
+        wide = one > wide ? one : wide;
+    }
+    if (!plan_find_free(v, room, wide, high, shunned, &a))
+        return false;
+    um middle = (a.left + a.right) / 2;
+    plan_take(v->taken, a, BY_WORDS);
+    paper_begin(v->s, ROLE_NOTE, NULL, NULL);
+    draw_sign(v->s, middle - WIDE / 2, a.top, WIDE, HIGH);
+    for (uint32_t i = 0; i < count; i++)
+        paper_text(v->s, middle, a.top + HIGH + (um)(i + 1) * (GAP + CAPS_NOTE), l, lines[i]);
+    paper_end(v->s);
+    page_key(v->page, (struct key){.draw = key_stairs,
+                                   .words = "stairs in this room, not to scale",
+                                   .tall = true});
+    return true;
+}
+
 static bool draw_one(struct plan_view *v, const struct room *room, const struct stairs *x)
 {
-    static const unsigned shunned[] = {BY_WALL | BY_SIGN | BY_STEM | BY_LINE | BY_DOOR | BY_WORDS |
-                                           BY_THING,
-                                       BY_WALL | BY_SIGN | BY_STEM | BY_LINE | BY_WORDS};
-    struct lettering l = {.caps = CAPS_NOTE, .anchor = AT_MIDDLE};
+    const unsigned all = BY_WALL | BY_SIGN | BY_STEM | BY_LINE | BY_WORDS;
     const char *words = stairs_words(v, room, x);
-    um wide = paper_text_width(v->s, l, words), high = HIGH + GAP + CAPS_NOTE + GAP / 2;
-    struct area a;
-    wide = wide > WIDE ? wide : WIDE;
-    for (size_t i = 0; i < sizeof shunned / sizeof *shunned; i++) {
-        if (!plan_find_free(v, room, wide, high, shunned[i], &a))
-            continue;
-        um middle = (a.left + a.right) / 2;
-        plan_take(v->taken, a, BY_WORDS);
-        paper_begin(v->s, ROLE_NOTE, NULL, NULL);
-        draw_sign(v->s, middle - WIDE / 2, a.top, WIDE, HIGH);
-        paper_text(v->s, middle, a.top + HIGH + GAP + CAPS_NOTE, l, words);
-        paper_end(v->s);
-        page_key(v->page, (struct key){.draw = key_stairs,
-                                       .words = "stairs in this room, not to scale",
-                                       .tall = true});
-        return true;
-    }
-    return false;
+    return draw_with(v, room, words, INT32_MAX, all | BY_DOOR | BY_THING) ||
+           draw_with(v, room, words, WIDE + 2 * MM, all | BY_DOOR | BY_THING) ||
+           draw_with(v, room, words, INT32_MAX, all) ||
+           draw_with(v, room, words, WIDE + 2 * MM, all);
 }
 
 void plan_draw_stairs(struct plan_view *v)

@@ -722,15 +722,14 @@ static void list_cables(const struct words *w, const struct placed *placed)
     uint32_t before = w->callouts.n - v->cables.n;
     if (v->cables.n <= MANY_CABLES)
         return;
-    plan_list(v, true, "Cables over the ceiling");
+    plan_list(v, true, "Cables over the ceiling (* no room for its number there)");
     for (uint32_t i = 0; i < v->cables.n; i++) {
         const struct run_view *view = view_of_run(v->r, v->cables.at[i].run);
         plan_list(v, false,
-                  arena_printf(
-                      arena, "%s  %s; %s%s%s", cable_number(v, i), view->tag,
-                      view->cable ? view->cable : "cable not known",
-                      view->run->existing ? ", existing" : "",
-                      placed[before + i].how == PLACED_WORDS ? "" : " (no room for its number)"));
+                  arena_printf(arena, "%s%s  %s; %s%s", cable_number(v, i),
+                               placed[before + i].how == PLACED_WORDS ? "" : "*", view->tag,
+                               view->cable ? view->cable : "cable not known",
+                               view->run->existing ? ", existing" : ""));
     }
 }
 
