@@ -6,6 +6,7 @@
 #include "emit/views.h"
 #include "facts/facts.h"
 #include "model/site.h"
+#include "paper/svg.h"
 #include "resolve/embedded.h"
 #include "sheets/walls/wall.h"
 
@@ -22,39 +23,51 @@ static const struct embedded_file *face(const char *name)
 
 /* --- the head ----------------------------------------------------------------------------- */
 
+/* style.css, and the classes of the drawings. */
+static struct buf style_of(const struct book *b)
+{
+    const struct embedded_file *f = face("style.css");
+    struct buf style = {0};
+    buf_add(&style, f->bytes, f->size);
+    svg_style(fonts_read(b->arena), ".drawing", &style);
+    return style;
+}
+
 /* 'sha256-...': the one text that the policy lets through. */
-static void put_hash(struct buf *out, const struct embedded_file *f)
+static void put_hash(struct buf *out, const void *bytes, size_t size)
 {
     uint8_t digest[SHA256_BYTES];
-    base64_sha256(f->bytes, f->size, digest);
+    base64_sha256(bytes, size, digest);
     buf_puts(out, "'sha256-");
     base64_add(out, digest, sizeof digest);
     buf_putc(out, '\'');
 }
 
 /* Nothing is loaded from anywhere, and no style or script runs but these two. */
-static void put_policy(struct buf *out)
+static void put_policy(struct buf *out, const struct buf *style)
 {
+    const struct embedded_file *script = face("script.js");
     buf_puts(out, "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
                   "base-uri 'none'; form-action 'none'; img-src data:; style-src ");
-    put_hash(out, face("style.css"));
+    put_hash(out, style->at, style->n);
     buf_puts(out, "; script-src ");
-    put_hash(out, face("script.js"));
+    put_hash(out, script->bytes, script->size);
     buf_puts(out, "\">\n");
 }
 
 void book_put_head(struct book *b)
 {
-    const struct embedded_file *style = face("style.css");
+    struct buf style = style_of(b);
     const char *title = *b->r->model->title ? b->r->model->title : "Job book";
     html_put(b->out, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
-    put_policy(b->out);
+    put_policy(b->out, &style);
     html_put(b->out,
              "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
              "<meta name=\"color-scheme\" content=\"light dark\">\n"
              "<title>%t: job book</title>\n<style>",
              title);
-    buf_add(b->out, style->bytes, style->size);
+    buf_add(b->out, style.at, style.n);
+    buf_free(&style);
     html_put(b->out, "</style>\n</head>\n");
 }
 

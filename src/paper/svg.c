@@ -18,6 +18,8 @@ static const char *const role_names[ROLE_COUNT] = {
     [ROLE_NOTE] = "note",
 };
 
+static const char families[] = "'Liberation Sans', Arial, Helvetica, sans-serif";
+
 struct writing {
     const struct sheet *s;
     struct svg_use use;
@@ -28,6 +30,7 @@ struct writing {
     const struct group *group;
     struct buf look; /* of a page: what the open group without a name gives to the marks in it;
                         empty: there is none */
+    struct buf now;  /* of a page: what the mark at hand looks like; empty: as its group says */
     uint32_t clips;  /* that are open */
     uint32_t clip_count;
 };
@@ -67,6 +70,14 @@ static void colour(const struct writing *w, struct buf *out, const char *name, i
         buf_printf(out, " %s=\"#%06x\"", name, (unsigned)value);
 }
 
+static void put_dashes(struct buf *out, enum dash dash)
+{
+    for (int i = 0; dash_lengths[dash][i]; i++) {
+        buf_puts(out, i ? " " : "");
+        xml_thousandths(out, dash_lengths[dash][i]);
+    }
+}
+
 static void write_pen(const struct writing *w, struct buf *out, struct pen pen)
 {
     colour(w, out, "fill", pen.fill);
@@ -74,11 +85,10 @@ static void write_pen(const struct writing *w, struct buf *out, struct pen pen)
         return;
     colour(w, out, "stroke", pen.stroke);
     number(out, "stroke-width", pen.width);
-    for (int i = 0; dash_lengths[pen.dash][i]; i++) {
-        buf_puts(out, i ? " " : " stroke-dasharray=\"");
-        xml_thousandths(out, dash_lengths[pen.dash][i]);
-        if (!dash_lengths[pen.dash][i + 1])
-            buf_putc(out, '"');
+    if (pen.dash) {
+        buf_puts(out, " stroke-dasharray=\"");
+        put_dashes(out, pen.dash);
+        buf_putc(out, '"');
     }
 }
 
@@ -98,12 +108,23 @@ static void end_look(struct writing *w)
     w->look.n = 0;
 }
 
-/* In a page, which is to be small, marks that look alike stand in one group that says so. */
-static void begin_look(struct writing *w, const struct buf *look)
+static bool is_same(const struct buf *a, const struct buf *b)
 {
-    if (w->look.n == look->n && !memcmp(w->look.at, look->at, look->n))
+    return a->n == b->n && !memcmp(a->at, b->at, a->n);
+}
+
+/* In a page, which is to be small, marks that look alike stand in one group that says so; a mark
+ * that is alone says it itself. */
+static void begin_look(struct writing *w, struct buf *look, const struct buf *next)
+{
+    w->now.n = 0;
+    if (w->look.n && is_same(&w->look, look))
         return;
     end_look(w);
+    if (!is_same(look, next)) {
+        buf_add(&w->now, look->at, look->n);
+        return;
+    }
     buf_add(&w->look, look->at, look->n);
     buf_puts(w->out, "<g");
     buf_add(w->out, look->at, look->n);
@@ -127,18 +148,157 @@ static void write_lettering(const struct writing *w, struct buf *out, const stru
     }
 }
 
-/* Writes it, or sees to it that the group at hand has it. */
+/* --- classes ---------------------------------------------------------------------------------
+ */
+
+static const struct {
+    um width;
+    const char *name;
+} line_classes[] = {
+    {LINE_CUT, "w7"}, {LINE_NEW, "w5"}, {LINE_EDGE, "w4"}, {LINE_THIN, "w3"}, {LINE_FRAMING, "w2"}};
+
+static const struct {
+    um caps;
+    const char *name, *bold;
+} caps_classes[] = {{CAPS_NOTE, "t2", "b2"},
+                    {CAPS_WORDS, "t3", "b3"},
+                    {CAPS_NAME, "t4", "b4"},
+                    {CAPS_TITLE, "t5", "b5"},
+                    {CAPS_NUMBER, "t7", "b7"}};
+
+#define COUNT(list) (sizeof(list) / sizeof *(list))
+
+/* What a mark looks like in a bare picture: classes, and attributes for what has none. */
+struct look {
+    struct buf classes, rest;
+};
+
+static void add_class(struct look *l, const char *name)
+{
+    buf_printf(&l->classes, "%s%s", l->classes.n ? " " : "", name);
+}
+
+static void add_fill(const struct writing *w, struct look *l, ink fill)
+{
+    if (fill == NO_INK || fill == BLACK || fill == WHITE)
+        add_class(l, fill == NO_INK ? "n" : fill == BLACK ? "k" : "p");
+    else
+        colour(w, &l->rest, "fill", fill);
+}
+
+static void add_pen(const struct writing *w, struct look *l, struct pen pen)
+{
+    struct pen stroke = {pen.stroke, BLACK, pen.width, DASH_NONE};
+    size_t i = 0;
+    add_fill(w, l, pen.fill);
+    if (pen.stroke == NO_INK || !pen.width)
+        return;
+    while (i < COUNT(line_classes) && line_classes[i].width != pen.width)
+        i++;
+    if (pen.stroke == BLACK && i < COUNT(line_classes)) {
+        add_class(l, line_classes[i].name);
+    } else {
+        colour(w, &l->rest, "stroke", stroke.stroke);
+        number(&l->rest, "stroke-width", stroke.width);
+    }
+    if (pen.dash)
+        buf_printf(&l->classes, " d%d", (int)pen.dash);
+}
+
+static void add_lettering(const struct writing *w, struct look *l, const struct lettering *of)
+{
+    size_t i = 0;
+    while (i < COUNT(caps_classes) && caps_classes[i].caps != of->caps)
+        i++;
+    if (i < COUNT(caps_classes)) {
+        add_class(l, of->bold ? caps_classes[i].bold : caps_classes[i].name);
+    } else {
+        number(&l->rest, "font-size", fonts_size(w->s->paper->fonts, of->bold, of->caps));
+        if (of->bold)
+            buf_puts(&l->rest, " font-weight=\"bold\"");
+    }
+    if (of->anchor)
+        add_class(l, of->anchor == AT_MIDDLE ? "m" : "e");
+    if (of->fill)
+        add_fill(w, l, of->fill);
+    if (of->halo) {
+        add_class(l, "h");
+        number(&l->rest, "stroke-width", 2 * of->halo);
+    }
+}
+
+/* What a mark of a page looks like, as attributes. */
+static void look_of(const struct writing *w, const struct mark *m, struct buf *out)
+{
+    struct look l = {0};
+    out->n = 0;
+    if (!w->use.bare) {
+        if (m->kind == MARK_TEXT)
+            write_lettering(w, out, &m->lettering);
+        else
+            write_pen(w, out, m->pen);
+        return;
+    }
+    if (m->kind == MARK_TEXT)
+        add_lettering(w, &l, &m->lettering);
+    else
+        add_pen(w, &l, m->pen);
+    if (l.classes.n)
+        word(out, "class", "", buf_text(&l.classes));
+    buf_add(out, l.rest.at, l.rest.n);
+    buf_free(&l.classes);
+    buf_free(&l.rest);
+}
+
+static void put_caps(const struct fonts *fonts, const char *within, size_t i, bool bold,
+                     struct buf *out)
+{
+    buf_printf(out, "%s .%s { font-size: ", within,
+               bold ? caps_classes[i].bold : caps_classes[i].name);
+    xml_thousandths(out, fonts_size(fonts, bold, caps_classes[i].caps));
+    buf_puts(out, bold ? "px; font-weight: bold }\n" : "px }\n");
+}
+
+void svg_style(const struct fonts *fonts, const char *within, struct buf *out)
+{
+    static const char *const rules[] = {
+        "text { fill: currentColor }",
+        ".n { fill: none }",
+        ".k { fill: currentColor }",
+        ".p { fill: var(--paper, #fff) }",
+        ".m { text-anchor: middle }",
+        ".e { text-anchor: end }",
+        ".h { stroke: var(--paper, #fff); stroke-linejoin: round; paint-order: stroke }"};
+    buf_printf(out, "%s text { font-family: %s }\n", within, families);
+    for (size_t i = 0; i < COUNT(rules); i++)
+        buf_printf(out, "%s %s\n", within, rules[i]);
+    for (size_t i = 0; i < COUNT(line_classes); i++) {
+        buf_printf(out, "%s .%s { stroke: currentColor; stroke-width: ", within,
+                   line_classes[i].name);
+        xml_thousandths(out, line_classes[i].width);
+        buf_puts(out, " }\n");
+    }
+    for (int dash = DASH_NONE + 1; dash < DASH_COUNT; dash++) {
+        buf_printf(out, "%s .d%d { stroke-dasharray: ", within, dash);
+        put_dashes(out, (enum dash)dash);
+        buf_puts(out, " }\n");
+    }
+    for (size_t i = 0; i < COUNT(caps_classes); i++) {
+        put_caps(fonts, within, i, false, out);
+        put_caps(fonts, within, i, true, out);
+    }
+}
+
+/* Writes what a mark looks like: the whole of a picture that is alone, of a page what the group at
+ * hand does not say. */
 static void write_look(struct writing *w, const struct mark *m)
 {
-    struct buf look = {0};
-    struct buf *out = w->use.alone ? w->out : &look;
-    if (m->kind == MARK_TEXT)
-        write_lettering(w, out, &m->lettering);
-    else
-        write_pen(w, out, m->pen);
     if (!w->use.alone)
-        begin_look(w, &look);
-    buf_free(&look);
+        buf_add(w->out, w->now.at, w->now.n);
+    else if (m->kind == MARK_TEXT)
+        write_lettering(w, w->out, &m->lettering);
+    else
+        write_pen(w, w->out, m->pen);
 }
 
 /* --- groups ---------------------------------------------------------------------------------- */
@@ -281,8 +441,7 @@ static void write_text(struct writing *w, const struct mark *m)
     buf_puts(out, "<text");
     number(out, "x", m->at.x);
     number(out, "y", m->at.y);
-    if (w->use.alone)
-        write_look(w, m);
+    write_look(w, m);
     if (l->degrees) {
         buf_printf(out, " transform=\"rotate(%d ", l->degrees);
         point(out, m->at, ' ');
@@ -345,10 +504,6 @@ static bool has_look(const struct mark *m)
 static void write_mark(struct writing *w, const struct mark *m)
 {
     struct buf *out = w->out;
-    if (!has_look(m))
-        end_look(w);
-    else if (!w->use.alone)
-        write_look(w, m);
     switch (m->kind) {
     case MARK_LINE:
     case MARK_SHAPE:
@@ -385,8 +540,7 @@ static void write_mark(struct writing *w, const struct mark *m)
         write_anchor(w, m);
         return;
     }
-    if (w->use.alone)
-        write_look(w, m);
+    write_look(w, m);
     buf_puts(out, "/>\n");
 }
 
@@ -406,7 +560,10 @@ static void begin(struct writing *w)
     }
     buf_puts(out, " viewBox=\"0 0 ");
     point(out, (struct spot){s->width, s->height}, ' ');
-    buf_puts(out, "\" font-family=\"'Liberation Sans', Arial, Helvetica, sans-serif\">\n<title>");
+    buf_putc(out, '"');
+    if (!w->use.bare)
+        buf_printf(out, " font-family=\"%s\"", families);
+    buf_puts(out, ">\n<title>");
     xml_text(out, s->number);
     buf_puts(out, ": ");
     xml_text(out, s->title);
@@ -422,20 +579,42 @@ static void begin(struct writing *w)
     }
 }
 
+/* What a mark of a page looks like; empty: it is alone, has no look, or there is no such mark. */
+static void next_look(const struct writing *w, uint32_t i, struct buf *look)
+{
+    look->n = 0;
+    if (!w->use.alone && i < w->s->marks.n && has_look(&w->s->marks.at[i]))
+        look_of(w, &w->s->marks.at[i], look);
+}
+
 void svg_write(const struct sheet *s, struct svg_use use, struct buf *out)
 {
     struct writing w = {.s = s, .use = use, .out = out};
     w.scratch.out_of_memory = s->paper->arena->out_of_memory;
     w.names.arena = &w.scratch;
     begin(&w);
+    struct buf look = {0}, next = {0};
+    if (s->marks.n)
+        next_look(&w, 0, &next);
     for (uint32_t i = 0; i < s->marks.n; i++) {
+        struct buf had = look;
+        look = next;
+        next = had;
+        next_look(&w, i + 1, &next);
         /* what a clip holds is closed by its end: groups lie wholly in it or wholly round it */
         enter(&w, s->marks.at[i].group);
+        if (look.n)
+            begin_look(&w, &look, &next);
+        else
+            end_look(&w);
         write_mark(&w, &s->marks.at[i]);
     }
+    buf_free(&look);
+    buf_free(&next);
     enter(&w, NULL);
     end_look(&w);
     buf_puts(out, "</svg>\n");
     buf_free(&w.look);
+    buf_free(&w.now);
     arena_free(&w.scratch);
 }

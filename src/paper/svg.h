@@ -8,13 +8,18 @@
 struct svg_use {
     bool alone; /* a file of its own, black on white, with its size on paper; else a part of a page,
                    which gives it its size, the colour of its text and by --paper its ground */
-    bool bare;  /* it is to be small: groups are left out, with their ids and titles */
+    bool bare;  /* it is to be small: groups are left out, with their ids and titles, and what marks
+                   look like is said by the classes of svg_style */
     const char *prefix; /* of its ids, so that several may stand in one page; "" for none */
     /* What leads to an anchor of the document: NULL for "#name" itself. The text is made in the
      * arena. */
     const char *(*target)(void *context, const char *anchor);
     void *context;
 };
+
+/* The rules of the classes of bare pictures, each for what lies in elements that the selector
+ * names. */
+void svg_style(const struct fonts *fonts, const char *within, struct buf *out);
 
 /* A name as an id of the picture, without the prefix: its blanks are underscores. */
 const char *svg_id(struct arena *arena, const char *name);

@@ -180,20 +180,38 @@ void plan_list(struct plan_view *v, bool head, const char *words)
     *vec_push(v->r->arena, &v->list) = (struct plan_line){head, words};
 }
 
+/* The list in lines that are no wider than a column. */
+static void break_list(struct plan_view *v)
+{
+    struct arena *arena = v->r->arena;
+    uint32_t count = v->list.n;
+    const struct plan_line *list = v->list.at;
+    v->list.at = NULL;
+    v->list.n = v->list.cap = 0;
+    for (uint32_t i = 0; i < count; i++) {
+        const char *const *lines;
+        struct lettering l = {.caps = CAPS_NOTE, .bold = list[i].head};
+        uint32_t rows = paper_lines(v->s, SIDE, l, list[i].words, &lines);
+        for (uint32_t k = 0; k < rows; k++)
+            *vec_push(arena, &v->list) = (struct plan_line){list[i].head, lines[k]};
+    }
+}
+
 /* Writes lines of the list from one on, as many as a column has room for; the first that it has
- * not. A head does not end it. */
+ * not. A head does not end it, and stands a little off what is before it. */
 static uint32_t write_column(const struct plan_view *v, struct sheet *s, struct area column,
                              uint32_t i)
 {
-    um width = column.right - column.left, y = column.top;
+    um y = column.top;
     for (; i < v->list.n; i++) {
         const struct plan_line *line = &v->list.at[i];
-        struct lettering l = {.caps = CAPS_NOTE, .bold = line->head};
-        um high = (um)(paper_rows(s, width, l, line->words) + line->head) * ROW;
-        if (y + high > column.bottom && y > column.top)
+        um off = line->head && y > column.top && !v->list.at[i - 1].head ? MM : 0;
+        if (y + off + (1 + line->head) * ROW > column.bottom && y > column.top)
             break;
-        y += line->head && y > column.top ? MM : 0;
-        y += ROW * paper_write(s, column.left, y + CAPS_NOTE, width, ROW, l, line->words);
+        y += off;
+        paper_text(s, column.left, y + CAPS_NOTE,
+                   (struct lettering){.caps = CAPS_NOTE, .bold = line->head}, line->words);
+        y += ROW;
     }
     return i;
 }
@@ -221,6 +239,7 @@ static void write_list_sheets(struct plan_view *v, uint32_t i)
 static uint32_t write_list(struct plan_view *v)
 {
     struct area column = v->side;
+    break_list(v);
     column.top = v->listed + MM;
     paper_begin(v->s, ROLE_NOTE, NULL, NULL);
     uint32_t next = column.top + 2 * ROW < column.bottom ? write_column(v, v->s, column, 0) : 0;
