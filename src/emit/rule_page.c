@@ -52,7 +52,7 @@ static void plain_line(struct buf *out, const char *at, const char *end)
             at = behind;
             continue;
         }
-        if (*at == '\\' && at + 1 < end && strchr("\\`*_[]<>#|", at[1]))
+        if (*at == '\\' && at + 1 < end && strchr("\\`*_[]<>#|~&", at[1]))
             buf_putc(out, *++at);
         else if (*at == '*' && at + 1 < end && at[1] == '*')
             at++;

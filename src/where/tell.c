@@ -96,6 +96,12 @@ static struct told_row row_of(struct where_teller *t, const char *report, const 
     return told;
 }
 
+/* Of words that a plan's author typed nothing is markup. */
+static void put_text(struct buf *b, const char *text)
+{
+    table_print_markdown(b, text);
+}
+
 /* "Cut 24'-6\"" and the like, each where its column holds something; parted by commas. */
 struct told_column {
     const char *name, *before, *after;
@@ -109,7 +115,9 @@ static void put_columns(struct where_teller *t, struct buf *b, const char *head,
         const char *words = line_at(t, told, columns[i].name);
         if (!words || !strcmp(words, "0")) /* of what is counted nothing is there */
             continue;
-        buf_printf(b, "%s%s%s%s", any ? ", " : head, columns[i].before, words, columns[i].after);
+        buf_printf(b, "%s%s", any ? ", " : head, columns[i].before);
+        put_text(b, words);
+        buf_puts(b, columns[i].after);
         any = true;
     }
     if (any)
@@ -125,12 +133,6 @@ static const char *finish(struct where_teller *t, struct buf *b)
     const char *text = arena_copy(t->arena, buf_text(b), b->n);
     buf_free(b);
     return text;
-}
-
-/* Of words that a plan's author typed nothing is markup. */
-static void put_text(struct buf *b, const char *text)
-{
-    table_print_markdown(b, text);
 }
 
 static void put_head(struct buf *b, const char *what, const char *name, const char *title)
@@ -426,6 +428,19 @@ static struct span statement_span(const struct node *n)
     return at;
 }
 
+enum { FENCE = 3 };
+
+/* Of a text, the most backticks in a row: more of them fence it. */
+static uint32_t longest_marks(const char *text, size_t size)
+{
+    uint32_t longest = 0, n = 0;
+    for (size_t i = 0; i < size; i++) {
+        n = text[i] == '`' ? n + 1 : 0;
+        longest = n > longest ? n : longest;
+    }
+    return longest;
+}
+
 /* A text of the plan or of the library, from the beginning of its line. */
 static void put_source(struct buf *b, struct span at)
 {
@@ -436,10 +451,15 @@ static void put_source(struct buf *b, struct span at)
     uint32_t end = begin;
     while (end < at.off + at.len && lines < MOST_LINES)
         lines += bytes[end++] == '\n';
-    buf_puts(b, "```bay\n");
+    uint32_t marks = longest_marks(bytes + begin, end - begin);
+    marks = marks < FENCE ? FENCE : marks + 1;
+    buf_fill(b, '`', marks);
+    buf_puts(b, "bay\n");
     buf_add(b, bytes + begin, end - begin);
-    buf_printf(b, "%s%s```\n", end && bytes[end - 1] == '\n' ? "" : "\n",
+    buf_printf(b, "%s%s", end && bytes[end - 1] == '\n' ? "" : "\n",
                end < at.off + at.len ? "...\n" : "");
+    buf_fill(b, '`', marks);
+    buf_puts(b, "\n");
 }
 
 static void put_definition(struct buf *b, const struct where_name *name)
@@ -532,7 +552,8 @@ static const char *tell_thing(struct where_teller *t, const struct where_name *n
         put_edition(t, b, thing);
         return NULL;
     case MENTION_FILE:
-        put_head(b, "file", ((const struct source *)thing)->path, NULL);
+        buf_puts(b, "**file** ");
+        put_text(b, ((const struct source *)thing)->path);
         return NULL;
     default:
         if (name->sort == MENTION_TABLE || name->sort == MENTION_FIGURE ||

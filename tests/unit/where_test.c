@@ -548,6 +548,33 @@ static void tells_what_reports_say(void **state)
     move_out(&h);
 }
 
+/* Nothing that a plan's author typed is markup. */
+static void tells_hostile_words(void **state)
+{
+    (void)state;
+    struct home h;
+    struct results r;
+    static const char plan[] =
+        HEAD "device bulb : luminaire \"```` </b>\" { load 20 W }\n"
+             "room a \"*A* <b>[x](y)\" { kind hall; size 10' by 8'\n"
+             "  box S1 \"`_S_`\" north at 1' up 4' { switch \"**s**\" leg x }\n"
+             "  box L1 overhead at 5', 4' { bulb leg x 20 W }\n}\n" PANEL
+             "circuit P.bed \"~~Bed~~\" { breaker 15 A afci; run P -> a.S1 -> L1 }\n";
+    move_in(&h, plan, NULL, NULL);
+    assert_true(cmd_results(&h.c, &r));
+    assert_told(&h, &r, "room a", 5, "\\*A\\* \\<b\\>\\[x\\](y)");
+    assert_told(&h, &r, "box S1", 4, "\\`\\_S\\_\\`");
+    assert_told(&h, &r, "P.bed", 2, "\\~\\~Bed\\~\\~");
+    assert_told(&h, &r, "{ bulb", 2, "`````bay\ndevice bulb : luminaire \"```` </b>\"");
+    struct where_teller *t = where_tell_begin(&h.c.arena, h.names, &r);
+    for (uint32_t i = 0; i < where_name_count(h.names); i++) {
+        const char *told = where_tell_name(t, where_name_by_id(h.names, i));
+        assert_null(strstr(told, "**s**"));
+        assert_null(strstr(told, "(null)"));
+    }
+    move_out(&h);
+}
+
 /* From the panel to the last box, and back again. */
 static void walks_a_circuit(void **state)
 {
@@ -622,6 +649,7 @@ int main(void)
         cmocka_unit_test(names_in_the_log),
         cmocka_unit_test(labels_in_the_log),
         cmocka_unit_test(tells_what_reports_say),
+        cmocka_unit_test(tells_hostile_words),
         cmocka_unit_test(walks_a_circuit),
         cmocka_unit_test(plans_of_the_tree),
     };
