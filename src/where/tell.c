@@ -428,7 +428,7 @@ static struct span statement_span(const struct node *n)
     return at;
 }
 
-enum { FENCE = 3 };
+static const char fence[] = "```";
 
 /* Of a text, the most backticks in a row: more of them fence it. */
 static uint32_t longest_marks(const char *text, size_t size)
@@ -452,7 +452,7 @@ static void put_source(struct buf *b, struct span at)
     while (end < at.off + at.len && lines < MOST_LINES)
         lines += bytes[end++] == '\n';
     uint32_t marks = longest_marks(bytes + begin, end - begin);
-    marks = marks < FENCE ? FENCE : marks + 1;
+    marks = marks < strlen(fence) ? (uint32_t)strlen(fence) : marks + 1;
     buf_fill(b, '`', marks);
     buf_puts(b, "bay\n");
     buf_add(b, bytes + begin, end - begin);

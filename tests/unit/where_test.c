@@ -3,6 +3,9 @@
  * refused. Of plans made at random: tests/properties/renamed.c. Run from the top of the tree. */
 #include "compiled.h"
 #include "log/log.h"
+#include "resolve/language.h"
+#include "resolve/node.h"
+#include "resolve/value.h"
 #include "renamed.h"
 #include "cmd/cmd.h"
 #include "where/tell.h"
@@ -603,6 +606,102 @@ static void walks_a_circuit(void **state)
     move_out(&h);
 }
 
+/* --- that no name is missed --------------------------------------------------------------- */
+
+/* Captures whose names mean things. */
+static bool is_of_names(enum capture c)
+{
+    return c == C_NAME || c == C_REF || c == C_CHAIN || c == C_REFS || c == C_CABLE;
+}
+
+/* Words that are no names of things: sides of a room, colours, nets and the like. */
+static bool is_word(const struct node *n, unsigned i, const char *name)
+{
+    static const char *const words[] = {"north", "east", "south", "west", "ceiling", "outside"};
+    static const enum form_id forms[] = {F_COIL_COLOR, F_CONDUCTORS, F_CURRENCY, F_SUITS};
+    bool word = (n->form == F_POSITION && !i) || (n->form == F_TERMINAL && i > 1);
+    for (size_t k = 0; k < sizeof words / sizeof *words; k++)
+        word |= !strcmp(name, words[k]);
+    for (size_t k = 0; k < sizeof forms / sizeof *forms; k++)
+        word |= n->form == forms[k];
+    return word;
+}
+
+struct looking {
+    const struct home *h;
+    const struct source *source;
+    unsigned missed;
+};
+
+static void look_at_value(struct looking *l, const struct node *n, unsigned i)
+{
+    const struct value *v = &n->values[i];
+    if ((v->kind != V_NAME && v->kind != V_REF && v->kind != V_SLASHED) ||
+        (v->kind == V_NAME && is_word(n, i, v->name)))
+        return;
+    for (uint32_t t = v->first; t <= v->last; t += 2) {
+        struct span at = token_span(n->source, t, t);
+        if (where_name_at(l->h->names, l->source, at.off, NULL))
+            continue;
+        l->missed++;
+        print_error("%s: nothing is known of '%.*s' in '%s'\n", l->source->path, (int)at.len,
+                    at.source->bytes + at.off, n->word);
+    }
+}
+
+static void look_at(struct looking *l, const struct node *n)
+{
+    for (unsigned i = 0; i < n->value_count; i++)
+        if (is_of_names(language_capture(l->h->c.language, n->form, n->alt, i)))
+            look_at_value(l, n, i);
+    for (const struct node *c = n->child; c; c = c->next)
+        look_at(l, c);
+}
+
+static unsigned names_missed(const char *path)
+{
+    struct home h = {0};
+    snprintf(h.plan, sizeof h.plan, "%s", path);
+    compile_home(&h);
+    unsigned missed = 0;
+    for (uint32_t i = 0; i < h.c.source_count; i++) {
+        struct compilation alone;
+        struct node *file = compile_file(&alone, h.c.sources[i]->path,
+                                         (struct compile_options){.library = plan_library()});
+        struct looking l = {.h = &h, .source = h.c.sources[i]};
+        look_at(&l, file);
+        missed += l.missed;
+        compile_free(&alone);
+    }
+    compile_free(&h.c);
+    return missed;
+}
+
+static void no_name_is_missed(void **state)
+{
+    (void)state;
+    unsigned missed = 0;
+    glob_t found;
+    assert_int_equal(glob("examples/*/*.bay", 0, NULL, &found), 0);
+    for (size_t i = 0; i < found.gl_pathc; i++) /* a part of the studio has no panel */
+        if (!strstr(found.gl_pathv[i], "/downstairs.bay"))
+            missed += names_missed(found.gl_pathv[i]);
+    globfree(&found);
+    for (uint64_t seed = 1; seed <= 60; seed++) {
+        struct plan_text text = {0};
+        char folder[] = "/tmp/studbay-where-XXXXXX", path[64], command[64];
+        assert_non_null(mkdtemp(folder));
+        plan_make(&text, PLAN_CLEAN, seed, 0);
+        assert_true(plan_write(&text, folder));
+        snprintf(path, sizeof path, "%s/plan.bay", folder);
+        missed += names_missed(path);
+        snprintf(command, sizeof command, "rm -r %s", folder);
+        assert_int_equal(system(command), 0);
+        plan_free(&text);
+    }
+    assert_int_equal(missed, 0);
+}
+
 /* --- the plans of the tree ---------------------------------------------------------------- */
 
 static void plans_of_the_tree(void **state)
@@ -651,6 +750,7 @@ int main(void)
         cmocka_unit_test(tells_what_reports_say),
         cmocka_unit_test(tells_hostile_words),
         cmocka_unit_test(walks_a_circuit),
+        cmocka_unit_test(no_name_is_missed),
         cmocka_unit_test(plans_of_the_tree),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
