@@ -33,6 +33,7 @@ static struct client read_client(json_in can)
         .symbols_nested =
             read_is_true(read_path(text, "documentSymbol.hierarchicalDocumentSymbolSupport")),
         .document_changes = read_is_true(read_path(workspace, "workspaceEdit.documentChanges")),
+        .prepare_rename = read_is_true(read_path(text, "rename.prepareSupport")),
         .action_literals = read_is_object(read_path(text, "codeAction.codeActionLiteralSupport")),
     };
 }

@@ -302,6 +302,10 @@ void names_rename(struct server *s, json_in id, json_in params)
 
 void announce_rename(struct server *s)
 {
+    if (!s->client.prepare_rename) {
+        announce_true(s);
+        return;
+    }
     json_object(&s->json, JSON_ROW);
     json_bool_member(&s->json, "prepareProvider", true);
     json_end(&s->json);

@@ -62,7 +62,7 @@ struct waiting {
 /* What the editor can do, as it says when it begins. */
 struct client {
     bool snippets, markdown, diagnostic_related, diagnostic_tags, diagnostic_href, diagnostic_data,
-        versions, watches, symbols_nested, document_changes, action_literals;
+        versions, watches, symbols_nested, document_changes, action_literals, prepare_rename;
 };
 
 enum server_state { STATE_NEW, STATE_RUNNING, STATE_SHUT, STATE_ENDED };
