@@ -4,8 +4,8 @@
 #include "lsp/message.h"
 
 const struct method method_table[] = {
-#define METHOD(name, function, sort, capability, announce)                                         \
-    {name, function, sort, capability, announce},
+#define METHOD(name, function, sort, capability, announce, doc)                                    \
+    {name, function, sort, capability, announce, doc},
 #include "lsp/methods.def"
 #undef METHOD
 };

@@ -18,12 +18,13 @@ struct method {
     enum method_sort sort;
     const char *capability;
     announce_fn *announce;
+    const char *doc;
 };
 
 extern const struct method method_table[];
 extern const uint32_t method_count;
 
-#define METHOD(name, function, sort, capability, announce) method_fn function;
+#define METHOD(name, function, sort, capability, announce, doc) method_fn function;
 #include "lsp/methods.def"
 #undef METHOD
 

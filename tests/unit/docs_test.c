@@ -8,6 +8,7 @@
 #include "cmd/cmd.h"
 #include "emit/drawings/drawings.h"
 #include "emit/reports/reports.h"
+#include "lsp/methods.h"
 #include "sheets/sheets.h"
 
 #include <ctype.h>
@@ -405,6 +406,14 @@ static void make_words(struct buf *out)
     buf_free(&text);
 }
 
+static void make_methods(struct buf *out)
+{
+    buf_puts(out, "| asked for | does |\n| --- | --- |\n");
+    for (uint32_t i = 0; i < method_count; i++)
+        if (method_table[i].doc)
+            buf_printf(out, "| `%s` | %s |\n", method_table[i].name, method_table[i].doc);
+}
+
 /* --- the pages ---------------------------------------------------------------------------- */
 
 static bool make_part(const char *name, struct buf *out)
@@ -417,6 +426,8 @@ static bool make_part(const char *name, struct buf *out)
         make_words(out);
     else if (!strcmp(name, "commands"))
         make_commands(out);
+    else if (!strcmp(name, "methods"))
+        make_methods(out);
     else if (!strcmp(name, "options"))
         make_options(out);
     else if (!strcmp(name, "reports"))

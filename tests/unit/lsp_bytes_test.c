@@ -299,23 +299,32 @@ static void surrogates_are_read(void **state)
 
 /* --- the pipe ----------------------------------------------------------------------------- */
 
+/* Starts the program between two pipes, of which this side keeps in[1] and back[0]. */
+static pid_t start_program(const int *in, const int *back)
+{
+    pid_t child = fork();
+    if (!child) {
+        dup2(in[0], STDIN_FILENO);
+        dup2(back[1], STDOUT_FILENO);
+        close(in[0]);
+        close(in[1]);
+        close(back[0]);
+        close(back[1]);
+        execl(getenv("STUDBAY"), "studbay", "lsp", (char *)NULL);
+        _exit(127);
+    }
+    close(in[0]);
+    close(back[1]);
+    return child;
+}
+
 /* Runs the program with that on its input, which is closed behind it; gives the exit status. */
 static int run_program(const char *bytes, struct buf *out)
 {
     int in[2], back[2];
     assert_int_equal(pipe(in), 0);
     assert_int_equal(pipe(back), 0);
-    pid_t child = fork();
-    if (!child) {
-        dup2(in[0], STDIN_FILENO);
-        dup2(back[1], STDOUT_FILENO);
-        close(in[1]);
-        close(back[0]);
-        execl(getenv("STUDBAY"), "studbay", "lsp", (char *)NULL);
-        _exit(127);
-    }
-    close(in[0]);
-    close(back[1]);
+    pid_t child = start_program(in, back);
     assert_int_equal(write(in[1], bytes, strlen(bytes)), (ssize_t)strlen(bytes));
     close(in[1]);
     char part[4096];
@@ -358,6 +367,31 @@ static void the_program_ends_as_it_should(void **state)
     }
 }
 
+/* Bytes that come one by one, with nothing between them for a while, are one message; a reader that
+ * goes away ends the program, which does not die of it. */
+static void the_program_waits_and_ends(void **state)
+{
+    (void)state;
+    int in[2], back[2];
+    assert_int_equal(pipe(in), 0);
+    assert_int_equal(pipe(back), 0);
+    pid_t child = start_program(in, back);
+    for (const char *p = INITIALIZE; *p; p++) {
+        assert_int_equal(write(in[1], p, 1), 1);
+        if (*p == ':' || *p == '\n')
+            usleep(1000);
+    }
+    char part[16];
+    assert_true(read(back[0], part, sizeof part) > 0);
+    close(back[0]);
+    assert_true(write(in[1], SHUTDOWN, strlen(SHUTDOWN)) > 0);
+    int status;
+    assert_int_equal(waitpid(child, &status, 0), child);
+    close(in[1]);
+    assert_true(WIFEXITED(status));
+    assert_int_equal(WEXITSTATUS(status), 1);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -371,6 +405,7 @@ int main(void)
         cmocka_unit_test(what_is_cancelled_is_told_so),
         cmocka_unit_test(surrogates_are_read),
         cmocka_unit_test(the_program_ends_as_it_should),
+        cmocka_unit_test(the_program_waits_and_ends),
     };
     return cmocka_run_group_tests_name("lsp_bytes", tests, NULL, NULL);
 }

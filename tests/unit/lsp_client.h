@@ -45,7 +45,7 @@ static inline char *client_next(struct server *s, size_t *at)
     int head = 0;
     if (*at >= s->out.n)
         return NULL;
-    assert_int_equal(sscanf(s->out.at + *at, "Content-Length: %zu %n", &size, &head), 1);
+    assert_int_equal(sscanf(buf_text(&s->out) + *at, "Content-Length: %zu %n", &size, &head), 1);
     assert_true(head > 0);
     *at += (size_t)head;
     assert_true(*at + size <= s->out.n);
