@@ -5,7 +5,7 @@
 
 #include <string.h>
 
-enum { GAP = 8000, ROW = 4200, STAMP = 70000 };
+enum { GAP = 8000, ROW = 4200, STAMP = 70000, TABLE_ROW = 4700, LEAST_ROWS = 4 };
 
 static const struct lettering words = {.caps = CAPS_WORDS},
                               heading = {.caps = CAPS_WORDS, .bold = true};
@@ -54,7 +54,8 @@ static void write_index(struct page *p)
             words);
 }
 
-static void write_notes(struct page *p)
+/* Gives what is left below them. */
+static struct column_of write_notes(struct page *p)
 {
     const struct set *set = p->set;
     struct column_of c = column_of(p, 1);
@@ -77,21 +78,48 @@ static void write_notes(struct page *p)
         "Service, grounding and the utility's part are work of others. Local codes and the "
         "inspector decide; nothing is covered before its inspection.",
         heading);
+    c.y += GAP / 2;
+    return c;
 }
 
-static void write_figures(struct page *p)
+/* What has no room above the stamp goes on below the notes. */
+static void write_parts(struct page *p, const struct report *report, struct column_of notes)
+{
+    struct column_of c = column_of(p, 2);
+    struct grid_pages g = {.set = p->set, .page = p, .y = c.y};
+    bool moved = false;
+    p->inside = c.at;
+    p->inside.bottom -= STAMP;
+    for (uint32_t i = 0; i < report->parts.n; i++) {
+        const struct grid *grid = &report->parts.at[i].grid;
+        um high = (um)(table_rows(grid) + 2) * TABLE_ROW;
+        if (!moved && g.y + high > p->inside.bottom) {
+            p->inside = notes.at;
+            g.y = notes.y;
+            moved = true;
+        }
+        if (moved && g.y + (high < LEAST_ROWS * TABLE_ROW ? high : LEAST_ROWS * TABLE_ROW) >
+                         p->inside.bottom) {
+            grid_say(&g, "further figures: report permit", false);
+            return;
+        }
+        if (report->parts.at[i].title)
+            grid_say(&g, report->parts.at[i].title, true);
+        grid_draw_in(&g, grid);
+        g.y += 2 * MM;
+    }
+}
+
+static void write_figures(struct page *p, struct column_of notes)
 {
     const struct report_def *def = report_named("permit");
     struct report report = {.def = def};
     struct column_of c = column_of(p, 2);
     struct area whole = p->inside;
-    struct grid_pages g = {.set = p->set, .page = p, .y = c.y};
     p->set->r->model->code.reader = def->name;
     def->fill(p->set->r, &report);
     p->set->r->model->code.reader = p->kind->name;
-    p->inside = c.at;
-    p->inside.bottom -= STAMP;
-    grid_draw_in(&g, &report.rows);
+    write_parts(p, &report, notes);
     p->inside = whole;
     struct area stamp = {c.at.left, c.at.bottom - STAMP + GAP, c.at.right, c.at.bottom - 2 * MM};
     paper_rect(p->s, stamp, 0, (struct pen){BLACK, NO_INK, LINE_EDGE, DASH_OUTDOORS});
@@ -105,8 +133,7 @@ void sheets_cover(struct set *set)
     struct page *p =
         page_begin(set, *m->title ? m->title : "Plan", m->site ? m->site : "Site: not said");
     paper_begin(p->s, ROLE_NOTE, NULL, NULL);
-    write_notes(p);
-    write_figures(p);
+    write_figures(p, write_notes(p));
     paper_end(p->s);
     p->late = write_index;
     page_task(p, "All sheets are there");

@@ -126,6 +126,29 @@ static void no_column_is_empty(void **state)
     compile_free(&c);
 }
 
+/* The cover has all figures of the application, in the words of an office. */
+static void the_cover_has_all_figures(void **state)
+{
+    (void)state;
+    static const char *const said[] = {"Property owner",
+                                       "Receptacle outlets",
+                                       "20 A, two poles",
+                                       "Panel M, existing",
+                                       "Floor area for the load calculation",
+                                       "Smallest standard rating that serves"};
+    struct compilation c;
+    struct results r;
+    const struct sheet_kind *kind = sheets_named("cover");
+    compile(&c, "examples/studio/studio.bay", (struct compile_options){.library = plan_library()});
+    assert_true(cmd_results(&c, &r));
+    const struct sheet *s = sheets_make(&r, PAPER_BY_USE, false, &kind, 1)->sheets.at[0];
+    for (size_t i = 0; i < sizeof said / sizeof *said; i++)
+        if (!count(s, said[i]))
+            fail_msg("the cover does not say '%s'", said[i]);
+    assert_false(has(s, "openings") || has(s, "further figures: report permit"));
+    compile_free(&c);
+}
+
 static int compile_plan(void **state)
 {
     (void)state;
@@ -144,10 +167,9 @@ static int end(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(heads_stand_on_each_page),
-        cmocka_unit_test(rows_stay_whole),
-        cmocka_unit_test(boxes_are_ticked),
-        cmocka_unit_test(no_column_is_empty),
+        cmocka_unit_test(heads_stand_on_each_page),  cmocka_unit_test(rows_stay_whole),
+        cmocka_unit_test(boxes_are_ticked),          cmocka_unit_test(no_column_is_empty),
+        cmocka_unit_test(the_cover_has_all_figures),
     };
     return cmocka_run_group_tests(tests, compile_plan, end);
 }
