@@ -1,14 +1,13 @@
 /* What was worked out, beside what is written: in the text as hints, above a circuit as a line. */
 #include "emit/results.h"
 #include "emit/words/devices.h"
-#include "framing/routes.h"
-#include "loads/loads.h"
 #include "lsp/documents.h"
 #include "lsp/message.h"
 #include "lsp/methods.h"
 #include "lsp/plans.h"
 #include "resolve/node.h"
 #include "settle/settle.h"
+#include "where/tell.h"
 
 #include <string.h>
 
@@ -125,37 +124,17 @@ void hints_all(struct server *s, json_in id, json_in params)
 
 /* --- lenses ------------------------------------------------------------------------------- */
 
-static void note_end(struct hinting *h, struct map *boxes, struct end e)
-{
-    if (e.box)
-        map_file(&h->s->scratch, boxes, 0, e.box, e.box);
-}
-
-/* "5 boxes, 432 VA, 84'-6\" of cable" */
-static const char *circuit_words(struct hinting *h, const struct circuit *c)
-{
-    struct arena *a = &h->s->scratch;
-    struct map boxes = {0};
-    length cut = 0;
-    for (uint32_t i = 0; i < c->runs.n; i++) {
-        const struct run *run = c->runs.at[i];
-        note_end(h, &boxes, run->from);
-        note_end(h, &boxes, run->to);
-        cut +=
-            h->plan->c.routes->of_run[run->id].known ? h->plan->c.routes->of_run[run->id].cut : 0;
-    }
-    return arena_printf(a, "%s, %.0f VA, %s of cable", arena_counted(a, boxes.n, "box", "boxes"),
-                        h->plan->c.loads->of_circuit[c->id].va, length_words(a, cut));
-}
-
 static void put_lens(struct hinting *h, const struct circuit *c)
 {
+    const char *title = where_circuit_line(plan_teller(h->plan), c);
+    if (!title)
+        return;
     struct span line = node_span(c->node);
     json_object(&h->s->json, JSON_ROW);
     message_range(h->s, "range", h->lines, line.off, line.off + line.len);
     json_key(&h->s->json, "command");
     json_object(&h->s->json, JSON_ROW);
-    json_string_member(&h->s->json, "title", circuit_words(h, c));
+    json_string_member(&h->s->json, "title", title);
     json_string_member(&h->s->json, "command", "");
     json_end(&h->s->json);
     json_end(&h->s->json);

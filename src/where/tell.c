@@ -25,6 +25,8 @@ struct where_teller {
     const struct whereabouts *w;
     const struct results *r;
     struct report **reports; /* by place in the list of all; NULL: not asked for yet */
+    struct map first_row; /* (a column, hash of a text) -> 1 + the first row that has it; (a column,
+                             0) -> anything, when it is filed */
 };
 
 struct where_teller *where_tell_begin(struct arena *arena, const struct whereabouts *w,
@@ -79,19 +81,43 @@ static const char *line_at(struct where_teller *t, struct told_row told, const c
     return words;
 }
 
+static bool has_text(const struct cell *cell, const char *text)
+{
+    return text && cell->kind == CELL_TEXT && cell->text && !strcmp(cell->text, text);
+}
+
+/* Files the first row of each text of a column, so that a row is found without looking at all. */
+static void file_rows(struct where_teller *t, const struct grid *grid, uint32_t column)
+{
+    const struct cell *cells = &grid->cells.at[column];
+    for (uint32_t i = 0; i < table_rows(grid); i++) {
+        const struct cell *cell = &cells[(size_t)i * grid->column_count];
+        if (cell->kind != CELL_TEXT || !cell->text)
+            continue;
+        void **first = map_at(t->arena, &t->first_row, (uintptr_t)cells,
+                              (uintptr_t)map_hash_bytes(cell->text, strlen(cell->text)));
+        *first = *first ? *first : (void *)(uintptr_t)(i + 1);
+    }
+}
+
 /* The row in which two columns have these texts; of `second` NULL the first alone is asked. */
 static struct told_row row_of(struct where_teller *t, const char *report, const char *column,
                               const char *text, const char *second, const char *other)
 {
     struct told_row told = {.grid = rows_of(t, report)};
-    uint32_t a = table_column(told.grid, column), b = second ? table_column(told.grid, second) : 0;
-    for (uint32_t i = 0; text && i < table_rows(told.grid); i++) {
+    uint32_t a = table_column(told.grid, column), b = second ? table_column(told.grid, second) : a;
+    if (!text || !table_rows(told.grid))
+        return told;
+    void **filed = map_at(t->arena, &t->first_row, (uintptr_t)&told.grid->cells.at[a], 0);
+    if (!*filed)
+        file_rows(t, told.grid, a);
+    *map_at(t->arena, &t->first_row, (uintptr_t)&told.grid->cells.at[a], 0) = t;
+    uintptr_t first = (uintptr_t)map_get(&t->first_row, (uintptr_t)&told.grid->cells.at[a],
+                                         (uintptr_t)map_hash_bytes(text, strlen(text)));
+    for (uint32_t i = (uint32_t)first - 1; first && !told.row && i < table_rows(told.grid); i++) {
         const struct cell *row = &told.grid->cells.at[(size_t)i * told.grid->column_count];
-        bool same = row[a].kind == CELL_TEXT && row[a].text && !strcmp(row[a].text, text);
-        bool both = !second || (other && row[b].kind == CELL_TEXT && row[b].text &&
-                                !strcmp(row[b].text, other));
-        if (same && both)
-            told.row = told.row ? told.row : row;
+        if (has_text(&row[a], text) && (!second || has_text(&row[b], other)))
+            told.row = row;
     }
     return told;
 }
