@@ -116,7 +116,7 @@ SUBMAKE = +@$(MAKE) --no-print-directory $(JOBS)
 .PHONY: all editors vsix deps demo demo-now check check-now check-programs fuzz fuzz-now soak bench memcheck memcheck-now format format-check install docs clean FORCE
 .DELETE_ON_ERROR:
 
-all: $(OUT)/studbay $(OUT)/studbay.1
+all: $(OUT)/studbay $(OUT)/man/studbay.1
 
 # --- building ----------------------------------------------------------------------------------------------------
 
@@ -218,10 +218,10 @@ check-programs: $(OUT)/studbay $(TEST_LIB) $(UNIT_TESTS) $(if $(TESTS)$(SAN),,$(
 
 check-now: check-programs
 	@status=0; \
-	export STUDBAY='$(abspath $(OUT)/studbay)' UBSAN_OPTIONS=print_stacktrace=1; \
+	export STUDBAY='$(abspath $(OUT)/studbay)' EDITORS='$(EDITORS)' UBSAN_OPTIONS=print_stacktrace=1; \
 	sh tests/tools/run_units.sh $(UNIT_TESTS) || status=1; \
 	$(if $(TESTS)$(SAN)$(filter-out all,$(TIER)),,BROWSER='$(BROWSER)' sh tests/browser/run.sh || status=1; \
-	    EDITORS='$(EDITORS)' TOKENS='$(TOKENS)' sh tests/editors/run.sh || status=1;) \
+	    TOKENS='$(TOKENS)' sh tests/editors/run.sh || status=1;) \
 	if [ $$status -ne 0 ]; then echo 'check: FAILED'; else echo 'check: passed'; fi; \
 	exit $$status
 
@@ -357,9 +357,14 @@ define install_tree
 	fi
 endef
 
-# The man page, from the tables of commands and options.
-$(OUT)/studbay.1: src/cmd/man.sh $(OUT)/studbay
-	sh src/cmd/man.sh $(OUT)/studbay >$@
+# The man pages, from the tables of commands, options and forms; what shells complete, from the same.
+$(OUT)/man/studbay.1: src/cmd/man.sh $(OUT)/studbay
+	sh src/cmd/man.sh $(OUT)/studbay $(@D)
+
+$(OUT)/completions/%: src/cmd/completions.sh $(OUT)/studbay
+	@mkdir -p $(@D)
+	sh src/cmd/completions.sh $(OUT)/studbay $* >$@.new
+	@mv $@.new $@
 
 # The folders for editors, with what the language has now.
 editors: all
@@ -372,13 +377,17 @@ vsix: editors
 	cd $(OUT)/vsix && npm install --no-audit --no-fund --silent && \
 	    npx --yes $(VSCE) package --allow-missing-repository --out ../studbay.vsix
 
-install: all editors
+install: all editors $(addprefix $(OUT)/completions/,bash zsh fish)
 	install -D -m 755 $(OUT)/studbay $(DESTDIR)$(PREFIX)/bin/studbay
 	$(call install_tree,stdlib,share/studbay/stdlib,-name '*.bay')
 	$(call install_tree,examples,share/doc/studbay/examples)
 	$(call install_tree,docs,share/doc/studbay)
 	$(call install_tree,$(OUT)/editors,share/studbay/editors)
-	install -D -m 644 $(OUT)/studbay.1 $(DESTDIR)$(PREFIX)/share/man/man1/studbay.1
+	$(call install_tree,$(OUT)/man,share/man/man1,-name '*.1')
+	$(call install_tree,$(OUT)/man,share/man/man5,-name '*.5')
+	install -D -m 644 $(OUT)/completions/bash $(DESTDIR)$(PREFIX)/share/bash-completion/completions/studbay
+	install -D -m 644 $(OUT)/completions/zsh $(DESTDIR)$(PREFIX)/share/zsh/site-functions/_studbay
+	install -D -m 644 $(OUT)/completions/fish $(DESTDIR)$(PREFIX)/share/fish/vendor_completions.d/studbay.fish
 	install -m 644 LICENSE $(DESTDIR)$(PREFIX)/share/doc/studbay/LICENSE
 
 # The gallery's sheets, and its pictures of the phone's page where Chromium is there.

@@ -164,11 +164,11 @@ static void general_help(struct buf *b)
     buf_puts(b, statuses);
 }
 
-static bool takes(const struct command *command, const struct option *option)
+bool cmd_takes(const struct command *command, const char *option)
 {
     const char *at = command->options;
-    size_t len = strlen(option->name);
-    while ((at = strstr(at, option->name))) {
+    size_t len = strlen(option);
+    while ((at = strstr(at, option))) {
         if ((at == command->options || at[-1] == ' ') && (at[len] == ' ' || !at[len]))
             return true;
         at += len;
@@ -189,7 +189,7 @@ static void command_help(struct buf *b, const struct command *command)
                command->help);
     for (int i = 0; i < OPTION_COUNT; i++) {
         const struct option *o = &option_table[i];
-        if (!takes(command, o))
+        if (!cmd_takes(command, o->name))
             continue;
         struct buf name = {0};
         if (o->letter)
@@ -244,7 +244,7 @@ static int unknown_option(const struct invocation *inv, const char *name)
     const char *known[OPTION_COUNT + 2];
     uint32_t n = 0;
     for (int i = 0; i < OPTION_COUNT; i++)
-        if (takes(inv->command, &option_table[i]))
+        if (cmd_takes(inv->command, option_table[i].name))
             known[n++] = option_table[i].name;
     known[n++] = "help";
     const char *nearest = diag_nearest(name, known, n);
@@ -282,7 +282,7 @@ static int long_option(struct invocation *inv, struct words *w, const char *word
     const char *equals = strchr(word, '=');
     size_t len = equals ? (size_t)(equals - word) : strlen(word);
     const struct option *o = option_named(word, len);
-    if (!o || !takes(inv->command, o))
+    if (!o || !cmd_takes(inv->command, o->name))
         return unknown_option(inv, arena_copy(inv->arena, word, len));
     return keep_option(inv, w, o, equals ? equals + 1 : NULL);
 }
@@ -290,7 +290,8 @@ static int long_option(struct invocation *inv, struct words *w, const char *word
 static int short_option(struct invocation *inv, struct words *w, const char *word)
 {
     for (int i = 0; i < OPTION_COUNT; i++)
-        if (option_table[i].letter == word[0] && word[0] && takes(inv->command, &option_table[i]))
+        if (option_table[i].letter == word[0] && word[0] &&
+            cmd_takes(inv->command, option_table[i].name))
             return keep_option(inv, w, &option_table[i], word[1] ? word + 1 : NULL);
     return cmd_complain("%s takes no option -%c; `studbay %s --help` lists its options",
                         inv->command->name, word[0], inv->command->name);

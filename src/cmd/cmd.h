@@ -46,6 +46,9 @@ extern const uint32_t command_count;
 #include "cmd/commands.def"
 #undef COMMAND
 
+/* Whether a command takes the option of that name. */
+bool cmd_takes(const struct command *command, const char *option);
+
 /* Runs the command line; gives the exit status. */
 int command_main(int argc, char **argv);
 

@@ -8,6 +8,8 @@
 #include "emit/drawings/drawings.h"
 #include "emit/reports/reports.h"
 #include "emit/table.h"
+#include "facts/facts.h"
+#include "model/address.h"
 #include "resolve/library.h"
 #include "resolve/value_reader.h"
 #include "sheets/sheets.h"
@@ -152,11 +154,35 @@ static void list_commands(struct list *l)
         add(l, command_table[i].name, command_table[i].doc);
 }
 
+/* Options, with what their values are called and the commands that take them. */
+static void list_options(struct list *l)
+{
+    static const struct {
+        const char *name, *value, *doc;
+    } options[] = {
+#define OPTION(name, letter, value, member, doc) {name, value, doc},
+#include "cmd/options.def"
+#undef OPTION
+    };
+    for (size_t i = 0; i < sizeof options / sizeof *options; i++) {
+        struct cell *row = add(l, options[i].name, options[i].doc);
+        if (!row)
+            continue;
+        VEC(const char *) commands = {0};
+        for (uint32_t k = 0; k < command_count; k++)
+            if (cmd_takes(&command_table[k], options[i].name))
+                *vec_push(&l->c->arena, &commands) = command_table[k].name;
+        row[2] = options[i].value ? cell_text(options[i].value) : (struct cell){0};
+        row[3] = cell_list(commands.at, commands.n);
+    }
+}
+
 static void (*const lists[])(struct list *) = {
-    list_forms,    list_units, list_devices, list_kinds,    list_boxes,   list_cables,
-    list_raceways, list_rules, list_reports, list_drawings, list_commands};
-static const char *const sorts[] = {"forms",    "units", "devices", "kinds",    "boxes",   "cables",
-                                    "raceways", "rules", "reports", "drawings", "commands"};
+    list_forms,    list_units, list_devices, list_kinds,    list_boxes,    list_cables,
+    list_raceways, list_rules, list_reports, list_drawings, list_commands, list_options};
+static const char *const sorts[] = {"forms",   "units",    "devices",  "kinds",
+                                    "boxes",   "cables",   "raceways", "rules",
+                                    "reports", "drawings", "commands", "options"};
 
 enum { SORTS = sizeof sorts / sizeof *sorts };
 
@@ -178,6 +204,44 @@ static bool write_rows(const struct list *l, const char *format, unsigned width)
     return written;
 }
 
+/* What a plan calls its things, by sort. */
+static int list_names(const struct invocation *inv, const char *format)
+{
+    static const struct column columns[] = {{"sort", "Sort", 0, 0}, {"name", "Name", 0, 0}};
+    struct compilation c = {0};
+    compile(&c, inv->operands[1],
+            (struct compile_options){.stdlib = inv->stdlib, .only_findings = true});
+    bool read = !c.io_failed && c.model;
+    if (!read) {
+        cmd_complain("%s cannot be read: studbay check tells why", inv->operands[1]);
+        compile_free(&c);
+        return EXIT_USAGE;
+    }
+    struct list l = {.c = &c};
+    const struct model *m = c.model;
+    table_begin(&l.rows, &c.arena, columns, sizeof columns / sizeof *columns);
+    for (uint32_t i = 0; i < m->levels.n; i++)
+        add(&l, "level", m->levels.at[i]->name);
+    for (uint32_t i = 0; i < m->rooms.n; i++)
+        if (facts_is_built(m->rooms.at[i]->unit))
+            add(&l, "room", address_of_room(&c.arena, m->rooms.at[i], false));
+    for (uint32_t i = 0; i < m->panels.n; i++)
+        if (facts_is_built(m->panels.at[i]->unit))
+            add(&l, "panel", address_of_panel(&c.arena, m->panels.at[i], false));
+    for (uint32_t i = 0; i < m->boxes.n; i++)
+        if (facts_is_built(m->boxes.at[i]->room->unit))
+            add(&l, "box", address_of_box(&c.arena, m->boxes.at[i], false));
+    for (uint32_t i = 0; i < m->circuits.n; i++)
+        if (facts_is_built(m->circuits.at[i]->unit))
+            add(&l, "circuit", address_of_circuit(&c.arena, m->circuits.at[i], false));
+    for (uint32_t i = 0; i < m->runs.n; i++)
+        if (facts_is_built(facts_unit_of_run(m->runs.at[i])))
+            add(&l, "run", address_of_run(&c.arena, m->runs.at[i], false));
+    bool written = write_rows(&l, format, LIST_WIDTH);
+    compile_free(&c);
+    return written ? EXIT_FINE : EXIT_USAGE;
+}
+
 int command_list(const struct invocation *inv)
 {
     static const struct column columns[] = {{"name", "Name", 0, 0},
@@ -191,6 +255,10 @@ int command_list(const struct invocation *inv)
     const char *format = "text";
     if (!cmd_read_format(inv, formats, sizeof formats / sizeof *formats, &format))
         return EXIT_USAGE;
+    if (!strcmp(inv->operands[0], "names"))
+        return inv->operand_count > 1
+                   ? list_names(inv, format ? format : "text")
+                   : cmd_complain("list names wants a plan: studbay list names PLAN");
     uint32_t sort = cmd_find_name(inv->operands[0], sorts, SORTS);
     if (sort == SORTS)
         return cmd_complain_unknown("list", inv->operands[0], sorts, SORTS);

@@ -654,46 +654,6 @@ static void lists_what_there_is_to_write(void **state)
     assert_int_equal(status, 2);
 }
 
-/* The man page is made of what the binary says of itself: each option stands in it as often as
- * commands take it, and it is written so that man has nothing to say of it. */
-static void man_page_has_all_and_is_well_formed(void **state)
-{
-    (void)state;
-    static const char *const options[] = {
-#define OPTION(name, letter, value, member, doc) name,
-#include "cmd/options.def"
-#undef OPTION
-    };
-    static const char *const commands[] = {
-#define COMMAND(name, function, usage, doc, options, help) name,
-#include "cmd/commands.def"
-#undef COMMAND
-    };
-    char line[256];
-    snprintf(line, sizeof line, "sh src/cmd/man.sh \"$STUDBAY\" >%s", in_folder("out"));
-    assert_int_equal(system(line), 0);
-    read_back(&out, "out");
-    for (size_t i = 0; i < sizeof commands / sizeof *commands; i++) {
-        snprintf(line, sizeof line, "\nstudbay %s ", commands[i]);
-        assert_has(out, line);
-    }
-    assert_lacks(out, "--");
-    for (size_t i = 0; i < sizeof options / sizeof *options; i++) {
-        const char *words = options[i];
-        size_t n = (size_t)snprintf(line, sizeof line, "\\-\\-");
-        for (; *words; words++)
-            n += (size_t)snprintf(line + n, sizeof line - n, "%s%c", *words == '-' ? "\\" : "",
-                                  *words);
-        assert_has(out, line);
-    }
-    snprintf(line, sizeof line, "LC_ALL=C.UTF-8 man --warnings -l -Tutf8 %s 2>&1 >/dev/null",
-             in_folder("out"));
-    FILE *warnings = popen(line, "r");
-    assert_non_null(warnings);
-    assert_null(fgets(line, sizeof line, warnings));
-    assert_int_equal(pclose(warnings), 0);
-}
-
 /* --- what a plan says is hostile ------------------------------------------------------------ */
 
 /* Nothing that a terminal obeys, turns round or cannot read. */
@@ -1283,7 +1243,6 @@ int main(void)
         cmocka_unit_test(fmt_keeps_what_is_there),
         cmocka_unit_test(explain_tells_of_every_rule),
         cmocka_unit_test(lists_what_there_is_to_write),
-        cmocka_unit_test(man_page_has_all_and_is_well_formed),
         cmocka_unit_test(no_byte_of_a_plan_reaches_the_terminal),
         cmocka_unit_test(nothing_hidden_goes_into_the_log),
         cmocka_unit_test(letters_of_all_scripts_are_texts),

@@ -1,0 +1,253 @@
+#!/bin/sh
+# Completions for a shell, made of what the binary lists of itself: sh src/cmd/completions.sh STUDBAY bash|zsh|fish
+#
+# Names of boxes, circuits and the like are asked of the plan that stands on the line, while one types.
+set -eu
+studbay=$1
+shell=$2
+
+us=$(printf '\037') # parts the columns: a tab would let empty ones vanish
+
+# The columns of a list that are asked for, by their numbers. CSV by RFC 4180.
+list() {
+    what=$1
+    shift
+    "$studbay" list "$what" --format csv | tr -d '\r' | awk -v wanted="$*" '
+    function fields(line,    n, c, quoted, i) {
+        split("", field)
+        n = 1
+        for (i = 1; i <= length(line); i++) {
+            c = substr(line, i, 1)
+            if (c == "\"" && quoted && substr(line, i + 1, 1) == "\"") { field[n] = field[n] c; i++ }
+            else if (c == "\"") quoted = !quoted
+            else if (c == "," && !quoted) n++
+            else field[n] = field[n] c
+        }
+    }
+    NR > 1 {
+        fields($0)
+        n = split(wanted, at, " ")
+        for (i = 1; i <= n; i++) printf "%s%s", field[at[i]], i < n ? "\037" : "\n"
+    }'
+}
+
+words() { list "$1" 1 | tr '\n' ' '; }
+quoted() { sed "s/'/'\\\\''/g"; } # for a text between single quotes
+lists='forms units devices kinds boxes cables raceways rules reports drawings commands options names'
+events='set bored pulled stapled made-up inspected trimmed tested closed removed photo not undo'
+sorts='types cables breakers spaces places lengths'
+papers='letter tabloid arch-d a4 a3 a1'
+grids='letter-30 letter-80 letter-10 a4-21 a4-24 a4-65 plain-cut'
+
+# What may stand for the value of an option, by what it is called: a list of words, names of the plan by sort, or files.
+value_of() { # value_of OPTION VALUE
+    case $1:$2 in
+    box:*) echo "names box" ;;
+    circuit:*) echo "names circuit" ;;
+    room:*) echo "names room" ;;
+    level:*) echo "names level" ;;
+    explain:*) echo "names run" ;;
+    wall:*) echo "words north east south west" ;;
+    format:*) echo "words text csv json md sarif dot svg pdf png" ;;
+    paper:*) echo "words $papers" ;;
+    sheet:*) echo "words $grids" ;;
+    only:*) echo "words $sorts $(words rules)" ;;
+    method:*) echo "words standard optional existing measured" ;;
+    *:PATH | *:DIR | *:FILE) echo "files" ;;
+    *) echo "none" ;;
+    esac
+}
+
+# What may stand where no option does, behind a command.
+operands_of() { # operands_of COMMAND
+    case $1 in
+    report) echo "words $(words reports) all" ;;
+    draw) echo "words $(words drawings)" ;;
+    list) echo "words $lists" ;;
+    explain) echo "words $(words rules)" ;;
+    log) echo "log" ;;
+    *) echo "plans" ;;
+    esac
+}
+
+case $shell in
+bash)
+    cat <<'END'
+# bash completion for studbay
+_studbay_names() { # SORT PLAN
+    [ -n "$2" ] && studbay list names "$2" --format csv 2>/dev/null | tr -d '\r' | sed -n "s/^$1,//p" | tr -d '"'
+}
+_studbay() {
+    local cur=${COMP_WORDS[COMP_CWORD]} prev=${COMP_WORDS[COMP_CWORD-1]} command= plan= operands=0 word i
+    for ((i = 1; i < COMP_CWORD; i++)); do
+        word=${COMP_WORDS[i]}
+        case $word in
+        -*) ;;
+        *) [ -z "$command" ] && command=$word || operands=$((operands + 1)) ;;
+        esac
+    done
+    for word in "${COMP_WORDS[@]}"; do
+        case $word in *.bay) plan=${plan:-$word} ;; esac
+    done
+    COMPREPLY=()
+    local IFS=$'\n'
+    if [ -z "$command" ]; then
+END
+    printf "        COMPREPLY=(\$(IFS=' '; compgen -W '%s --help --version' -- \"\$cur\"))\n        return\n    fi\n    case \$command:\$prev in\n" \
+        "$(words commands)"
+    list options 1 3 4 | while IFS=$us read -r name value of; do
+        case $value in '' | '['*) continue ;; esac # what may be left out is no word of its own
+        cases=$(echo "$of" | sed "s/; */:--$name | /g; s/\$/:--$name/")
+        [ "$name" != output ] || cases="$cases | *:-o"
+        set -- $(value_of "$name" "$value")
+        kind=$1
+        shift
+        case $kind in
+        names) printf '    %s) COMPREPLY=($(compgen -W "$(_studbay_names %s "$plan")" -- "$cur")) && return ;;\n' "$cases" "$1" ;;
+        words) printf "    %s) COMPREPLY=(\$(IFS=' '; compgen -W '%s' -- \"\$cur\")) && return ;;\n" "$cases" "$*" ;;
+        files) printf '    %s) COMPREPLY=($(compgen -f -- "$cur")) && return ;;\n' "$cases" ;;
+        none) printf '    %s) return ;;\n' "$cases" ;;
+        esac
+    done
+    printf '    esac\n    if [[ $cur == -* ]]; then\n        case $command in\n'
+    for command in $(words commands); do
+        printf "        %s) COMPREPLY=(\$(IFS=' '; compgen -W '" "$command"
+        list options 1 4 | awk -F '\037' -v c="$command" '{ n = split($2, of, "; "); for (i = 1; i <= n; i++) if (of[i] == c) printf "--%s ", $1 }'
+        printf -- "--help' -- \"\$cur\")) ;;\n"
+    done
+    printf '        esac\n        return\n    fi\n    case $command:$operands in\n'
+    for command in $(words commands); do
+        set -- $(operands_of "$command")
+        kind=$1
+        shift
+        case $kind in
+        words) printf "    %s:0) COMPREPLY=(\$(IFS=' '; compgen -W '%s' -- \"\$cur\")) && return ;;\n" "$command" "$*" ;;
+        log)
+            printf "    log:1) COMPREPLY=(\$(IFS=' '; compgen -W '%s' -- \"\$cur\")) && return ;;\n" "$events"
+            printf '    log:[2-9]) COMPREPLY=($(compgen -W "$(_studbay_names "\\(box\\|room\\|panel\\)" "$plan")" -- "$cur")) && return ;;\n'
+            ;;
+        esac
+    done
+    cat <<'END'
+    esac
+    COMPREPLY=($(compgen -f -X '!*.bay' -- "$cur") $(compgen -d -- "$cur"))
+}
+complete -o filenames -F _studbay studbay
+END
+    ;;
+zsh)
+    cat <<'END'
+#compdef studbay
+_studbay_names() { # SORT PLAN
+  [[ -n $2 ]] && compadd -- ${(f)"$(studbay list names $2 --format csv 2>/dev/null | tr -d '\r' | sed -n "s/^$1,//p" | tr -d '"')"}
+}
+_studbay() {
+  local command= plan= word previous=${words[CURRENT-1]}
+  integer operands=0 i
+  for ((i = 2; i < CURRENT; i++)); do
+    word=${words[i]}
+    if [[ $word != -* ]]; then
+      [[ -z $command ]] && command=$word || operands+=1
+    fi
+  done
+  for word in $words; do
+    [[ $word == *.bay && -z $plan ]] && plan=$word
+  done
+  if [[ -z $command ]]; then
+    local -a commands=(
+END
+    list commands 1 2 | quoted | awk -F '\037' '{ gsub(/:/, "\\:", $2); printf "      '\''%s:%s'\''\n", $1, $2 }'
+    printf '    )\n    _describe command commands\n    return\n  fi\n  case $command:$previous in\n'
+    list options 1 3 4 | while IFS=$us read -r name value of; do
+        case $value in '' | '['*) continue ;; esac # what may be left out is no word of its own
+        cases=$(echo "$of" | sed "s/; */:--$name|/g; s/\$/:--$name/")
+        [ "$name" != output ] || cases="$cases|*:-o"
+        set -- $(value_of "$name" "$value")
+        kind=$1
+        shift
+        case $kind in
+        names) printf '    %s) _studbay_names %s $plan; return ;;\n' "$cases" "$1" ;;
+        words) printf '    %s) compadd -- %s; return ;;\n' "$cases" "$*" ;;
+        files) printf '    %s) _files; return ;;\n' "$cases" ;;
+        none) printf '    %s) return ;;\n' "$cases" ;;
+        esac
+    done
+    printf '  esac\n  if [[ $PREFIX == -* ]]; then\n    local -a options\n    case $command in\n'
+    for command in $(words commands); do
+        printf '      %s) options=(\n' "$command"
+        list options 1 2 4 | quoted | awk -F '\037' -v c="$command" '
+        { n = split($3, of, "; "); gsub(/:/, "\\:", $2)
+          for (i = 1; i <= n; i++) if (of[i] == c) printf "        '\''--%s:%s'\''\n", $1, $2 }'
+        printf "        '--help:this help') ;;\n"
+    done
+    printf '    esac\n    _describe option options\n    return\n  fi\n  case $command:$operands in\n'
+    for command in $(words commands); do
+        set -- $(operands_of "$command")
+        kind=$1
+        shift
+        case $kind in
+        words) printf '    %s:0) compadd -- %s; return ;;\n' "$command" "$*" ;;
+        log)
+            printf '    log:1) compadd -- %s; return ;;\n' "$events"
+            printf "    log:[2-9]) _studbay_names '\\\\(box\\\\|room\\\\|panel\\\\)' \$plan; return ;;\n"
+            ;;
+        esac
+    done
+    printf "  esac\n  _files -g '*.bay'\n}\n_studbay \"\$@\"\n"
+    ;;
+fish)
+    cat <<'END'
+# fish completion for studbay
+function __studbay_names # SORT
+    set -l plan (string match -r '\S+\.bay' -- (commandline -op))
+    test -n "$plan[1]"; or return
+    studbay list names $plan[1] --format csv 2>/dev/null | string replace -r '\r$' '' | string replace -fr "^$argv[1]," '' | string replace -a '"' ''
+end
+function __studbay_operands # COMMAND COUNT: whether that command has so many operands
+    set -l words (string match -v -- '-*' (commandline -opc))
+    test (count $words) -eq (math $argv[2] + 2); and test "$words[2]" = $argv[1]
+end
+complete -c studbay -f
+complete -c studbay -n '__fish_use_subcommand' -l help -d 'this help'
+complete -c studbay -n '__fish_use_subcommand' -l version -d 'the version'
+complete -c studbay -n 'not __fish_use_subcommand' -a '(__fish_complete_suffix .bay)'
+END
+    list commands 1 2 | quoted | awk -F '\037' '{ printf "complete -c studbay -n __fish_use_subcommand -a %s -d '\''%s'\''\n", $1, $2 }'
+    list options 1 2 3 4 | while IFS=$us read -r name says value of; do
+        letter=
+        [ "$name" != output ] || letter='-s o '
+        argument=
+        if [ -n "${value%%\[*}" ]; then
+            set -- $(value_of "$name" "$value")
+            kind=$1
+            shift
+            case $kind in
+            names) argument="-x -a '(__studbay_names $1)'" ;;
+            words) argument="-x -a '$*'" ;;
+            files) argument=-rF ;;
+            none) argument=-x ;;
+            esac
+        fi
+        printf "complete -c studbay -n '__fish_seen_subcommand_from %s' %s-l %s %s -d '%s'\n" \
+            "$(echo "$of" | sed 's/; / /g')" "$letter" "$name" "$argument" "$(echo "$says" | quoted)"
+    done
+    for command in $(words commands); do
+        set -- $(operands_of "$command")
+        kind=$1
+        shift
+        case $kind in
+        words) printf "complete -c studbay -n '__studbay_operands %s 0' -a '%s'\n" "$command" "$*" ;;
+        log)
+            printf "complete -c studbay -n '__studbay_operands log 1' -a '%s'\n" "$events"
+            for n in 2 4; do
+                printf "complete -c studbay -n '__studbay_operands log %s' -a '(__studbay_names box; __studbay_names room; __studbay_names panel)'\n" $n
+            done
+            ;;
+        esac
+    done
+    ;;
+*)
+    echo "completions: no shell is called $shell: bash, zsh or fish" >&2
+    exit 2
+    ;;
+esac
