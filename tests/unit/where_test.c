@@ -483,6 +483,38 @@ static void names_in_the_log(void **state)
     move_out(&h);
 }
 
+/* A handle parts figures from figures; in a unit the unit's name stands before. */
+static void handles_in_the_log(void **state)
+{
+    (void)state;
+    struct home h;
+    static const char plan[] =
+        HEAD "room a { kind hall; size 10' by 8'; box R1 north at 6' { receptacle } }\n" PANEL
+             "circuit P.4 \"Outlet\" { breaker 20 A afci; run P -> a.R1 }\n",
+                      log[] = "2026-03-04 stapled circuit P4\n2026-03-05 stapled circuit P.4\n"
+                              "2026-03-06 set P # P hangs\n";
+    move_in(&h, plan, NULL, log);
+    assert_int_equal(findings_of(&h.c, "log-entry-unknown"), 0);
+    const char *renamed = with(with(with(plan, "panel P", "panel Q1"), "circuit P.", "circuit Q1."),
+                               "run P", "run Q1");
+    assert_becomes(&h, name_in(&h, "panel P", 6), "Q1", renamed, NULL,
+                   "2026-03-04 stapled circuit Q1-4\n2026-03-05 stapled circuit Q1.4\n"
+                   "2026-03-06 set Q1 # P hangs\n");
+    move_out(&h);
+    static const char unit_log[] = "2026-03-01 set one.bath.S1\n"
+                                   "2026-03-02 pulled one.P -> one.bath.S1 -> L1\n"
+                                   "2026-03-03 closed two.bath ceiling\n";
+    move_in(&h, units, NULL, unit_log);
+    assert_int_equal(findings_of(&h.c, "log-entry-unknown"), 0);
+    assert_becomes(&h, name_in(&h, "room bath", 5), "wash",
+                   with(with(units, "bath", "wash"), "washroom", "bathroom"), NULL,
+                   with(unit_log, "bath", "wash"));
+    assert_becomes(&h, name_in(&h, "unit one", 5), "east",
+                   with(with(units, "unit one", "unit east"), "in one.", "in east."), NULL,
+                   with(unit_log, "one.", "east."));
+    move_out(&h);
+}
+
 /* What is glued to a cable cannot be renamed, and the log may go by it. */
 static void labels_in_the_log(void **state)
 {
@@ -746,6 +778,7 @@ int main(void)
         cmocka_unit_test(included_files),
         cmocka_unit_test(copies_of_another_file),
         cmocka_unit_test(names_in_the_log),
+        cmocka_unit_test(handles_in_the_log),
         cmocka_unit_test(labels_in_the_log),
         cmocka_unit_test(tells_what_reports_say),
         cmocka_unit_test(tells_hostile_words),
