@@ -339,7 +339,7 @@ demo-now: all
 	for report in $(DEMO_REPORTS); do \
 	    $(OUT)/studbay report $$report $(DEMO_PLAN) >$(DEMO)/$$report.txt; \
 	done; \
-	$(OUT)/studbay draw circuits --format svg $(DEMO_PLAN) >$(DEMO)/circuits.svg; \
+	$(OUT)/studbay draw circuits $(DEMO_PLAN) -o $(DEMO)/circuits.pdf; \
 	for report in fill cuts; do \
 	    echo; echo "\$$ studbay report $$report $(DEMO_PLAN)"; \
 	    cat $(DEMO)/$$report.txt; \

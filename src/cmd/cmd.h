@@ -149,9 +149,9 @@ int cmd_read_paper_size(const struct invocation *inv);
 struct paper;
 bool cmd_make_pdf(const struct paper *paper, struct buf *out);
 
-/* Writes a document by --format, the name of the output, --sheet and --dpi: all sheets as PDF, one
- * as SVG or PNG, or each to a file of a folder. What is written is whole or not there. False, with
- * a message, where it cannot be. */
+/* Writes a document by --format, the name of the output, --sheet and --dpi: all sheets as PDF or as
+ * one SVG, one as PNG, or each to a file of a folder. What is written is whole or not there. False,
+ * with a message, where it cannot be. */
 bool cmd_write_paper(const struct invocation *inv, const struct compilation *c,
                      struct paper *paper);
 

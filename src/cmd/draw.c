@@ -1,7 +1,7 @@
-/* studbay draw: one drawing, as DOT or as a picture, or the sheets of a kind. */
+/* studbay draw: the sheets that go by a name, or their graph as DOT. */
 #include "cmd/cmd.h"
 
-#include "emit/drawings/drawings.h"
+#include "emit/dot/dot.h"
 #include "emit/words/circuits.h"
 #include "model/site.h"
 #include "sheets/labels.h"
@@ -13,14 +13,18 @@
 static const char *const formats[] = {"dot", "svg", "png", "pdf"};
 enum { FORMAT_COUNT = sizeof formats / sizeof *formats };
 
-/* The circuits of a large house take dot some seconds, and a picture of them some MB. */
-static const struct program_limits dot_limits = {.seconds = 300, .bytes = (size_t)256 << 20};
+/* What a name asks for. */
+struct wanted {
+    const struct sheet_kind **kinds;
+    uint32_t count;
+    const struct dot_def *dot; /* the graph; NULL: sheets are written */
+};
 
 static int list_drawings(void)
 {
     struct buf b = {0};
-    for (uint32_t i = 0; i < drawing_count; i++)
-        buf_printf(&b, "%-10s %s\n", drawing_table[i].name, drawing_table[i].doc);
+    for (uint32_t i = 0; i < sheet_drawing_count; i++)
+        buf_printf(&b, "%-10s %s\n", sheet_drawings[i].name, sheet_drawings[i].doc);
     for (uint32_t i = 0; i < sheet_kind_count; i++)
         buf_printf(&b, "%-10s %s\n", sheet_kinds[i].name, sheet_kinds[i].doc);
     bool written = cmd_write_output(&b, NULL);
@@ -28,42 +32,14 @@ static int list_drawings(void)
     return written ? EXIT_FINE : EXIT_USAGE;
 }
 
-/* A drawing that is SVG to scale already. */
-static bool write_picture(const struct invocation *inv, const struct drawing_def *def,
-                          struct results *r)
+static bool write_dot(const struct invocation *inv, const struct dot_def *dot,
+                      const struct results *r)
 {
-    const char *format;
-    if (!cmd_read_format(inv, formats, FORMAT_COUNT, &format))
-        return false;
-    if (format && strcmp(format, "svg") != 0) {
-        cmd_complain("%s is written as SVG: --format svg, or none", def->name);
-        return false;
-    }
     struct buf out = {0};
-    r->model->code.reader = def->name;
-    def->draw(r, &out);
+    r->model->code.reader = dot->name;
+    dot->write(r, &out);
     bool written = cmd_write_output(&out, inv->output);
     buf_free(&out);
-    return written;
-}
-
-static bool write_drawing(const struct invocation *inv, const struct drawing_def *def,
-                          const struct results *r)
-{
-    struct buf dot = {0}, picture = {0};
-    const char *format, *failed = NULL;
-    if (!cmd_read_format(inv, formats, FORMAT_COUNT, &format))
-        return false;
-    bool plain = !format || !strcmp(format, "dot");
-    r->model->code.reader = def->name;
-    def->draw(r, &dot);
-    if (!plain)
-        failed = dot_picture(r->arena, &dot, format, dot_limits, &picture);
-    if (failed)
-        cmd_complain("%s", failed);
-    bool written = !failed && cmd_write_output(plain ? &dot : &picture, inv->output);
-    buf_free(&dot);
-    buf_free(&picture);
     return written;
 }
 
@@ -164,13 +140,13 @@ int cmd_read_paper_size(const struct invocation *inv)
     return (int)at + PAPER_BY_USE + 1;
 }
 
-static bool write_sheets(const struct invocation *inv, const struct sheet_kind *kind,
+static bool write_sheets(const struct invocation *inv, const struct wanted *w,
                          const struct compilation *c, struct results *r)
 {
     struct invocation of_labels = *inv;
     struct label_sheet *grid = arena_new(r->arena, struct label_sheet);
     int size = cmd_read_paper_size(inv);
-    if (kind->draw == sheets_labels) { /* --sheet names their grid */
+    if (w->kinds[0]->draw == sheets_labels) { /* --sheet names their grid */
         if (!cmd_read_label_sheet(inv, grid))
             return false;
         r->sheet = grid;
@@ -178,21 +154,21 @@ static bool write_sheets(const struct invocation *inv, const struct sheet_kind *
         inv = &of_labels;
     }
     return size >= 0 &&
-           cmd_write_paper(inv, c, sheets_make(r, (enum paper_size)size, false, &kind, 1));
+           cmd_write_paper(inv, c,
+                           sheets_make(r, (enum paper_size)size, false, w->kinds, w->count));
 }
 
-/* One of `def` and `kind` is NULL. */
-static int make_drawing(const struct invocation *inv, const struct drawing_def *def,
-                        const struct sheet_kind *kind)
+static int make_drawing(const struct invocation *inv, const struct wanted *w)
 {
     struct compilation c = {0};
     int status;
     struct results r;
-    bool cuts = kind && kind->in & WITH_CUTS;
+    bool cuts = false;
+    for (uint32_t i = 0; i < w->count; i++)
+        cuts |= (w->kinds[i]->in & WITH_CUTS) != 0;
     if (cmd_read_results(&c, inv, inv->operands[1], cuts, &r, &status)) {
-        bool written = choose_things(inv, &r) && (kind       ? write_sheets(inv, kind, &c, &r)
-                                                  : def->svg ? write_picture(inv, def, &r)
-                                                             : write_drawing(inv, def, &r));
+        bool written = choose_things(inv, &r) &&
+                       (w->dot ? write_dot(inv, w->dot, &r) : write_sheets(inv, w, &c, &r));
         if (!written)
             status = EXIT_USAGE;
     }
@@ -204,25 +180,37 @@ static int complain_of_name(const struct invocation *inv)
 {
     uint32_t count = 0;
     const char **names =
-        arena_array(inv->arena, const char *, (size_t)drawing_count + sheet_kind_count);
-    for (uint32_t i = 0; i < drawing_count; i++)
-        names[count++] = drawing_table[i].name;
+        arena_array(inv->arena, const char *, (size_t)sheet_drawing_count + sheet_kind_count);
+    for (uint32_t i = 0; i < sheet_drawing_count; i++)
+        names[count++] = sheet_drawings[i].name;
     for (uint32_t i = 0; i < sheet_kind_count; i++)
         names[count++] = sheet_kinds[i].name;
     return cmd_complain_unknown("drawing", inv->operands[0], names, count);
 }
 
+/* A graph is written as DOT where a format says so, or where nothing asks for sheets. */
+static bool choose_graph(const struct invocation *inv, const char *format, struct wanted *w)
+{
+    const char *option = inv->paper ? "paper" : inv->sheet ? "sheet" : inv->dpi ? "dpi" : NULL;
+    const struct dot_def *dot = dot_named(inv->operands[0]);
+    bool named = format && !strcmp(format, "dot"),
+         sheets = option || (inv->output && cmd_is_folder(inv->output));
+    if (named && !dot)
+        cmd_complain_unknown("format", format, formats + 1, FORMAT_COUNT - 1);
+    else if (named && option)
+        cmd_complain("--%s is for sheets, and DOT is a text", option);
+    w->dot = named || (!format && !sheets) ? dot : NULL;
+    return !named || (dot && !option);
+}
+
 /* What is said wrongly, before the plan is read; 0: nothing. */
-static int check_options(const struct invocation *inv, const struct sheet_kind *kind)
+static int check_options(const struct invocation *inv, struct wanted *w)
 {
     const char *format;
     if (inv->operand_count != 2)
         return cmd_complain("draw wants a name and one plan: studbay draw %s PLAN",
                             inv->operands[0]);
-    if (!kind && (inv->paper || inv->dpi))
-        return cmd_complain("--%s is for sheets, and %s is a drawing of its own size",
-                            inv->paper ? "paper" : "dpi", inv->operands[0]);
-    if (!cmd_read_format(inv, formats, FORMAT_COUNT, &format))
+    if (!cmd_read_format(inv, formats, FORMAT_COUNT, &format) || !choose_graph(inv, format, w))
         return EXIT_USAGE;
     bool bytes = format && (!strcmp(format, "png") || !strcmp(format, "pdf"));
     if (bytes && !inv->output && isatty(STDOUT_FILENO))
@@ -234,10 +222,11 @@ int command_draw(const struct invocation *inv)
 {
     if (!inv->operand_count)
         return list_drawings();
-    const struct drawing_def *def = drawing_named(inv->operands[0]);
-    const struct sheet_kind *kind = def ? NULL : sheets_named(inv->operands[0]);
-    if (!def && !kind)
+    struct wanted w = {.kinds =
+                           arena_array(inv->arena, const struct sheet_kind *, sheet_kind_count)};
+    w.count = sheets_by_name(inv->operands[0], w.kinds);
+    if (!w.count)
         return complain_of_name(inv);
-    int status = check_options(inv, kind);
-    return status ? status : make_drawing(inv, def, kind);
+    int status = check_options(inv, &w);
+    return status ? status : make_drawing(inv, &w);
 }

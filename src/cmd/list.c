@@ -5,7 +5,6 @@
 
 #include "base/json.h"
 #include "cmd/topics.h"
-#include "emit/drawings/drawings.h"
 #include "emit/reports/reports.h"
 #include "emit/table.h"
 #include "facts/facts.h"
@@ -142,8 +141,8 @@ static void list_reports(struct list *l)
 
 static void list_drawings(struct list *l)
 {
-    for (uint32_t i = 0; i < drawing_count; i++)
-        add(l, drawing_table[i].name, drawing_table[i].doc);
+    for (uint32_t i = 0; i < sheet_drawing_count; i++)
+        add(l, sheet_drawings[i].name, sheet_drawings[i].doc);
     for (uint32_t i = 0; i < sheet_kind_count; i++)
         add(l, sheet_kinds[i].name, sheet_kinds[i].doc);
 }

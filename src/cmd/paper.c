@@ -1,4 +1,5 @@
-/* Sheets of paper as files: a PDF of all, an SVG or PNG of one, or a folder with one of each. */
+/* Sheets of paper as files: a PDF or an SVG of all, a PNG of one, or a folder with a file of each.
+ */
 #include "cmd/cmd.h"
 
 #include "base/file.h"
@@ -176,17 +177,18 @@ static bool choose_place(struct output *o)
     uint32_t count = o->paper->sheets.n;
     bool folder = path && cmd_is_folder(path);
     bool several = count > 1 && o->format != AS_PDF;
-    if (several && !folder && (!path || cmd_has_ending(path))) {
-        cmd_complain("these are %u sheets and %s holds one: -o with a folder, FOLDER/, for a file "
-                     "a sheet, -o with x.pdf for all in one, or --sheet %s for one",
-                     count, formats[o->format], first);
+    bool one = !path || cmd_has_ending(path) || (!folder && access(path, F_OK) == 0);
+    if (several && !folder && one && o->format == AS_PNG) {
+        cmd_complain("these are %u sheets and png holds one: -o with a folder, FOLDER/, for a file "
+                     "a sheet, -o with x.pdf or x.svg for all in one, or --sheet %s for one",
+                     count, first);
         return false;
     }
     if (folder && o->format == AS_PDF) {
         cmd_complain("a PDF is one file, and %s is a folder", path);
         return false;
     }
-    o->folder = folder || several ? path : NULL;
+    o->folder = folder || (several && !one) ? path : NULL;
     return true;
 }
 
@@ -206,16 +208,18 @@ static const char *file_name(struct arena *arena, const struct sheet *s, const c
 struct links {
     struct arena *arena;
     struct targets *targets;
-    const struct sheet *from;
-    bool beside; /* the other sheets lie beside this one */
+    const struct sheet *from; /* NULL: all are in one picture */
+    bool beside;              /* the other sheets lie beside this one */
 };
 
-/* A place on this sheet, or on one beside it. */
+/* A place on this sheet, in a file beside it, or on one above or below it. */
 static const char *link_to(void *context, const char *name)
 {
     struct links *l = context;
     const struct target *t = targets_find(l->targets, name);
     const char *id = svg_id(l->arena, name);
+    if (t && !l->from)
+        return arena_printf(l->arena, "#%s%s", svg_prefix(l->arena, t->page, t->sheet), id);
     if (!t || (t->sheet != l->from && !l->beside))
         return NULL;
     return arena_printf(l->arena, "%s#%s",
@@ -287,12 +291,21 @@ bool cmd_make_pdf(const struct paper *paper, struct buf *out)
     return !fault;
 }
 
+/* All sheets in one picture. */
+static bool make_column(struct output *o, struct targets *targets, struct buf *out)
+{
+    struct links links = {o->inv->arena, targets, NULL, false};
+    svg_write_column(o->paper, (struct svg_use){.target = link_to, .context = &links}, out);
+    return true;
+}
+
 static bool write_one(struct output *o, struct targets *targets)
 {
     struct buf out = {0};
     bool made = cmd_may_replace(o->c, o->inv->output) &&
-                (o->format == AS_PDF ? cmd_make_pdf(o->paper, &out)
-                                     : make_file(o, targets, o->paper->sheets.at[0], &out));
+                (o->format == AS_PDF      ? cmd_make_pdf(o->paper, &out)
+                 : o->paper->sheets.n > 1 ? make_column(o, targets, &out)
+                                          : make_file(o, targets, o->paper->sheets.at[0], &out));
     bool written = made && cmd_write_output(&out, o->inv->output);
     buf_free(&out);
     return written;

@@ -140,6 +140,8 @@ static struct box_view *view_box(const struct results *r, const struct box *b)
     v->unproven = why_unproven(r, b);
     v->built = facts_is_built(v->unit);
     v->on_wall = b->place.where == ON_WALL && v->wall;
+    v->on_plan = b->room->level && b->room->wall_count && v->built && b->place.known &&
+                 facts_known(b, ITS_TEXT);
     view_type(r, v);
     return v;
 }

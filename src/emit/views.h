@@ -37,7 +37,12 @@ struct box_view {
     const char *unproven; /* why nothing is proven of its make-up, which then is neither printed nor
                              drawn; NULL: it is proven */
     bool built, on_wall;
+    bool on_plan; /* its room has walls, and its place in it is known: floor plans show it */
 };
+
+/* Floor plans are drawn to 1 to so much at least: what then is larger than the paper is stands on
+ * several sheets. */
+enum { VIEW_LEAST_SCALE = 48 };
 
 const struct run_view *view_of_run(const struct results *r, const struct run *run);
 const struct box_view *view_of_box(const struct results *r, const struct box *b);

@@ -546,17 +546,28 @@ static void write_mark(struct writing *w, const struct mark *m)
 
 /* --- pictures -------------------------------------------------------------------------------- */
 
+static void paper_size(struct buf *out, um width, um height)
+{
+    buf_puts(out, " width=\"");
+    xml_thousandths(out, width);
+    buf_puts(out, "mm\" height=\"");
+    xml_thousandths(out, height);
+    buf_puts(out, "mm\"");
+}
+
 static void begin(struct writing *w)
 {
     const struct sheet *s = w->s;
     struct buf *out = w->out;
-    buf_puts(out, "<svg xmlns=\"http://www.w3.org/2000/svg\"");
-    if (w->use.alone) {
-        buf_puts(out, " width=\"");
-        xml_thousandths(out, s->width);
-        buf_puts(out, "mm\" height=\"");
-        xml_thousandths(out, s->height);
-        buf_puts(out, "mm\"");
+    if (w->use.placed) {
+        buf_puts(out, "<svg");
+        number(out, "y", w->use.top);
+        number(out, "width", s->width);
+        number(out, "height", s->height);
+    } else {
+        buf_puts(out, "<svg xmlns=\"http://www.w3.org/2000/svg\"");
+        if (w->use.alone)
+            paper_size(out, s->width, s->height);
     }
     buf_puts(out, " viewBox=\"0 0 ");
     point(out, (struct spot){s->width, s->height}, ' ');
@@ -617,4 +628,34 @@ void svg_write(const struct sheet *s, struct svg_use use, struct buf *out)
     buf_free(&w.look);
     buf_free(&w.now);
     arena_free(&w.scratch);
+}
+
+const char *svg_prefix(struct arena *arena, uint32_t at, const struct sheet *s)
+{
+    return at ? arena_printf(arena, "%s.", s->number) : "";
+}
+
+void svg_write_column(const struct paper *paper, struct svg_use use, struct buf *out)
+{
+    enum { APART = 10000 };
+    um wide = 0, high = -APART;
+    for (uint32_t i = 0; i < paper->sheets.n; i++) {
+        wide = paper->sheets.at[i]->width > wide ? paper->sheets.at[i]->width : wide;
+        high += paper->sheets.at[i]->height + APART;
+    }
+    buf_puts(out, "<svg xmlns=\"http://www.w3.org/2000/svg\"");
+    paper_size(out, wide, high);
+    buf_puts(out, " viewBox=\"0 0 ");
+    point(out, (struct spot){wide, high}, ' ');
+    buf_puts(out, "\">\n<title>");
+    xml_text(out, paper->title);
+    buf_puts(out, "</title>\n");
+    use.alone = use.placed = true;
+    use.top = 0;
+    for (uint32_t i = 0; i < paper->sheets.n; i++) {
+        use.prefix = svg_prefix(paper->arena, i, paper->sheets.at[i]);
+        svg_write(paper->sheets.at[i], use, out);
+        use.top += paper->sheets.at[i]->height + APART;
+    }
+    buf_puts(out, "</svg>\n");
 }

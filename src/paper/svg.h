@@ -15,6 +15,8 @@ struct svg_use {
      * arena. */
     const char *(*target)(void *context, const char *anchor);
     void *context;
+    bool placed; /* it is part of a picture in millimetres, `top` from the top of that */
+    um top;
 };
 
 /* The rules of the classes of bare pictures, each for what lies in elements that the selector
@@ -26,5 +28,12 @@ const char *svg_id(struct arena *arena, const char *name);
 
 /* Groups with a subject have it as their id, the first of each alone. */
 void svg_write(const struct sheet *s, struct svg_use use, struct buf *out);
+
+/* All sheets of a document in one file, one below the other, whatever `use` says of that. Ids of
+ * all but the first have their sheet's number before them. */
+void svg_write_column(const struct paper *paper, struct svg_use use, struct buf *out);
+
+/* What stands before the ids of a sheet there, the first being 0. */
+const char *svg_prefix(struct arena *arena, uint32_t at, const struct sheet *s);
 
 #endif

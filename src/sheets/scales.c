@@ -1,3 +1,4 @@
+#include "emit/views.h"
 #include "sheets/sheets.h"
 
 /* 1" to 1/8" to the foot, and those of metric paper. */
@@ -13,7 +14,7 @@ const int *scales_of(const struct set *set)
 
 int scales_least(const struct set *set)
 {
-    return set->metric ? 50 : 48;
+    return set->metric ? 50 : VIEW_LEAST_SCALE;
 }
 
 int scales_fitting(const struct set *set, length wide, um width, length high, um height)

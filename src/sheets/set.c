@@ -16,6 +16,13 @@ const struct sheet_kind sheet_kinds[] = {
 };
 const uint32_t sheet_kind_count = sizeof sheet_kinds / sizeof *sheet_kinds;
 
+const struct sheet_drawing sheet_drawings[] = {
+#define DRAWING(name, kinds, doc) {name, kinds, doc},
+#include "sheets/drawings.def"
+#undef DRAWING
+};
+const uint32_t sheet_drawing_count = sizeof sheet_drawings / sizeof *sheet_drawings;
+
 const char *const sheets_paper_names[PAPER_SIZES] = {
     [PAPER_BY_USE] = "",       [PAPER_LETTER] = "letter", [PAPER_TABLOID] = "tabloid",
     [PAPER_ARCH_D] = "arch-d", [PAPER_A4] = "a4",         [PAPER_A3] = "a3",
@@ -28,6 +35,32 @@ const struct sheet_kind *sheets_named(const char *name)
         if (!strcmp(sheet_kinds[i].name, name))
             return &sheet_kinds[i];
     return NULL;
+}
+
+/* Whether a list of words has that one. */
+static bool has_word(const char *list, const char *word)
+{
+    size_t len = strlen(word);
+    for (const char *at = list; (at = strstr(at, word)); at += len)
+        if ((at == list || at[-1] == ' ') && (!at[len] || at[len] == ' '))
+            return true;
+    return false;
+}
+
+uint32_t sheets_by_name(const char *name, const struct sheet_kind **kinds)
+{
+    const struct sheet_kind *kind = sheets_named(name);
+    const char *list = "";
+    uint32_t count = 0;
+    if (kind)
+        kinds[count++] = kind;
+    for (uint32_t i = 0; i < sheet_drawing_count; i++)
+        if (!strcmp(sheet_drawings[i].name, name))
+            list = sheet_drawings[i].kinds;
+    for (uint32_t i = 0; i < sheet_kind_count; i++)
+        if (has_word(list, sheet_kinds[i].name))
+            kinds[count++] = &sheet_kinds[i];
+    return count;
 }
 
 const struct protected *sheets_protected(struct set *set)

@@ -11,6 +11,7 @@
 #include "model/site.h"
 #include "paper/paper.h"
 
+struct key_level;
 struct protected;
 struct set;
 
@@ -40,6 +41,20 @@ extern const uint32_t sheet_kind_count;
 /* The kind of that name, or NULL. */
 const struct sheet_kind *sheets_named(const char *name);
 
+/* A name of its own for what some kinds show together, or a graph shows too (emit/dot/dot.h). */
+struct sheet_drawing {
+    const char *name;
+    const char *kinds; /* their names, parted by blanks */
+    const char *doc;   /* what they show, in a line */
+};
+
+extern const struct sheet_drawing sheet_drawings[];
+extern const uint32_t sheet_drawing_count;
+
+/* The kinds that go by a name, that of a drawing or their own, in the order of the set; at most
+ * sheet_kind_count. Their number, 0 where there is no such name. */
+uint32_t sheets_by_name(const char *name, const struct sheet_kind **kinds);
+
 enum paper_size {
     PAPER_BY_USE, /* letter and tabloid */
     PAPER_LETTER,
@@ -62,6 +77,7 @@ struct set {
     bool metric;                       /* scales are those of A sizes */
     const void *told;                  /* what a kind of another room is drawn from; or NULL */
     const struct protected *protected; /* who protects whom; NULL until asked for */
+    struct key_level *levels;          /* for the small plan in the strip; NULL until drawn */
     const struct sheet_kind *kind;     /* that is being drawn */
     struct map numbers;                /* (0, form of the number) -> how many have it */
     VEC(struct page *) pages;          /* in order */

@@ -11,7 +11,9 @@
 #include "cmd/cmd.h"
 #include "compare/compare.h"
 #include "cuts/pack.h"
-#include "emit/drawings/drawings.h"
+#include "emit/dot/dot.h"
+#include "paper/svg.h"
+#include "sheets/sheets.h"
 #include "emit/reports/reports.h"
 #include "fmt/fmt.h"
 #include "lsp/server.h"
@@ -482,7 +484,8 @@ static void proof_rows(const struct bench *b)
 struct emitting {
     struct results results;
     const struct report_def *report;
-    const struct drawing_def *drawing;
+    const struct dot_def *dot;
+    const struct sheet_kind *kind;
     struct compilation *c;
     double bytes;
 };
@@ -493,8 +496,13 @@ static void emit(void *with)
     struct buf out = {0};
     if (e->report)
         report_write(e->report, &e->results, REPORT_TEXT, &out);
-    else
-        e->drawing->draw(&e->results, &out);
+    else if (e->dot)
+        e->dot->write(&e->results, &out);
+    else {
+        const struct paper *p = sheets_make(&e->results, PAPER_BY_USE, false, &e->kind, 1);
+        for (uint32_t i = 0; i < p->sheets.n; i++)
+            svg_write(p->sheets.at[i], (struct svg_use){.alone = true}, &out);
+    }
     e->bytes = (double)out.n;
     buf_free(&out);
 }
@@ -519,16 +527,25 @@ static void emit_rows(const struct bench *b)
             fail("a proof failed");
     }
     head("reports, drawings, proof: 20,000 boxes");
-    for (uint32_t k = 0; k < report_count + drawing_count; k++) {
+    for (uint32_t k = 0; k < report_count + dot_count + sheet_kind_count; k++) {
         double took[2];
         char name[60];
         for (int i = 0; i < 2; i++) {
             e[i].report = k < report_count ? &report_table[k] : NULL;
-            e[i].drawing = k < report_count ? NULL : &drawing_table[k - report_count];
+            e[i].dot = k >= report_count && k < report_count + dot_count
+                           ? &dot_table[k - report_count]
+                           : NULL;
+            e[i].kind =
+                k >= report_count + dot_count ? &sheet_kinds[k - report_count - dot_count] : NULL;
             took[i] = seconds_for(emit, &e[i]);
         }
-        snprintf(name, sizeof name, "%s %s", e[0].report ? "report" : "draw",
-                 e[0].report ? e[0].report->name : e[0].drawing->name);
+        snprintf(name, sizeof name, "%s %s",
+                 e[0].report ? "report"
+                 : e[0].dot  ? "dot"
+                             : "draw",
+                 e[0].report ? e[0].report->name
+                 : e[0].dot  ? e[0].dot->name
+                             : e[0].kind->name);
         growth_row(name, took[0], took[1], e[1].bytes);
     }
     growth_row("prove", seconds_for(prove_plan, &c[0]), seconds_for(prove_plan, &c[1]), 0);

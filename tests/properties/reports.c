@@ -3,7 +3,8 @@
 #include "properties.h"
 
 #include "cmd/cmd.h"
-#include "emit/drawings/drawings.h"
+#include "emit/dot/dot.h"
+#include "sheets/sheets.h"
 #include "emit/reports/reports.h"
 #include "model/model.h"
 
@@ -31,10 +32,14 @@ static void write_all(struct compilation *c)
         report_write(&report_table[i], &results, REPORT_TEXT, &out);
         buf_free(&out);
     }
-    for (uint32_t i = 0; i < drawing_count; i++) {
+    for (uint32_t i = 0; i < dot_count; i++) {
         struct buf out = {0};
-        drawing_table[i].draw(&results, &out);
+        dot_table[i].write(&results, &out);
         buf_free(&out);
+    }
+    for (uint32_t i = 0; i < sheet_kind_count; i++) {
+        const struct sheet_kind *kind = &sheet_kinds[i];
+        sheets_make(&results, PAPER_BY_USE, false, &kind, 1);
     }
 }
 

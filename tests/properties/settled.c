@@ -4,7 +4,8 @@
 
 #include "base/file.h"
 #include "cmd/cmd.h"
-#include "emit/drawings/drawings.h"
+#include "emit/dot/dot.h"
+#include "drawn.h"
 #include "emit/reports/reports.h"
 #include "emit/unchecked.h"
 #include "loads/panel.h"
@@ -36,17 +37,20 @@ static void tell_findings(struct compilation *c, struct buf *out)
     buf_puts(out, unchecked_words(&c->arena, &c->diag, c->verdict));
 }
 
-/* One thing that is held against its like: findings are 0, then reports, then drawings. */
+/* One thing that is held against its like: findings are 0, then reports, graphs and sheets. */
 static uint32_t outcome_count(void)
 {
-    return 1 + report_count + drawing_count;
+    return 1 + report_count + dot_count + sheet_kind_count;
 }
 
 static const char *outcome_name(uint32_t i)
 {
-    return !i                  ? "findings"
-           : i <= report_count ? report_table[i - 1].name
-                               : drawing_table[i - 1 - report_count].name;
+    if (!i)
+        return "findings";
+    if (i <= report_count)
+        return report_table[i - 1].name;
+    i -= 1 + report_count;
+    return i < dot_count ? dot_table[i].name : sheet_kinds[i - dot_count].name;
 }
 
 static void tell_outcome(struct compilation *c, const struct results *r, uint32_t i,
@@ -56,8 +60,10 @@ static void tell_outcome(struct compilation *c, const struct results *r, uint32_
         tell_findings(c, out);
     else if (i <= report_count)
         report_write(&report_table[i - 1], r, REPORT_TEXT, out);
+    else if (i - 1 - report_count < dot_count)
+        dot_table[i - 1 - report_count].write(r, out);
     else
-        drawing_table[i - 1 - report_count].draw(r, out);
+        draw_kind(r, &sheet_kinds[i - 1 - report_count - dot_count], out);
 }
 
 /* The first lines that differ. */

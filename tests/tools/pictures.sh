@@ -1,5 +1,5 @@
 #!/bin/sh
-# The pictures of docs/gallery.md: each is what the command in the block above it draws.
+# The pictures of the documentation: each is what the command in the block above it draws.
 #
 #   pictures.sh --write    draws all of them anew; those of the phone's page where Chromium is there
 #   pictures.sh --check    says which of the sheets are not what their command draws, and fails
@@ -10,13 +10,14 @@ set -eu
 
 what=${1:?"usage: pictures.sh --write|--check"}
 studbay=${STUDBAY:?"STUDBAY names no binary"}
-page=docs/gallery.md
+pages="README.md docs/*.md"
 scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
 wrong=0
 
-commands() { # the commands of the page, one a line, without the name of the program
-    awk '/^```picture$/ { inside = 1; next } /^```$/ { inside = 0 } inside { sub(/^studbay /, ""); print }' "$page"
+commands() { # the commands of the pages, one a line, without the name of the program
+    # shellcheck disable=SC2086  # a list of patterns
+    awk '/^```picture$/ { inside = 1; next } /^```$/ { inside = 0 } inside { sub(/^studbay /, ""); print }' $pages
 }
 
 same_or_written() { # same_or_written DRAWN FILE
@@ -47,14 +48,14 @@ phone() { # phone FILE ARGUMENT...
 }
 
 commands >"$scratch/commands"
-[ -s "$scratch/commands" ] || { echo "$page has no picture" >&2; exit 1; }
+[ -s "$scratch/commands" ] || { echo "no page has a picture" >&2; exit 1; }
 while IFS= read -r line; do
     file=${line##* -o }
     # shellcheck disable=SC2086  # the words of the command
     case $file in
     *.svg) sheet "$file" ${line% -o *} ;;
     *.html) phone "$file" ${line% -o *} ;;
-    *) echo "$page: $line: neither a sheet nor a page" >&2; exit 1 ;;
+    *) echo "$line: neither a sheet nor a page" >&2; exit 1 ;;
     esac </dev/null
 done <"$scratch/commands"
 exit $wrong

@@ -2,9 +2,7 @@
  * boxes and panels, and what a nail reaches: common trade practice (table box-space). */
 #include "cmd/cmd.h"
 #include "compiled.h"
-#include "emit/drawings/drawings.h"
-#include "paper/svg.h"
-#include "sheets/sheets.h"
+#include "drawn.h"
 #include "framing/frame.h"
 #include "framing/mountings.h"
 #include "framing/routes.h"
@@ -89,16 +87,6 @@ static void boxes_over_doors_hold_to_cripples(void **unused)
     compile_free(&c);
 }
 
-/* The sheets of a kind as SVG, one behind the other. */
-static void draw_sheets(const struct results *r, const char *name, struct buf *out)
-{
-    const struct sheet_kind *kind = sheets_named(name);
-    assert_non_null(kind);
-    struct paper *p = sheets_make(r, PAPER_BY_USE, false, &kind, 1);
-    for (uint32_t i = 0; i < p->sheets.n; i++)
-        svg_write(p->sheets.at[i], (struct svg_use){.alone = true, .prefix = ""}, out);
-}
-
 static void draw(const char *at, const char *name, struct buf *out)
 {
     struct compilation c;
@@ -110,10 +98,8 @@ static void draw(const char *at, const char *name, struct buf *out)
                  "existing }; run shed.J1 -> R1",
                  at);
     assert_true(cmd_results(&c, &r));
-    if (drawing_named(name))
-        drawing_named(name)->draw(&r, out);
-    else
-        draw_sheets(&r, name, out);
+    assert_non_null(sheets_named(name));
+    draw_kind(&r, sheets_named(name), out);
     buf_text(out);
     compile_free(&c);
 }
@@ -122,7 +108,7 @@ static void draw(const char *at, const char *name, struct buf *out)
 static void drawings_show_what_is_set(void **unused)
 {
     (void)unused;
-    static const char *const names[] = {"plan", "elevation"};
+    static const char *const names[] = {"plan-power", "elevation"};
     for (unsigned i = 0; i < 2; i++) {
         struct buf front = {0}, beside = {0}, elsewhere = {0};
         draw("48.1\"", names[i], &front);
@@ -137,13 +123,13 @@ static void drawings_show_what_is_set(void **unused)
     }
 }
 
-/* An old box that new cable joins is marked, and the legend says what the mark is. */
+/* An old box that new cable joins is opened, and its words say so. */
 static void old_boxes_that_are_joined_are_marked(void **unused)
 {
     (void)unused;
     struct buf out = {0};
-    draw("60\"", "plan", &out);
-    assert_non_null(strstr(out.at, "existing box that new cable joins"));
+    draw("60\"", "plan-power", &out);
+    assert_non_null(strstr(out.at, "existing, opened"));
     buf_free(&out);
 }
 

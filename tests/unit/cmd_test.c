@@ -494,28 +494,63 @@ static void the_name_of_the_output_is_understood(void **state)
     buf_free(&text);
 }
 
-static void drawings_are_dot_or_pictures(void **state)
+/* Where nothing says what is wanted of circuits or wiring, it is the graph; all pictures are the
+ * sheets, and want no other program. */
+static void drawings_are_dot_or_sheets(void **state)
 {
     (void)state;
-    run("draw circuits $D/good.bay");
-    assert_int_equal(status, 0);
-    assert_has(out, "digraph circuits {");
-    assert_has(out, "HOME RUN");
-    run("draw circuits $D/good.bay --format svg -o $D/c.svg");
-    assert_int_equal(status, 0);
-    assert_int_equal(out.n, 0);
-    read_back(&out, "c.svg");
-    assert_has(out, "<svg");
+    static const struct {
+        const char *line, *begins, *has;
+    } cases[] = {
+        {"draw circuits $D/good.bay", "digraph circuits {", "HOME RUN"},
+        {"draw circuits --format dot $D/good.bay", "digraph circuits {", "HOME RUN"},
+        {"draw wiring $D/good.bay", "graph wiring {", "cluster_box"},
+        {"draw circuits --format svg $D/good.bay", "<svg ", "Circuit diagrams"},
+        {"draw circuits --paper a4 $D/good.bay", "<svg ", "Circuit diagrams"},
+        {"draw circuits --sheet 1 $D/good.bay", "<svg ", "Circuit diagrams"},
+        {"draw wiring --format svg $D/good.bay", "<svg ", "Box cards"},
+        {"draw plan $D/good.bay", "<svg ", "Power plans"},
+        {"draw plan --format svg $D/good.bay", "<svg ", "Power plans"},
+        {"draw circuits --format pdf $D/good.bay", "%PDF-", ""},
+    };
     char *path = strdup(getenv("PATH"));
     char *studbay = realpath(getenv("STUDBAY"), NULL);
     setenv("STUDBAY", studbay, 1);
     setenv("PATH", "/nonexistent", 1);
-    run("draw circuits $D/good.bay --format svg");
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        run(cases[i].line);
+        assert_int_equal(status, 0);
+        if (strncmp(buf_text(&out), cases[i].begins, strlen(cases[i].begins)) != 0)
+            fail_msg("%s: %.60s", cases[i].line, buf_text(&out));
+        assert_has(out, cases[i].has);
+    }
     setenv("PATH", path, 1);
     free(path);
     free(studbay);
-    assert_int_equal(status, 2);
-    assert_has(err, "Graphviz");
+    run("draw circuits $D/good.bay -o $D/c.svg");
+    assert_int_equal(status, 0);
+    assert_int_equal(out.n, 0);
+    read_back(&out, "c.svg");
+    assert_has(out, "<svg ");
+    run("draw wiring $D/good.bay -o $D/cards/");
+    assert_int_equal(status, 0);
+    read_back(&out, "cards/C-1.svg");
+    assert_has(out, "<svg ");
+}
+
+/* What studbay writes as DOT, Graphviz reads. */
+static void graphs_are_read_by_graphviz(void **state)
+{
+    (void)state;
+    static const char *const names[] = {"circuits", "wiring"};
+    for (int i = 0; i < 2; i++) {
+        char line[300];
+        snprintf(line, sizeof line,
+                 "\"$STUDBAY\" draw %s --format dot examples/studio/studio.bay 2>/dev/null | dot "
+                 "-Tplain | grep -q '^node '",
+                 names[i]);
+        assert_int_equal(system(line), 0);
+    }
 }
 
 static void output_is_the_same_each_time(void **state)
@@ -1237,7 +1272,8 @@ int main(void)
         cmocka_unit_test(nothing_that_was_read_is_written_over),
         cmocka_unit_test(what_lies_beside_is_a_plain_file_of_its_folder),
         cmocka_unit_test(the_name_of_the_output_is_understood),
-        cmocka_unit_test(drawings_are_dot_or_pictures),
+        cmocka_unit_test(drawings_are_dot_or_sheets),
+        cmocka_unit_test(graphs_are_read_by_graphviz),
         cmocka_unit_test(output_is_the_same_each_time),
         cmocka_unit_test(fmt_changes_files_only_when_told),
         cmocka_unit_test(fmt_keeps_what_is_there),

@@ -96,8 +96,8 @@ static void the_name_says_what_is_written(void **state)
     assert_int_equal(shell("\"$STUDBAY\" draw directory --format pdf " STUDIO " >$D/z && "
                            "cmp $D/z $D/x.pdf"),
                      0);
-    assert_int_equal(draw("circuits " STUDIO " -o $D/c.svg"), 0);
-    assert_has(text_of("c.svg"), "<svg ");
+    assert_int_equal(draw("circuits --circuit P.18 " STUDIO " -o $D/c.dot"), 0);
+    assert_true(begins("c.dot", "digraph "));
 }
 
 static void a_folder_has_a_file_for_each_sheet(void **state)
@@ -120,6 +120,24 @@ static void write_by_hand(const char *output, const char *format, const char *sh
     inv.format = format;
     inv.sheet = sheet;
     assert_true(cmd_write_paper(&inv, &none, every_mark(&arena)));
+}
+
+/* Sheets one below the other in one picture: each once, none on another, links from one to another,
+ * no id twice. */
+static void one_picture_holds_all_sheets(void **state)
+{
+    (void)state;
+    assert_int_equal(draw("plan " STUDIO " -o $D/all.svg"), 0);
+    assert_int_equal(draw("plan " STUDIO " -o $D/each/"), 0);
+    assert_int_equal(shell("xmllint --noout $D/all.svg"), 0);
+    assert_int_equal(shell("test $(grep -c '^<svg y=' $D/all.svg) = $(ls $D/each | wc -l)"), 0);
+    assert_int_equal(shell("grep -o ' id=\"[^\"]*\"' $D/all.svg | sort | uniq -d | grep ."), 1);
+    assert_int_equal(shell("grep -o '^<title>E[0-9]*' $D/all.svg | sort -c"), 0);
+    write_by_hand("column.svg", NULL, NULL);
+    assert_has(text_of("column.svg"), "<a href=\"#W-2.hall.R2\">");
+    assert_has(text_of("column.svg"), "id=\"W-2.hall.R2\"");
+    assert_has(text_of("column.svg"), "<a href=\"#studio.S1\">");
+    assert_null(strstr(text_of("column.svg"), "nowhere"));
 }
 
 static void links_lead_from_file_to_file(void **state)
@@ -156,9 +174,9 @@ static void what_cannot_be_is_told(void **state)
     static const struct {
         const char *arguments, *says;
     } wrong[] = {
-        {"directory " STUDIO, "these are 2 sheets and svg holds one"},
-        {"directory " STUDIO " -o $D/none.svg", "--sheet D-1 for one"},
-        {"directory " STUDIO " -o $D/none.png", "these are 2 sheets and png holds one"},
+        {"directory --format png " STUDIO " -o $D/none.png",
+         "these are 2 sheets and png holds one"},
+        {"directory " STUDIO " -o $D/none.png", "--sheet D-1 for one"},
         {"directory --format pdf " STUDIO " -o $D/none.svg", "are two things: leave one out"},
         {"circuits --format dot " STUDIO " -o $D/none.svg", "are two things: leave one out"},
         {"directory --format pdf " STUDIO " -o $D/", "a PDF is one file"},
@@ -170,8 +188,11 @@ static void what_cannot_be_is_told(void **state)
         {"directory --dpi 0 --sheet 1 " STUDIO " -o $D/none.png", "--dpi wants points"},
         {"directory --dpi 1e3 --sheet 1 " STUDIO " -o $D/none.png", "--dpi wants points"},
         {"directory --dpi 100 " STUDIO " -o $D/none.pdf", "--dpi is for png"},
-        {"plan --paper a4 " STUDIO " -o $D/none.svg", "--paper is for sheets"},
-        {"plan " STUDIO " -o $D/none.pdf", "plan is written as SVG"},
+        {"circuits --format dot --paper a4 " STUDIO, "--paper is for sheets, and DOT is a text"},
+        {"circuits --sheet 1 " STUDIO " -o $D/none.dot", "--sheet is for sheets, and DOT"},
+        {"plan --format dot " STUDIO, "there is no format 'dot'"},
+        {"plan " STUDIO " -o $D/none.dot", "there is no format 'dot'"},
+        {"plan-power\\ plan-lights " STUDIO, "there is no drawing 'plan-power plan-lights'"},
         {"directry " STUDIO, "did you mean 'directory'"},
         {"directory --paper arch-d --dpi 1200 --sheet 1 " STUDIO " -o $D/none.png",
          "is a picture of 1244 million points, and 400 million are the most"},
@@ -401,6 +422,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_name_says_what_is_written),
         cmocka_unit_test(a_folder_has_a_file_for_each_sheet),
+        cmocka_unit_test(one_picture_holds_all_sheets),
         cmocka_unit_test(links_lead_from_file_to_file),
         cmocka_unit_test(the_paper_and_the_points_are_chosen),
         cmocka_unit_test(what_cannot_be_is_told),

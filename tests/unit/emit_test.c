@@ -10,7 +10,8 @@
 #include "base/json.h"
 #include "base/utf8.h"
 #include "cuts/cuts.h"
-#include "emit/drawings/drawings.h"
+#include "emit/dot/dot.h"
+#include "base/program.h"
 #include "emit/reports/reports.h"
 #include "model/makeup.h"
 #include "framing/frame.h"
@@ -560,7 +561,7 @@ static void circuits_are_drawn_from_the_breaker(void **state)
     struct cottage c;
     begin_cottage(&c);
     struct buf dot = {0};
-    draw_circuits(&c.results, &dot);
+    dot_circuits(&c.results, &dot);
     const char *text = buf_text(&dot);
     assert_non_null(strstr(text, "label=\"circuit P1  Hall \\\"north\\\"\";"));
     assert_non_null(strstr(
@@ -574,7 +575,19 @@ static void circuits_are_drawn_from_the_breaker(void **state)
 
 static const struct program_limits usual = {.seconds = 60, .bytes = 1 << 20};
 
-static void pictures_are_laid_out_by_dot(void **state)
+static const char *dot_picture(struct arena *arena, const struct buf *dot,
+                               struct program_limits limits, struct buf *out)
+{
+    char name[] = "dot", svg[] = "-Tsvg";
+    char *words[] = {name, svg, NULL};
+    struct program program = {.words = words,
+                              .needs = "svg needs Graphviz's program dot",
+                              .instead = "--format dot works without it",
+                              .limits = limits};
+    return program_run(arena, &program, dot, out);
+}
+
+static void programs_are_given_bytes_and_give_bytes(void **state)
 {
     (void)state;
     struct arena arena = {0};
@@ -583,15 +596,15 @@ static void pictures_are_laid_out_by_dot(void **state)
     buf_puts(&dot, "digraph g {\n");
     buf_fill(&dot, '\n', 1 << 20);
     buf_puts(&dot, "a -> b;\n}\n");
-    const char *failed = dot_picture(&arena, &dot, "svg", usual, &picture);
+    const char *failed = dot_picture(&arena, &dot, usual, &picture);
     assert_null(failed);
     assert_non_null(strstr(buf_text(&picture), "<svg"));
     picture.n = dot.n = 0;
     buf_puts(&dot, "digraph {{{ no dot");
-    assert_non_null(dot_picture(&arena, &dot, "svg", usual, &picture));
+    assert_non_null(dot_picture(&arena, &dot, usual, &picture));
     char *path = strdup(getenv("PATH"));
     setenv("PATH", "/nonexistent", 1);
-    failed = dot_picture(&arena, &dot, "png", usual, &picture);
+    failed = dot_picture(&arena, &dot, usual, &picture);
     setenv("PATH", path, 1);
     free(path);
     assert_non_null(failed);
@@ -622,8 +635,7 @@ static void a_dot_without_end_is_ended(void **state)
         buf_printf(&paths, "%s:%s", folder, path);
         setenv("PATH", buf_text(&paths), 1);
         buf_puts(&dot, "digraph g { a }");
-        const char *failed =
-            dot_picture(&arena, &dot, "svg", (struct program_limits){1, 4096}, &picture);
+        const char *failed = dot_picture(&arena, &dot, (struct program_limits){1, 4096}, &picture);
         setenv("PATH", path, 1);
         assert_non_null(failed);
         assert_non_null(strstr(failed, dots[i].said));
@@ -658,7 +670,7 @@ int main(void)
         cmocka_unit_test(every_report_carries_its_caution_and_the_waivers),
         cmocka_unit_test(errors_of_the_plan_are_said),
         cmocka_unit_test(circuits_are_drawn_from_the_breaker),
-        cmocka_unit_test(pictures_are_laid_out_by_dot),
+        cmocka_unit_test(programs_are_given_bytes_and_give_bytes),
         cmocka_unit_test(a_dot_without_end_is_ended),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

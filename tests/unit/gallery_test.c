@@ -1,4 +1,4 @@
-/* The pictures of docs/gallery.md are what their commands draw, byte for byte. */
+/* The pictures of the documentation are what their commands draw, byte for byte. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>

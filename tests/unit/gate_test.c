@@ -5,7 +5,7 @@
 
 #include "base/file.h"
 #include "cmd/cmd.h"
-#include "emit/drawings/drawings.h"
+#include "sheets/sheets.h"
 #include "emit/reports/reports.h"
 #include "emit/results.h"
 #include "prove/prove.h"
@@ -69,9 +69,10 @@ static void nothing_is_written(int status, const char *library)
                  library);
         must_not_write(status, line);
     }
-    for (uint32_t i = 0; i < drawing_count; i++) {
-        snprintf(line, sizeof line, "draw %s $D/plan.bay -o $D/o%s", drawing_table[i].name,
-                 library);
+    for (uint32_t i = 0; i < sheet_drawing_count + sheet_kind_count; i++) {
+        const char *name = i < sheet_drawing_count ? sheet_drawings[i].name
+                                                   : sheet_kinds[i - sheet_drawing_count].name;
+        snprintf(line, sizeof line, "draw %s $D/plan.bay -o $D/o%s", name, library);
         must_not_write(status, line);
     }
     static const char *const others[] = {

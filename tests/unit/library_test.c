@@ -6,7 +6,7 @@
 #include "cmd/cmd.h"
 #include "compiled.h"
 #include "sheets/sheets.h"
-#include "emit/drawings/drawings.h"
+#include "emit/dot/dot.h"
 #include "emit/reports/reports.h"
 #include "resolve/embedded.h"
 #include "sheets/plans/plan.h"
@@ -121,14 +121,38 @@ static void note_settings(const struct code *c, uint32_t plan)
             note_plan(&settings[i], plan);
 }
 
+static bool is_floor_plan(const struct sheet_kind *kind)
+{
+    return !strncmp(kind->name, "plan-", 5);
+}
+
+/* What floor plans read is noted; a place for every word takes too long to be found for each table
+ * that is taken away. */
+static void draw_plans(const struct results *r)
+{
+    for (uint32_t i = 0; i < sheet_kind_count; i++) {
+        const struct sheet_kind *kind = &sheet_kinds[i];
+        if (is_floor_plan(kind))
+            sheets_make(r, PAPER_BY_USE, false, &kind, 1);
+    }
+}
+
+/* What stands on the floor plans for each device. */
+static void write_signs(const struct results *r, struct buf *out)
+{
+    for (uint32_t i = 0; i < r->model->devices.n; i++) {
+        struct plan_sign sign = plan_sign_of(r, r->model->devices.at[i]);
+        buf_printf(out, "%d %s %s\n", (int)sign.shape, sign.letters, sign.words);
+    }
+}
+
 /* What lies where on the sheets, each kind by itself. */
 static void draw_sheets(struct results *r, struct buf *out)
 {
     for (uint32_t i = 0; i < sheet_kind_count; i++) {
         const struct sheet_kind *kind = &sheet_kinds[i];
-        if (!strcmp(kind->name, "branch-circuits") || !strncmp(kind->name, "plan-", 5))
-            continue; /* Graphviz is asked for each, or every word is placed anew; what they read
-                         the drawings of that name do, and write_signs */
+        if (is_floor_plan(kind))
+            continue; /* draw_plans and write_signs */
         struct paper *p = sheets_make(r, PAPER_BY_USE, false, &kind, 1);
         for (uint32_t s = 0; s < p->sheets.n; s++)
             for (uint32_t k = 0; k < p->sheets.at[s]->marks.n; k++) {
@@ -140,20 +164,7 @@ static void draw_sheets(struct results *r, struct buf *out)
     }
 }
 
-/* What stands on the floor plans for each device, as each kind of them asks for it. */
-static void write_signs(const struct results *r, struct buf *out)
-{
-    for (uint32_t i = 0; i < sheet_kind_count; i++) {
-        r->model->code.reader = sheet_kinds[i].name;
-        for (uint32_t k = 0; k < r->model->devices.n && !strncmp(sheet_kinds[i].name, "plan-", 5);
-             k++) {
-            struct plan_sign sign = plan_sign_of(r, r->model->devices.at[k]);
-            buf_printf(out, "%d %s %s\n", (int)sign.shape, sign.letters, sign.words);
-        }
-    }
-}
-
-/* All findings, and what is printed of the work. */
+/* All findings, and what is printed of the work; `library`: another than the whole one. */
 static char *outcome(const char *plan, const struct compilation *library, struct compilation *c)
 {
     struct buf out = {0};
@@ -166,12 +177,15 @@ static char *outcome(const char *plan, const struct compilation *library, struct
         r.method = METHOD_OPTIONAL;
         r.method_told = true;
         report_write(report_named("load"), &r, REPORT_JSON, &out);
-        for (uint32_t i = 0; i < drawing_count; i++) {
-            c->model->code.reader = drawing_table[i].name;
-            drawing_table[i].draw(&r, &out);
+        for (uint32_t i = 0; i < dot_count; i++) {
+            c->model->code.reader = dot_table[i].name;
+            dot_table[i].write(&r, &out);
         }
         draw_sheets(&r, &out);
+        r.model->code.reader = "plan-power";
         write_signs(&r, &out);
+        if (!library)
+            draw_plans(&r);
     }
     char *text = strdup(buf_text(&out));
     buf_free(&out);
@@ -586,10 +600,7 @@ static bool is_stage(const char *name)
 
 static bool is_shown(const char *name)
 {
-    bool drawn = false;
-    for (uint32_t i = 0; i < drawing_count; i++)
-        drawn |= !strcmp(drawing_table[i].name, name);
-    return drawn || rule_named(name) || report_named(name) || sheets_named(name);
+    return dot_named(name) || rule_named(name) || report_named(name) || sheets_named(name);
 }
 
 /* Whether the schema names it among those who look into the table: before any ">". */

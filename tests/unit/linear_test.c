@@ -10,7 +10,7 @@
 #include "compare/compare.h"
 #include "cuts/cuts.h"
 #include "emit/defaults.h"
-#include "emit/drawings/drawings.h"
+#include "emit/dot/dot.h"
 #include "emit/reports/reports.h"
 #include "emit/sarif.h"
 #include "emit/unchecked.h"
@@ -64,11 +64,8 @@ enum { STEPS_A_WORD = 400000 };
 static const struct {
     const char *file, *function;
 } bounded[] = {
-    {"sheet.c", "is_free"},   {"sheet.c", "overlap"},    {"sheet.c", "cells_of"},
-    {"sheet.c", "is_held"},   {"sheet.c", "first_free"}, {"sheet.c", "behind"},
-    {"sheet.c", "ray_of"},    {"sheet.c", "line_area"},  {"sheet.c", "sheet_write_near"},
-    {"near.c", "distance"},   {"near.c", "more_bits"},   {"near.c", "too_far"},
-    {"near.c", "try_groups"}, {"place_geometry.c", ""},  {"place_grid.c", ""},
+    {"near.c", "distance"},   {"near.c", "more_bits"},  {"near.c", "too_far"},
+    {"near.c", "try_groups"}, {"place_geometry.c", ""}, {"place_grid.c", ""},
     {"place_offers.c", ""},   {"place_search.c", ""},
 };
 
@@ -587,14 +584,13 @@ static void print_reports(const struct results *r, bool all_formats, struct meas
     buf_free(&out);
 }
 
-static void print_drawings(const struct results *r, struct measured *m)
+static void print_graphs(const struct results *r, struct measured *m)
 {
     struct buf out = {0};
-    for (uint32_t i = 0; i < drawing_count; i++) {
+    for (uint32_t i = 0; i < dot_count; i++) {
         out.n = 0;
-        drawing_table[i].draw(r, &out);
-        measure(m, r->arena, "draw", drawing_table[i].name);
-        m->rows[m->count - 1].words = count_words(&out);
+        dot_table[i].write(r, &out);
+        measure(m, r->arena, "dot", dot_table[i].name);
     }
     buf_free(&out);
 }
@@ -741,7 +737,7 @@ static void measure_plan(const struct shape *shape, unsigned size, struct measur
         assert_true(cmd_results(&c, &r));
         measure(m, &c.arena, "what reports share", "");
         print_reports(&r, shape->flags & ALL_FORMATS, m);
-        print_drawings(&r, m);
+        print_graphs(&r, m);
         print_book(&r, m);
         print_proof(&c, m);
         compare_with(&r, &before, m);

@@ -3,7 +3,8 @@
 #include "base/file.h"
 #include "cmd/cmd.h"
 #include "compiled.h"
-#include "emit/drawings/drawings.h"
+#include "emit/dot/dot.h"
+#include "drawn.h"
 #include "emit/reports/reports.h"
 
 #include <glob.h>
@@ -22,8 +23,11 @@ static char *outcome(const char *plan, struct compile_options options, bool prin
     if (printed && c.model && cmd_results(&c, &r)) {
         for (uint32_t i = 0; i < report_count; i++)
             report_write(&report_table[i], &r, REPORT_JSON, &out);
-        for (uint32_t i = 0; i < drawing_count; i++)
-            drawing_table[i].draw(&r, &out);
+        for (uint32_t i = 0; i < dot_count; i++)
+            dot_table[i].write(&r, &out);
+        for (uint32_t i = 0; i < sheet_kind_count; i++)
+            if (sheet_kinds[i].use == FOR_HAND) /* places for words on floor plans take long */
+                draw_kind(&r, &sheet_kinds[i], &out);
     }
     compile_free(&c);
     char *text = strdup(buf_text(&out));

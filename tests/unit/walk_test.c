@@ -303,8 +303,10 @@ static void lines_change_with_the_plan(void **state)
         {"site \"Mill lane\"", "", "on every sheet\",not in the plan,\"site; owner"},
         {"site \"Mill lane\"", "site \"Mill lane\"; owner \"A. Miller\"; date \"2026-03-01\"",
          "owner: A. Miller; date: 2026-03-01"},
-        {"size 8' by 8'", "size 8' by 150'",
-         "Readable scale,not in the plan,\"1/8\"\" to the foot or more"},
+        {"plan \"Small house\"",
+         "amend nec-2023 because \"a county's list\" { table plan-sheets { foot 1/2\" } }\nplan "
+         "\"Small house\"",
+         "Readable scale,not in the plan,\"1/2\"\" to the foot or more\""},
         {"type square-2-1-8-deep; receptacle }",
          "type square-2-1-8-deep; receptacle }; box R9 overhead at 1', 1' { receptacle }",
          "draw plan: 7 boxes with their symbols"},

@@ -1,6 +1,5 @@
 /* Counts what an inspection will look for, and where. */
 #include "diag/rule.h"
-#include "emit/drawings/plan.h"
 #include "emit/reports/inspection.h"
 #include "emit/results.h"
 #include "emit/views.h"
@@ -77,7 +76,7 @@ static void tally_device(const struct results *r, const struct protected *p, str
     if (has_base(d->def, "whirlpool"))
         note(r, &t->whirlpools, box);
     t->receptacles += d->def->outlets > 0;
-    t->two_line += plan_is_drawn(d->box) && d->def->two_line;
+    t->two_line += view_of_box(r, d->box)->on_plan && d->def->two_line;
     t->openings += words_opening_of(d->def) != OPEN_COUNT;
     for (uint32_t i = 0; i < d->part_count; i++)
         tally_part(p, t, &d->parts[i]);
@@ -112,7 +111,7 @@ static void tally_box(const struct results *r, struct tally *t, const struct box
         note(r, &t->existing_boxes, address);
     if (b->existing)
         return;
-    if (!plan_is_drawn(b))
+    if (!view_of_box(r, b)->on_plan)
         note(r, &t->undrawn, address);
     else if (!b->runs.n && !b->low_voltage.n)
         note(r, &t->unfed, address);

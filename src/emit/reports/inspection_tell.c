@@ -1,12 +1,14 @@
 /* What a plan shows of the lines of the inspection report, in figures of this plan: where a figure
  * is none, nothing is said to be shown. */
-#include "emit/drawings/plan.h"
-#include "emit/drawings/sheet.h"
 #include "emit/reports/inspection.h"
 #include "emit/reports/inspection_lines.h"
 #include "emit/views.h"
+#include "facts/facts.h"
 #include "log/log.h"
+#include "model/address.h"
+#include "model/model.h"
 #include "model/power.h"
+#include "model/site.h"
 #include "resolve/value.h"
 
 static void say(const struct results *r, name_list *list, const char *words)
@@ -41,7 +43,7 @@ void tell_heading(const struct results *r, const struct tally *t, struct told *t
         say(r, fields[i].value ? &told->shown : &told->missing,
             fields[i].value ? arena_printf(r->arena, "%s: %s", fields[i].name, fields[i].value)
                             : fields[i].name);
-    say(r, &told->shown, "sheets of draw plan are numbered, what is there already bears an E");
+    say(r, &told->shown, "sheets of draw plan are numbered, what is there already is dashed");
     say(r, &told->missing, "kind of occupancy, address and telephone of who drew it");
 }
 
@@ -51,30 +53,34 @@ static length least_foot(const struct results *r)
     return code_length(&r->model->code, SET_PLAN_SHEETS_FOOT, 0);
 }
 
+/* By level: whether a floor plan shows some room of it. */
+static const bool *drawn_levels(const struct results *r)
+{
+    bool *drawn = arena_array(r->arena, bool, (size_t)r->model->levels.n + 1);
+    for (uint32_t i = 0; i < r->model->rooms.n; i++) {
+        const struct room *room = r->model->rooms.at[i];
+        if (room->level && room->wall_count && facts_is_built(room->unit))
+            drawn[room->level->id] = true;
+    }
+    return drawn;
+}
+
 void tell_scale(const struct results *r, const struct tally *t, struct told *told)
 {
     (void)t;
-    length least = least_foot(r);
-    struct buf foot = {0};
-    length_print(&foot, least);
-    for (uint32_t i = 0; i < r->model->levels.n; i++) {
-        const struct level *level = r->model->levels.at[i];
-        struct scale scale;
-        if (!plan_scale(r, level, &scale))
-            continue;
-        say(r, &told->shown,
-            arena_printf(r->arena, "draw plan: %s at %s", level->name,
-                         sheet_scale_words(r->arena, scale)));
-        if (scale.num * INCH < scale.den * least)
-            say(r, &told->missing,
-                arena_printf(r->arena,
-                             "%s to the foot or more: the sheet of %s is smaller; draw plan --room "
-                             "draws a part",
-                             buf_text(&foot), level->name));
-    }
-    buf_free(&foot);
+    length least = least_foot(r), drawn = FOOT / VIEW_LEAST_SCALE;
+    const bool *shown = drawn_levels(r);
+    const char *foot = length_inch_words(r->arena, drawn);
+    for (uint32_t i = 0; i < r->model->levels.n; i++)
+        if (shown[i])
+            say(r, &told->shown,
+                arena_printf(r->arena, "draw plan: %s to scale, %s to the foot or more",
+                             r->model->levels.at[i]->name, foot));
+    if (told->shown.n && drawn < least)
+        say(r, &told->missing,
+            arena_printf(r->arena, "%s to the foot or more", length_inch_words(r->arena, least)));
     if (told->shown.n)
-        say(r, &told->look, "print at 100 % and measure the line below the scale");
+        say(r, &told->look, "print at 100 % and measure the bar of the scale");
     else
         say(r, &told->missing, "rooms with their size");
 }
@@ -100,7 +106,7 @@ void tell_marks(const struct results *r, const struct tally *t, struct told *tol
         say(r, &told->shown,
             arena_printf(r->arena,
                          "draw plan marks %s with GFCI, in brackets what a device before it "
-                         "protects; report protection",
+                         "protects, at the home run what a breaker does; report protection",
                          arena_counted(r->arena, t->gfci_guarded, "outlet", "outlets")));
 }
 
@@ -140,10 +146,9 @@ void tell_numbers(const struct results *r, const struct tally *t, struct told *t
     uint32_t left = t->undrawn.n + t->unfed.n;
     if (t->boxes > left)
         say(r, &told->shown,
-            arena_printf(
-                r->arena,
-                "draw plan: in brackets behind the name of %s; report panel has the same numbers",
-                arena_counted(r->arena, t->boxes - left, "box", "boxes")));
+            arena_printf(r->arena,
+                         "draw plan: beside the name of %s; report panel has the same numbers",
+                         arena_counted(r->arena, t->boxes - left, "box", "boxes")));
     say_places(r, &told->missing, "the circuit of", &t->unfed);
 }
 

@@ -1,7 +1,7 @@
 /* The boxes conductor by conductor: a frame for each box, in it splices as points and devices with
  * their terminals; between the boxes a line for each conductor in its colour. A letter stands
  * beside each colour, so that a black-and-white print stays readable. */
-#include "emit/drawings/drawings.h"
+#include "emit/dot/dot.h"
 #include "emit/results.h"
 #include "emit/views.h"
 #include "emit/words/circuits.h"
@@ -69,15 +69,22 @@ static void field(struct buf *out, const char *text)
 
 /* --- what is drawn ------------------------------------------------------------------------ */
 
+static bool is_in_room(struct end e, const struct room *room)
+{
+    return e.box && e.box->room == room;
+}
+
 static bool run_wanted(const struct drawing *d, const struct run *run)
 {
     const struct results *r = d->r;
     if (!r->makeup->runs[run->id].made || !view_of_run(d->r, run)->built ||
         view_unproven(r, run->circuit))
         return false;
-    if (r->only_box)
-        return run->from.box == r->only_box || run->to.box == r->only_box;
-    return !r->only_circuit || run->circuit == r->only_circuit;
+    if (r->only_box && run->from.box != r->only_box && run->to.box != r->only_box)
+        return false;
+    if (r->only_room && !is_in_room(run->from, r->only_room) && !is_in_room(run->to, r->only_room))
+        return false;
+    return r->only_box || !r->only_circuit || run->circuit == r->only_circuit;
 }
 
 static bool box_wanted(const struct drawing *d, const struct box *b)
@@ -86,6 +93,8 @@ static bool box_wanted(const struct drawing *d, const struct box *b)
         return false;
     if (d->r->only_box)
         return b == d->r->only_box;
+    if (d->r->only_room && b->room != d->r->only_room)
+        return false;
     for (uint32_t i = 0; i < b->runs.n; i++)
         if (run_wanted(d, b->runs.at[i]))
             return true;
@@ -337,7 +346,7 @@ static void quote_unproven(struct drawing *d)
     }
 }
 
-void draw_wiring(const struct results *r, struct buf *dot)
+void dot_wiring(const struct results *r, struct buf *dot)
 {
     struct drawing drawing = {r, dot}, *d = &drawing;
     struct map ends = {0};

@@ -3,7 +3,7 @@
  * What the line tells is told by words or shapes too, so that a black-and-white print keeps it: a
  * home run has the words and an arrow at the panel, what is there already is dashed and says so;
  * boxes overhead have round corners. */
-#include "emit/drawings/drawings.h"
+#include "emit/dot/dot.h"
 #include "emit/results.h"
 #include "emit/views.h"
 #include "emit/words/circuits.h"
@@ -248,7 +248,7 @@ static const char key[] = "\\lHOME RUN and an arrow: to the panel.  Dashed: ther
                           "Circuits dead, locked and tested before work; the local authority and "
                           "its amendments decide.\\l";
 
-void draw_circuits(const struct results *r, struct buf *dot)
+void dot_circuits(const struct results *r, struct buf *dot)
 {
     struct drawing d = {.r = r, .out = dot};
     buf_puts(dot, "digraph circuits {\n");
