@@ -499,7 +499,7 @@ static void file_passing(const struct results *r, struct plan_floor *f, const st
     }
 }
 
-/* The next larger scale; 0: there is none. */
+/* The next larger scale. */
 static int larger_than(const struct set *set, int ratio)
 {
     int larger = 0;
@@ -513,9 +513,6 @@ struct plan_floor *plan_larger(struct set *set, const struct plan_floor *floor,
                                struct area field)
 {
     const struct results *r = set->r;
-    int most = larger_than(set, floor->ratio);
-    if (!most)
-        return NULL;
     length thick = frame_thickest_wall(room);
     struct plan_floor *f = arena_new(r->arena, struct plan_floor);
     *f = (struct plan_floor){.level = floor->level,
@@ -528,7 +525,7 @@ struct plan_floor *plan_larger(struct set *set, const struct plan_floor *floor,
     f->high.x = f->high.x > tile->high.x ? tile->high.x : f->high.x;
     f->high.y = f->high.y > tile->high.y ? tile->high.y : f->high.y;
     *vec_push(r->arena, &f->rooms) = room;
-    cut_floor(set, f, most, field);
+    cut_floor(set, f, larger_than(set, floor->ratio), field);
     struct maker k = {.set = set};
     file_rooms(&k, f);
     file_boxes_of(r, f, tile);

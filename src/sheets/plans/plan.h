@@ -60,8 +60,8 @@ struct plan_floor {
 /* All levels in their tiles, for a subject. */
 struct plan_floor *plan_floors(struct set *set, enum plan_subject subject, struct area field);
 
-/* What of a room lies on a tile, at a larger scale: that which fits a sheet, else the next one, in
- * tiles; NULL where there is none. */
+/* What of a room lies on a tile, which is some of it, at a larger scale than the floor's, which has
+ * one: that which fits a sheet, else the next one, in tiles. */
 struct plan_floor *plan_larger(struct set *set, const struct plan_floor *floor,
                                const struct plan_tile *tile, const struct room *room,
                                struct area field);

@@ -252,13 +252,20 @@ static uint32_t write_list(struct plan_view *v)
 
 /* --- a sheet ---------------------------------------------------------------------------------- */
 
+/* Whether some of a room is on a tile: a plan may put a box far from its room. */
+static bool lies_on(const struct plan_tile *t, const struct room *room)
+{
+    return room->low.x < t->high.x && room->high.x > t->low.x && room->low.y < t->high.y &&
+           room->high.y > t->low.y;
+}
+
 /* The rooms in which a sign found no place, some of them. */
 static void find_crowded(struct plan_view *v)
 {
     const struct room *last = NULL;
     for (uint32_t i = 0; i < v->marks.n && v->tile->crowded.n < MOST_LARGER; i++) {
         const struct room *room = v->marks.at[i].room;
-        bool known = !v->marks.at[i].told || room == last;
+        bool known = !v->marks.at[i].told || room == last || !lies_on(v->tile, room);
         for (uint32_t k = 0; k < v->tile->crowded.n && !known; k++)
             known = v->tile->crowded.at[k] == room;
         if (!known)
