@@ -236,14 +236,23 @@ static void put_circuits(struct where_teller *t, struct buf *b, const struct box
 /* What protects its outlets, as the report of the protection says it. */
 static void put_protection(struct where_teller *t, struct buf *b, const char *address)
 {
-    static const struct told_column columns[] = {
-        {"outlet", "", ""}, {"asks", "asked: ", ""}, {"by", "protected by ", ""}};
+    static const struct told_column own[] = {{"outlet", "", ""},
+                                             {"asks", "asked: ", ""},
+                                             {"by", "protected by ", ""}},
+                                    far[] = {{"outlet", "", ""},
+                                             {"asks", "asked: ", ""},
+                                             {"by", "protected by ", ""},
+                                             {"reset_at", "reset at ", ""}};
     struct told_row told = {.grid = rows_of(t, "protection")};
     uint32_t box = table_column(told.grid, "box");
     for (uint32_t i = 0; i < table_rows(told.grid); i++) {
         told.row = &told.grid->cells.at[(size_t)i * told.grid->column_count];
-        if (told.row[box].kind == CELL_TEXT && !strcmp(told.row[box].text, address))
-            put_columns(t, b, "Protection: ", told, columns, COUNT(columns));
+        if (!has_text(&told.row[box], address))
+            continue;
+        const char *by = line_at(t, told, "by"), *reset = line_at(t, told, "reset_at");
+        bool elsewhere = reset && strcmp(reset, address) && !(by && strstr(by, reset));
+        put_columns(t, b, "Protection: ", told, elsewhere ? far : own,
+                    elsewhere ? COUNT(far) : COUNT(own));
     }
 }
 
@@ -410,10 +419,9 @@ static void put_panel(struct where_teller *t, struct buf *b, const struct panel 
 static void put_level(struct where_teller *t, struct buf *b, const struct level *l)
 {
     put_head(b, "level", l->name, l->title);
-    buf_printf(b, "Floor at %s, ceiling %s, studs %s at %s\n", length_words(t->arena, l->floor),
+    buf_printf(b, "Floor at %s, ceiling %s, studs %s at %g\"\n", length_words(t->arena, l->floor),
                length_words(t->arena, l->ceiling),
-               l->walls.lumber.name ? l->walls.lumber.name : "?",
-               length_words(t->arena, l->walls.spacing));
+               l->walls.lumber.name ? l->walls.lumber.name : "?", length_inches(l->walls.spacing));
 }
 
 static void put_coil(struct where_teller *t, struct buf *b, const struct coil *c)
