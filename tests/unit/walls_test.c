@@ -342,6 +342,47 @@ static void names_of_cables_keep_off_headers(void **state)
     assert_true(on_headers * 50 < names);
 }
 
+/* All notes of a sheet behind each other. */
+static const char *notes_of(struct arena *arena, const struct sheet *s)
+{
+    const char *all = " ";
+    for (uint32_t i = 0; i < s->marks.n; i++)
+        if (s->marks.at[i].kind == MARK_TEXT && s->marks.at[i].group &&
+            s->marks.at[i].group->role == ROLE_NOTE)
+            all = arena_printf(arena, "%s%s ", all, s->marks.at[i].text);
+    return all;
+}
+
+/* A number that stands for words is told on the same sheet; where there is no room for all of them,
+ * nine of ten at least. */
+static void numbers_are_told_on_their_sheet(void **state)
+{
+    (void)state;
+    static const char *const plans[] = {"examples/studio/studio.bay", "examples/flats/flats.bay",
+                                        "examples/cellar/pottery.bay"};
+    unsigned keys = 0, told = 0;
+    for (size_t n = 0; n < sizeof plans / sizeof *plans; n++) {
+        struct compilation c;
+        compile(&c, plans[n], (struct compile_options){.library = plan_library()});
+        struct paper *p = draw(&c, NULL, NULL, NULL);
+        for (uint32_t k = 0; k < p->sheets.n; k++) {
+            const struct sheet *s = p->sheets.at[k];
+            const char *notes = notes_of(&c.arena, s);
+            for (uint32_t i = 0; i < s->marks.n; i++) {
+                const struct mark *m = &s->marks.at[i];
+                if (m->kind != MARK_TEXT || !m->group || m->group->role != ROLE_LABEL ||
+                    m->lettering.anchor != AT_MIDDLE)
+                    continue;
+                keys++;
+                told += strstr(notes, arena_printf(&c.arena, " %s ", m->text)) != NULL;
+            }
+        }
+        compile_free(&c);
+    }
+    print_message("%u of %u numbers are told\n", told, keys);
+    assert_true(keys > 20 && told * 10 >= keys * 9);
+}
+
 /* Two flats have a living room each: a sheet says whose it is, so no two are called the same. */
 static void sheets_are_told_apart(void **state)
 {
@@ -395,6 +436,7 @@ int main(void)
         cmocka_unit_test(fixed_things_stand_as_high_as_they_are),
         cmocka_unit_test(names_of_cables_keep_off_headers),
         cmocka_unit_test(sheets_are_told_apart),
+        cmocka_unit_test(numbers_are_told_on_their_sheet),
         cmocka_unit_test(letters_that_the_face_lacks_are_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -11,8 +11,9 @@ enum {
     ABOVE = 6000, /* what of a way is seen beyond the ceiling */
     BAR = 140000, /* the field of the bar of the scale */
     MOST_PARTS = 40,
-    MATCH_OFF = 2800, /* from a match line to the far side of the words beside it */
-    BELOW = 12000     /* of a sheet: the bar of the scale, and the list of what has a number */
+    MATCH_OFF = 2800,  /* from a match line to the far side of the words beside it */
+    LIST_MORE = 24000, /* of the list, where there is room for it */
+    BELOW = 12000      /* of a sheet: the bar of the scale, and the list of what has a number */
 };
 
 /* The walls of a room that stand on one sheet. */
@@ -244,13 +245,20 @@ static void end_sheet(struct page *p, const struct row *row, const struct tally 
     page_end(p);
 }
 
+/* Two thirds of what is free above the walls is for the list below them. */
+static um list_high(const struct row *row, struct area in)
+{
+    um left = high_for(in) - paper_scaled(row->room->ceiling, row->ratio), more = left * 2 / 3;
+    return BELOW + (more < 0 ? 0 : more > LIST_MORE ? LIST_MORE : more);
+}
+
 static void draw_row(struct row *row)
 {
     struct page *p = begin_sheet(row);
     struct area in = p->inside;
     struct tally tally = {0};
     um spare = in.right - in.left - row->wide, x = in.left + (spare > 0 ? spare / 2 : 0),
-       bottom = in.bottom - BELOW, column = (in.right - in.left - BAR) / row->count;
+       bottom = in.bottom - list_high(row, in), column = (in.right - in.left - BAR) / row->count;
     for (uint32_t i = 0; i < row->count; i++) {
         struct wall_view v = wall_view_of(row->index, row->set, row->room, row->wall[i]);
         um wide = wall_wide(row->room, row->wall[i], row->ratio), at = in.left + BAR + i * column;
@@ -296,8 +304,8 @@ static void draw_part(struct row *row, struct wall_view *v, struct parting *part
     struct page *p = begin_sheet(row);
     struct area in = p->inside;
     struct tally tally = {0};
-    um wide = paper_scaled(v->hi - v->lo, v->ratio) + 2 * WALL_BESIDE, bottom = in.bottom - BELOW,
-       x = in.left + (in.right - in.left - wide) / 2;
+    um wide = paper_scaled(v->hi - v->lo, v->ratio) + 2 * WALL_BESIDE,
+       bottom = in.bottom - list_high(row, in), x = in.left + (in.right - in.left - wide) / 2;
     struct area field = {in.left, in.top, in.right, bottom},
                 list = {in.left + BAR, bottom + MM, in.right - 2 * MM, in.bottom};
     draw_view(v, p, x, field, list, &tally);

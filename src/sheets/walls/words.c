@@ -326,45 +326,58 @@ static void draw_key(const struct wall_view *v, const struct callout *c, const s
     paper_end(v->s);
 }
 
-/* "3  S1 48\": 3-gang, left of stud 5; ..." in rows of the list. */
-static um list_one(const struct wall_view *v, const struct callout *c, const struct placed *p,
-                   struct area list, um y)
+/* "3 S1 48\": 3-gang, left of stud 5; ...". */
+static void tell(struct buf *b, const struct callout *c, const struct placed *p)
 {
-    struct lettering l = {.caps = CAPS_NOTE};
-    struct buf b = {0};
     if (p->how == PLACED_KEY)
-        buf_printf(&b, "%u  ", p->number);
+        buf_printf(b, "%u ", p->number);
     for (uint32_t i = 0; i < c->count; i++)
-        buf_printf(&b, "%s%s", i ? i == 1 ? ": " : "; " : "", c->line[i]);
-    const char *text = buf_text(&b);
-    um width = list.right - list.left;
-    uint32_t rows = paper_rows(v->s, width, l, text);
-    if (y + (um)(rows - 1) * ROW <= list.bottom)
-        y += ROW * paper_write(v->s, list.left, y, width, ROW, l, text);
-    else
-        y = list.bottom + 1;
-    buf_free(&b);
-    return y;
+        buf_printf(b, "%s%s", i ? i == 1 ? ": " : "; " : "", c->line[i]);
 }
 
+/* What the list tells, in the order of its numbers, and what has none behind it; how much that is.
+ */
+static uint32_t listed(const struct words *w, const struct placed *placed, uint32_t *order)
+{
+    uint32_t keys = 0, n = 0;
+    for (uint32_t i = 0; i < w->callouts.n; i++)
+        keys += placed[i].how == PLACED_KEY;
+    for (uint32_t i = 0; i < w->callouts.n; i++) {
+        if (placed[i].how == PLACED_KEY)
+            order[placed[i].number - 1] = i;
+        else if (placed[i].how == PLACED_NOWHERE && w->callouts.at[i].thing)
+            order[keys + n++] = i;
+    }
+    return keys + n;
+}
+
+/* One behind the other, as many as there is room for. */
 static void draw_list(const struct words *w, const struct placed *placed, struct area list)
 {
-    um y = list.top + CAPS_NOTE;
-    uint32_t left_out = 0;
-    paper_begin(w->v->s, ROLE_NOTE, NULL, NULL);
-    for (uint32_t i = 0; i < w->callouts.n; i++) {
-        const struct callout *c = &w->callouts.at[i];
-        if (placed[i].how == PLACED_WORDS || (placed[i].how == PLACED_NOWHERE && !c->thing))
-            continue;
-        if (y <= list.bottom - ROW)
-            y = list_one(w->v, c, &placed[i], list, y);
-        else
-            left_out++;
+    const struct lettering l = {.caps = CAPS_NOTE};
+    struct sheet *s = w->v->s;
+    uint32_t *order = arena_array(w->v->index->r->arena, uint32_t, w->callouts.n + 1),
+             count = listed(w, placed, order), told = 0,
+             rows = (uint32_t)((list.bottom - list.top - CAPS_NOTE) / ROW) + 1;
+    struct buf b = {0};
+    um width = list.right - list.left;
+    for (; told < count; told++) {
+        size_t before = b.n;
+        buf_puts(&b, told ? "  \xc2\xb7  " : "");
+        tell(&b, &w->callouts.at[order[told]], &placed[order[told]]);
+        if (paper_rows(s, width, l, buf_text(&b)) > rows - (told + 1 < count)) {
+            b.n = before;
+            break;
+        }
     }
-    if (left_out)
-        paper_text(w->v->s, list.left, list.bottom, (struct lettering){.caps = CAPS_NOTE},
-                   arena_printf(w->v->index->r->arena, "and %u more: see the box cards", left_out));
-    paper_end(w->v->s);
+    if (told < count)
+        buf_printf(&b, "%sand %u more: see the box cards", told ? "  \xc2\xb7  " : "",
+                   count - told);
+    paper_begin(s, ROLE_NOTE, NULL, NULL);
+    if (b.n)
+        paper_write_within(s, list.left, list.top + CAPS_NOTE, width, ROW, rows, l, buf_text(&b));
+    paper_end(s);
+    buf_free(&b);
 }
 
 void wall_write_words(const struct wall_view *v, uint32_t first, const wall_stretches *stretches,
