@@ -2,6 +2,15 @@
 
 #include "lsp/documents.h"
 
+#include <string.h>
+
+/* A site log has lines, not statements. */
+static bool is_log(const struct document *d)
+{
+    size_t n = strlen(d->real);
+    return n > 4 && !strcmp(d->real + n - 4, ".log");
+}
+
 struct form_of *form_get(struct server *s, struct document *d)
 {
     if (d->form)
@@ -9,9 +18,10 @@ struct form_of *form_get(struct server *s, struct document *d)
     struct arena home = {0};
     struct form_of *form = arena_new(&home, struct form_of);
     form->home = home;
-    form->file = compile_file(
-        &form->c, d->real,
-        (struct compile_options){.library = &s->library, .unsaved = {document_unsaved, s}});
+    if (!is_log(d))
+        form->file = compile_file(
+            &form->c, d->real,
+            (struct compile_options){.library = &s->library, .unsaved = {document_unsaved, s}});
     form->source = form->c.source_count ? form->c.sources[0] : NULL;
     return d->form = form;
 }

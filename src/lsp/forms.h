@@ -11,7 +11,8 @@ struct form_of {
     struct arena home;    /* it lies in there itself */
     struct compilation c; /* its findings are those of the form */
     struct source *source;
-    struct node *file; /* the statements of the text */
+    struct node
+        *file; /* the statements of the text; NULL, and no source, where it is none of a plan */
 };
 
 /* Of the text as it is now. */

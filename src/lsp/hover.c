@@ -27,6 +27,8 @@ static void put_told(struct server *s, const char *text)
 static const char *tell_form(struct server *s, struct document *d, size_t off, struct span *at)
 {
     struct form_of *form = form_get(s, d);
+    if (!form->file)
+        return NULL;
     uint32_t token = form_token_at(form->source, off);
     const struct node *n = form_node_at(form, token);
     if (!n || !n->word || n->form == F_FILE || n->first != token)
