@@ -25,7 +25,7 @@ struct invocation {
         *wall, *level;
     const char *summary, *fix, *diff; /* of check; fix: "" or a rule */
     const char *width, *paper;        /* of text, and of sheets */
-    const char *dpi, *sheets, *permit, *job;
+    const char *dpi, *sheets, *permit, *job, *stdio;
     const char *cellar, *kitchen, *garage, *shed; /* of new */
     const char *explain, *all, *method, *netlist, *position, *constant_current;
     const char *sheet, *page, *label, *columns, *rows, *margin_left, *margin_top, *pitch_x,

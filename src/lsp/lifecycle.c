@@ -86,6 +86,12 @@ void sync_folders(struct server *s, json_in id, json_in params)
         add_folder(s, read_text(read_member(read_at(added, i), "uri")));
 }
 
+static void set_trace(struct server *s, json_in value)
+{
+    const char *word = read_text(value);
+    s->tracing = word && strcmp(word, "off");
+}
+
 /* --- beginning and end -------------------------------------------------------------------- */
 
 void lifecycle_initialize(struct server *s, json_in id, json_in params)
@@ -97,6 +103,7 @@ void lifecycle_initialize(struct server *s, json_in id, json_in params)
     struct json *j = &s->json;
     s->state = STATE_RUNNING;
     s->client = read_client(read_member(params, "capabilities"));
+    set_trace(s, read_member(params, "trace"));
     s->encoding = agreed_encoding(read_path(params, "capabilities.general.positionEncodings"));
     read_folders(s, params);
     message_begin_answer(s, id);
@@ -154,8 +161,7 @@ void lifecycle_exit(struct server *s, json_in id, json_in params)
 void lifecycle_set_trace(struct server *s, json_in id, json_in params)
 {
     (void)id;
-    const char *value = read_text(read_member(params, "value"));
-    s->tracing = value && strcmp(value, "off");
+    set_trace(s, read_member(params, "value"));
 }
 
 /* It was obeyed when it came, before what waits was answered. */

@@ -4,6 +4,7 @@
 #include "log/log.h"
 #include "lsp/diagnostics.h"
 #include "lsp/documents.h"
+#include "lsp/message.h"
 #include "lsp/reading.h"
 #include "lsp/roots.h"
 #include "lsp/uri.h"
@@ -239,6 +240,21 @@ static void add_left(struct server *s)
 
 /* --- compiling ---------------------------------------------------------------------------- */
 
+/* LSP 3.17, "LogTrace". */
+static void tell_trace(struct server *s, const struct plan *p)
+{
+    if (!s->tracing)
+        return;
+    message_begin_notice(s, "$/logTrace");
+    json_object(&s->json, JSON_ROW);
+    json_string_member(
+        &s->json, "message",
+        arena_printf(&s->scratch, "%s was compiled: %s in %s", p->path,
+                     arena_counted(&s->scratch, p->c.diag.findings.n, "finding", "findings"),
+                     arena_counted(&s->scratch, p->lines->files.n, "file", "files")));
+    message_send(s);
+}
+
 void plan_compile(struct server *s, struct plan *p)
 {
     if (p->compiled)
@@ -254,6 +270,7 @@ void plan_compile(struct server *s, struct plan *p)
     drop_included(s, p);
     add_left(s);
     diagnostics_tell(s, p);
+    tell_trace(s, p);
 }
 
 bool plan_compile_first(struct server *s)

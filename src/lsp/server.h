@@ -86,7 +86,7 @@ struct server {
     struct plan *plans;
     struct waiting *first, *last;
     uint32_t changes, compiles, requests_made;
-    bool tracing;
+    bool tracing; /* the editor wants to be told of what is compiled */
 };
 
 /* `stdlib` as in compile_options; `version` and `pages` live longer than the server. */
