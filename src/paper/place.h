@@ -40,8 +40,8 @@ enum {
 #define PLACE_UNLED (6 * MM)
 
 /* Words are in doubt where a foreign thing is no further beyond theirs than this and the clear
- * space: letters do not fill their box. */
-#define PLACE_IN_DOUBT (2 * MM)
+ * space: letters do not fill their box, nor symbols their area. */
+#define PLACE_IN_DOUBT (4 * MM)
 
 /* The clear space round words unless it is said otherwise. */
 #define PLACE_HALO (600)
