@@ -13,7 +13,7 @@
 #   make soak            SOAK_SECONDS=60 SOAK_SEED=1: what is promised of every plan, on plans made at random
 #   make memcheck        the unit tests under valgrind
 #   make format          lays the C sources out; format-check says whether they are
-#   make docs            draws the pictures of docs/gallery.md anew
+#   make docs            draws the pictures of the documentation anew
 #   make bench  clean
 
 BUILD   ?= build

@@ -12,8 +12,8 @@ struct program_limits {
 
 struct program {
     char *const *words;  /* its name, looked for as a shell does, and its options; NULL ends them */
-    const char *needs;   /* "svg needs Graphviz's program dot": told where it cannot be run */
-    const char *instead; /* "--format dot works without it" */
+    const char *needs;   /* "png needs poppler's program pdftoppm": told where it cannot be run */
+    const char *instead; /* "svg and pdf work without it" */
     struct program_limits limits;
 };
 

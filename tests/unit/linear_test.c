@@ -30,6 +30,7 @@
 #include "reading.h"
 #include "resolve/embedded.h"
 #include "rules/rules.h"
+#include "sheets/sheets.h"
 #include "steps.h"
 #include "wiring/bores.h"
 #include "wiring/bundles.h"
@@ -112,6 +113,14 @@ static void measure(struct measured *m, const struct arena *arena, const char *n
     r->bytes = arena_used(arena) - m->bytes;
     m->steps = steps;
     m->bytes = arena_used(arena);
+}
+
+static uint32_t count_texts(const struct sheet *s)
+{
+    uint32_t words = 0;
+    for (uint32_t i = 0; i < s->marks.n; i++)
+        words += s->marks.at[i].kind == MARK_TEXT;
+    return words;
 }
 
 static uint32_t count_words(struct buf *drawing)
@@ -595,6 +604,17 @@ static void print_graphs(const struct results *r, struct measured *m)
     buf_free(&out);
 }
 
+static void print_sheets(const struct results *r, struct measured *m)
+{
+    for (uint32_t i = 0; i < sheet_kind_count; i++) {
+        const struct sheet_kind *kind = &sheet_kinds[i];
+        const struct paper *p = sheets_make(r, PAPER_BY_USE, false, &kind, 1);
+        measure(m, r->arena, "draw", kind->name);
+        for (uint32_t k = 0; k < p->sheets.n; k++)
+            m->rows[m->count - 1].words += count_texts(p->sheets.at[k]);
+    }
+}
+
 static void print_book(const struct results *r, struct measured *m)
 {
     struct buf out = {0};
@@ -657,7 +677,8 @@ static void compare_with(const struct results *now, const struct buf *before, st
 /* --- shapes of plans ---------------------------------------------------------------------- */
 
 /* CHECK_ALONE: what no wall holds is a slip or a prank: it is told in linear time, and its reports
- * and drawings may take longer.
+ * and drawings may take longer. SHEETS: all kinds of sheets are drawn of it; of one room that grows
+ * without end the walls and floor plans take longer, as each of their parts looks at all of it.
  *
  * Left out is what comes in more than n pieces. A tree of runs over a site, or home runs from one
  * end of a hall, go through n^1.5 or n^2 studs. The search for the best cut list is no stage here:
@@ -668,14 +689,14 @@ static void compare_with(const struct results *now, const struct buf *before, st
  * nearest is sought among all that are left, which shows from some hundreds of them on; and boxes
  * that overlap are told pair by pair, until there are as many findings as are kept (diag_test.c).
  */
-enum { WITH_LOG = 1, NO_SARIF = 2, ALL_FORMATS = 4, CHECK_ALONE = 8 };
+enum { WITH_LOG = 1, NO_SARIF = 2, ALL_FORMATS = 4, CHECK_ALONE = 8, SHEETS = 16 };
 
 static const struct shape {
     const char *name, *make;      /* `make`: the end of a command of awk, in which %u is the size */
     unsigned size, things, flags; /* things: boxes, or what else it has many of, by size */
 } shapes[] = {
     {"houses", "-v ROOMS_A_PANEL=2 -v BOXES=%u -f tests/bench/plan.awk", 40, 1,
-     WITH_LOG | ALL_FORMATS},
+     WITH_LOG | ALL_FORMATS | SHEETS},
     {"rooms in a row", "-v ROOMS=%u -f tests/bench/row.awk", 15, 3, WITH_LOG},
     {"one room", "-v SHAPE=room -v N=%u -f tests/bench/shapes.awk", 30, 1, 0},
     {"a chain", "-v SHAPE=chain -v N=%u -f tests/bench/shapes.awk", 30, 1, WITH_LOG},
@@ -738,6 +759,8 @@ static void measure_plan(const struct shape *shape, unsigned size, struct measur
         measure(m, &c.arena, "what reports share", "");
         print_reports(&r, shape->flags & ALL_FORMATS, m);
         print_graphs(&r, m);
+        if (shape->flags & SHEETS)
+            print_sheets(&r, m);
         print_book(&r, m);
         print_proof(&c, m);
         compare_with(&r, &before, m);
