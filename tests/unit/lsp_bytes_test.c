@@ -392,6 +392,45 @@ static void the_program_waits_and_ends(void **state)
     assert_int_equal(WEXITSTATUS(status), 1);
 }
 
+/* An editor that writes far more than a pipe holds before it reads anything is answered all the
+ * same, each message once. */
+static void nobody_waits_for_the_other(void **state)
+{
+    (void)state;
+    enum { ASKED = 5000 };
+    int in[2], back[2];
+    assert_int_equal(pipe(in), 0);
+    assert_int_equal(pipe(back), 0);
+    pid_t child = start_program(in, back);
+    struct buf all = {0}, out = {0};
+    buf_puts(&all, INITIALIZE);
+    for (int i = 0; i < ASKED; i++) {
+        char json[96];
+        snprintf(json, sizeof json, "{\"jsonrpc\":\"2.0\",\"id\":%d,\"method\":\"no/such\"}",
+                 i + 10);
+        buf_printf(&all, "Content-Length: %zu\r\n\r\n%s", strlen(json), json);
+    }
+    buf_puts(&all, SHUTDOWN EXIT);
+    for (size_t at = 0; at < all.n;) {
+        ssize_t n = write(in[1], all.at + at, all.n - at);
+        assert_true(n > 0);
+        at += (size_t)n;
+    }
+    char part[4096];
+    for (ssize_t n; (n = read(back[0], part, sizeof part)) > 0;)
+        buf_add(&out, part, (size_t)n);
+    int status, answers = 0;
+    assert_int_equal(waitpid(child, &status, 0), child);
+    for (const char *p = buf_text(&out); (p = strstr(p, "-32601")); p++)
+        answers++;
+    assert_int_equal(answers, ASKED);
+    assert_true(WIFEXITED(status) && !WEXITSTATUS(status));
+    close(in[1]);
+    close(back[0]);
+    buf_free(&all);
+    buf_free(&out);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -406,6 +445,7 @@ int main(void)
         cmocka_unit_test(surrogates_are_read),
         cmocka_unit_test(the_program_ends_as_it_should),
         cmocka_unit_test(the_program_waits_and_ends),
+        cmocka_unit_test(nobody_waits_for_the_other),
     };
     return cmocka_run_group_tests_name("lsp_bytes", tests, NULL, NULL);
 }
