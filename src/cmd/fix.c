@@ -137,10 +137,12 @@ static uint32_t count_like(const struct compilation *c, uint64_t key)
     return n;
 }
 
-/* What could not be read may hold anything: more may be found when it can. */
-static bool hides_others(const struct rule *rule)
+/* What could not be read, or had a slip for its name, may be anything: more may be found when it is
+ * known. */
+static bool hides_others(const struct finding *f)
 {
-    return rule == &rule_syntax || !strcmp(rule->name, "wrong-unit");
+    return f->rule == &rule_syntax || !strcmp(f->rule->name, "wrong-unit") ||
+           (f->mends.at[0].safe && !f->rule->waivable);
 }
 
 /* Each is found less often than before, and no error has come in its place; but where what was
@@ -152,7 +154,7 @@ static bool holds(const struct compilation *before, const struct compilation *af
     uint32_t errors = before->diag.counts[ERROR];
     for (uint32_t i = 0; i < chosen->n; i++) {
         uint64_t key = key_of(chosen->at[i]);
-        reveals |= hides_others(chosen->at[i]->rule);
+        reveals |= hides_others(chosen->at[i]);
         errors -= chosen->at[i]->severity == ERROR;
         if (count_like(after, key) >= count_like(before, key))
             return false;

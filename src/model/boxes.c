@@ -609,7 +609,7 @@ static void write_leg(struct builder *b, struct finding *f, const struct leg *l,
     for (uint32_t i = 0; i < l->controls.n + l->loads.n; i++) {
         const struct part *p =
             i < l->controls.n ? l->controls.at[i] : l->loads.at[i - l->controls.n];
-        const struct node *clause = build_part_clause(p, F_DEV_LEG);
+        const struct node *clause = build_part_clause(p, p->leg == l ? F_DEV_LEG : F_DEV_FROM);
         if (clause && name)
             edit_value(e, clause, 0, name);
         else if (clause)

@@ -102,6 +102,18 @@ static uint32_t block_end(const struct node *n)
     }
 }
 
+/* Whether its braces are those that stand there: where the layout had to mend some, what is put
+ * beside them may come to stand elsewhere. */
+static bool is_well_braced(const struct node *n)
+{
+    const struct source_token *t = n->source->tokens;
+    for (uint32_t at = n->first, end = block_end(n); at <= end; at++)
+        if (t[at].flags & (TOKEN_DROPPED | TOKEN_DOUBT | TOKEN_OPENS) ||
+            (at > n->first && t[at].closes) || t[at].kind == T_EOF)
+            return false;
+    return true;
+}
+
 /* Whether the tokens are a part of the statement's own text. */
 static bool lies_in(const struct node *n, const struct node *c)
 {
@@ -132,7 +144,9 @@ void edit_in_box(struct editing e, const struct node *n, const char *text)
 {
     const char *indent = indent_of(e.arena, n, n->first);
     uint32_t open = n->last + 1;
-    if (!indent || kind_of(n, open) != T_OPEN || !ends_line(n, open)) {
+    if (!is_well_braced(n))
+        return;
+    if (!indent || !has_block(n) || !ends_line(n, open)) {
         edit_on_line(e, n, text);
         return;
     }
@@ -175,6 +189,8 @@ void edit_before(struct editing e, const struct node *n, const char *text)
 
 void edit_in_block(struct editing e, const struct node *n, const char *text)
 {
+    if (!is_well_braced(n))
+        return;
     if (!has_block(n)) {
         put_in(e, n, end_of(n, n->last), arena_printf(e.arena, " { %s }", text));
         return;
@@ -198,6 +214,8 @@ void edit_in_block(struct editing e, const struct node *n, const char *text)
 void edit_first(struct editing e, const struct node *n, const char *text)
 {
     uint32_t open = n->last + 1;
+    if (!is_well_braced(n))
+        return;
     if (!has_block(n) || block_end(n) == open + 1) {
         edit_in_block(e, n, text);
         return;
@@ -287,12 +305,27 @@ void edit_value(struct editing e, const struct node *n, unsigned value, const ch
         edit_replace(e, value_span(n, v), text);
 }
 
+enum { AT = 2, UP }; /* values of a box on a wall */
+
+static const struct value *own_at(const struct node *box)
+{
+    const struct value *at = node_value(box, AT);
+    bool own = box->form == F_BOX && box->alt == PLACE_ON_WALL && !node_in_row(box) && at &&
+               at->first >= box->first && at->last <= box->last;
+    return own ? at : NULL;
+}
+
+void edit_at(struct editing e, const struct node *box, const char *text)
+{
+    const struct value *at = own_at(box);
+    if (at)
+        edit_replace(e, value_span(box, at), text);
+}
+
 void edit_up(struct editing e, const struct node *box, const char *text)
 {
-    enum { AT = 2, UP };
-    const struct value *at = node_value(box, AT), *up = node_value(box, UP);
-    if (box->form != F_BOX || box->alt != PLACE_ON_WALL || node_in_row(box) || !at ||
-        at->first < box->first || at->last > box->last)
+    const struct value *at = own_at(box), *up = node_value(box, UP);
+    if (!at)
         return;
     if (up)
         edit_replace(e, value_span(box, up), text);

@@ -47,8 +47,9 @@ void edit_on_line(struct editing e, const struct node *n, const char *text);
 void edit_value(struct editing e, const struct node *n, unsigned value, const char *text);
 void edit_word(struct editing e, const struct node *n, const char *text);
 
-/* How high a box stands that is on a wall by its own text. */
+/* How high a box stands that is on a wall by its own text, and how far along it. */
 void edit_up(struct editing e, const struct node *box, const char *text);
+void edit_at(struct editing e, const struct node *box, const char *text);
 
 /* A statement at the end of the block of another, which gets one where it has none; behind or
  * before another one of its block or file. */

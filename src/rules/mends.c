@@ -1,5 +1,6 @@
 #include "rules/mends.h"
 
+#include "model/site.h"
 #include "resolve/library.h"
 
 #include <string.h>
@@ -82,7 +83,8 @@ void mends_protection(const struct checked *c, struct finding *f, const struct c
     const struct node *breaker = circuit->breaker_node;
     enum form_id other = form == F_GFCI ? F_AFCI : F_GFCI;
     const char *word = form == F_GFCI ? "gfci" : "afci";
-    if (!breaker || circuit->dual_function)
+    bool parted = circuit->multiwire && !circuit->two_pole; /* each would see the other's current */
+    if (!breaker || circuit->dual_function || parted)
         return;
     if (edit_is_written(breaker, other))
         edit_clause(rules_way(c, f, false, "'dual-function' on the breaker"), breaker, other,
@@ -149,4 +151,20 @@ void mends_rating(const struct checked *c, struct finding *f, const struct devic
         if (other && other->rating == amps)
             mends_device(c, f, d, other->name);
     }
+}
+
+void mends_at(const struct checked *c, struct finding *f, const struct box *box, length from_left,
+              bool further)
+{
+    const length finest = INCH / 8;
+    const struct wall *w = &box->room->walls[box->place.wall];
+    if (!box->place.known || box->place.where != ON_WALL)
+        return;
+    further ^= w->mirrored;
+    from_left = w->mirrored ? w->length - from_left : from_left;
+    from_left = (from_left + (further ? finest - 1 : 0)) / finest * finest;
+    if (from_left <= 0 || from_left >= w->length)
+        return;
+    const char *text = length_words(c->model->arena, from_left);
+    edit_at(rules_way(c, f, false, "at %s", text), box->node, text);
 }

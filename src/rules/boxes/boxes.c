@@ -359,8 +359,9 @@ static void check_left_behind(const struct checked *c)
                         box->buried->abandoned ? "is abandoned" : "stays");
         diag_mend(c->model->diag, f,
                   "'cover blank' on the box, which then stays, or 'remove' on the run too");
-        edit_clause(rules_way(c, f, false, "'cover blank' on the box, which then stays"), box->node,
-                    F_COVER, "cover blank");
+        if (box->buried->existing)
+            edit_clause(rules_way(c, f, false, "'cover blank' on the box, which then stays"),
+                        box->node, F_COVER, "cover blank");
     }
 }
 CHECK(box_buried, .plan = check_left_behind, .box = {check_buried, ITS_TEXT, NEW_WORK});

@@ -71,6 +71,17 @@ static void check_raceway(const struct checked *c, const struct run *run,
     diag_mend(m->diag, f, "larger conductors, or fewer circuits in one raceway");
 }
 
+/* The next larger cable that is good for its circuit as it lies; NULL where there is none. */
+static const struct cable_def *larger_that_serves(const struct checked *c, const struct run *run,
+                                                  const struct cable_def *cable)
+{
+    const char *asked;
+    do
+        cable = rules_next_larger_cable(c, cable);
+    while (cable && !rules_adjusted_serves(c, run, cable, &asked));
+    return cable;
+}
+
 /* `said`: by the list of runs of each bundle on a stud or joist, the run that it was told of; it is
  * one fault, and mended for all at once. */
 static void check_bundle(const struct checked *c, const struct run *run, struct map *said)
@@ -125,6 +136,8 @@ static void check_bundle(const struct checked *c, const struct run *run, struct 
                       : "another way for one of them%s, so that fewer lie together, or a larger "
                         "cable",
                   run->via == VIA_OVERHEAD ? "" : ", 'via overhead' say");
+    if (fails && run->declared)
+        model_mend_cable(m, f, run, larger_that_serves(c, run, cable));
 }
 
 static bool has_bundle(const struct checked *c, const struct circuit *circuit)

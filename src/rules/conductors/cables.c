@@ -331,6 +331,14 @@ static void check_low_voltage(const struct checked *c, const struct run *r)
                     "run %s says no cable, and what is at its ends does not tell which one it is",
                     address_of_run(c->model->arena, r, true));
     diag_mend(c->model->diag, f, "'cable' on the run or on '%s'", r->low_voltage->name);
+    for (uint32_t i = 0, offered = 0; i < c->model->lib->cable_list.n && offered < MOST_OFFERED;
+         i++) {
+        const struct cable_def *cable = c->model->lib->cable_list.at[i];
+        if (cable->power || cable->single || cable->of)
+            continue;
+        model_mend_cable(c->model, f, r, cable);
+        offered++;
+    }
 }
 CHECK(low_voltage_cable, .run = {check_low_voltage, ITS_TEXT, NEW_WORK});
 

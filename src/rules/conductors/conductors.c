@@ -247,7 +247,11 @@ static void undersized_cable(const struct checked *c, const struct demand *d, co
         diag_mend(m->diag, f, "another way, or a cable whose insulation is made for such air");
     const struct cable_def *serving = cable_that_serves(c, d, run, cable);
     finish(c, d, f, serving_words(c, d, run, cable, serving), good);
-    model_mend_cable(m, f, run, serving);
+    if (run->own_cable)
+        model_mend_cable(m, f, run, serving);
+    else if (serving && d->circuit->cable_clause && !run->raceway)
+        edit_clause(rules_way(c, f, false, "cable %s", serving->name), d->circuit->node, F_CABLE,
+                    arena_printf(m->arena, "cable %s", serving->name));
 }
 
 static void check_runs(const struct checked *c, const struct demand *d)

@@ -70,9 +70,15 @@ static void mend_larger(const struct checked *c, struct finding *f, const struct
         mends_cables_left_out(c, f, circuit);
         return;
     }
-    for (uint32_t i = 0; i < circuit->runs.n; i++)
-        if (circuit->runs.at[i]->declared || circuit->runs.at[i]->raceway)
+    for (uint32_t i = 0; i < circuit->runs.n; i++) {
+        const struct run *r = circuit->runs.at[i];
+        bool old = r->existing || (r->from.box && r->from.box->existing) ||
+                   (r->to.box && r->to.box->existing);
+        if (r->declared || r->raceway || old)
             return;
+    }
+    if (circuit_poles(circuit) > 1) /* the lines of one may not come to the same */
+        return;
     const char *text =
         arena_printf(c->model->arena, "drop %s %%", rules_amount_words(c, percent, 2));
     edit_clause(rules_way(c, f, false, "%s", text), circuit->node, F_DROP, text);

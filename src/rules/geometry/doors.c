@@ -89,6 +89,18 @@ static struct fixture as_it_hangs(const struct room *room, const struct opening 
     return door;
 }
 
+/* So that they can be looked up. */
+static void order_covers(cover_list *list)
+{
+    if (list->n)
+        qsort(list->at, list->n, sizeof *list->at, by_place);
+    for (uint32_t i = 0; i < list->n; i++) {
+        struct cover *at = &list->at[i];
+        bool begins = !i || at[-1].wall != at->wall;
+        at->reach = begins || at[-1].reach < at->hi ? at->hi : at[-1].reach;
+    }
+}
+
 static void list_covers(const struct checked *c, struct arena *scratch, const struct room *room,
                         cover_list *list)
 {
@@ -106,13 +118,7 @@ static void list_covers(const struct checked *c, struct arena *scratch, const st
         if (!door->swings_out)
             add_covers(scratch, list, room, door, head);
     }
-    if (list->n)
-        qsort(list->at, list->n, sizeof *list->at, by_place);
-    for (uint32_t i = 0; i < list->n; i++) {
-        struct cover *at = &list->at[i];
-        bool begins = !i || at[-1].wall != at->wall;
-        at->reach = begins || at[-1].reach < at->hi ? at->hi : at[-1].reach;
-    }
+    order_covers(list);
 }
 
 static const struct cover *cover_at(const cover_list *list, const struct place *p)
@@ -141,6 +147,36 @@ static bool has_switch(const struct box *box)
     return false;
 }
 
+/* Whether the room itself writes the door, and so hung. */
+static bool hangs_by(const struct room *room, const struct fixture *door)
+{
+    for (uint32_t i = 0; i < room->fixtures.n; i++)
+        if (room->fixtures.at[i].node == door->node)
+            return room->fixtures.at[i].hinge_right == door->hinge_right;
+    return false;
+}
+
+/* The door hung on its other side, where its leaf covers no switch then. */
+static void mend_hinge(const struct checked *c, struct finding *f, const struct room *room,
+                       const struct cover *cover)
+{
+    struct fixture *turned = arena_new(c->model->arena, struct fixture);
+    cover_list covers = {0};
+    *turned = *cover->door;
+    turned->hinge_right = !turned->hinge_right;
+    add_covers(c->model->arena, &covers, room, turned, cover->head);
+    order_covers(&covers);
+    bool free = hangs_by(room, cover->door) && !room->walls[turned->wall].mirrored;
+    for (uint32_t i = 0; i < room->boxes.n && free; i++) {
+        const struct place *p = &room->boxes.at[i]->place;
+        free = !has_switch(room->boxes.at[i]) || !p->known || p->where != ON_WALL ||
+               !cover_at(&covers, p);
+    }
+    const char *hinge = turned->hinge_right ? "hinge right" : "hinge left";
+    if (free)
+        edit_clause(rules_way(c, f, false, "%s", hinge), turned->node, F_HINGE, hinge);
+}
+
 RULE(switch_behind_door, "switch-behind-door", WARNING, WAIVABLE, "no open door covers a switch");
 
 static void check_switch(const struct checked *c, const struct box *box, const cover_list *covers)
@@ -163,10 +199,7 @@ static void check_switch(const struct checked *c, const struct box *box, const c
     diag_mend(m->diag, f,
               "put the switch beside the latch, or hang the door the other way: 'hinge' is left or "
               "right as one faces the door from inside its room, 'swings' in or out");
-    if (!box->room->walls[door->wall].mirrored && !door->sliding) {
-        const char *hinge = door->hinge_right ? "hinge left" : "hinge right";
-        edit_clause(rules_way(c, f, false, "%s", hinge), door->node, F_HINGE, hinge);
-    }
+    mend_hinge(c, f, box->room, cover);
 }
 
 static void check_switches(const struct checked *c)

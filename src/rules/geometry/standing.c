@@ -1,6 +1,6 @@
 /* box-off-wall, box-in-opening, boxes-collide: whether every box and panel can be where the plan
  * puts it. */
-#include "rules/check.h"
+#include "rules/mends.h"
 
 #include "framing/frame.h"
 #include "framing/mountings.h"
@@ -173,6 +173,8 @@ static void check_in_corner(const struct checked *c, struct thing *t)
                       arena_printf(m->arena, "stands partly past the %s end of the %s wall",
                                    end == 'l' ? "left" : "right", w->name));
     diag_mend(m->diag, f, "`at` is to its middle: %s from the end at least", buf_text(&half));
+    if (t->box)
+        mends_at(c, f, t->box, end == 'l' ? t->width / 2 : w->length - t->width / 2, end == 'l');
     buf_free(&half);
     t->off = true;
 }

@@ -168,7 +168,7 @@ static void mend_gfci(const struct checked *c, struct map *filed, struct finding
         diag_mend(m->diag, f, "%s, or %s", onward, breaker);
     else
         diag_mend(m->diag, f, "%s", breaker);
-    if (here)
+    if (here && box->device_count == 1)
         mends_receptacle(c, f, part->device, "-gfci", "");
     if (up)
         mend_onward(c, f, up, circuit);

@@ -322,18 +322,33 @@ static bool has_luminaire(const struct box *b)
     return false;
 }
 
+/* Every receptacle of the box as one that is weather-resistant; false where there is no such type.
+ */
+static bool write_resistant(const struct checked *c, struct editing e, const struct box *b)
+{
+    for (uint32_t i = 0; i < b->device_count; i++) {
+        const struct device *d = b->devices[i];
+        if (!placing_device_is_receptacle(d) ||
+            facts_device_in_list(c->model, d->def, LIST_WEATHER_RESISTANT))
+            continue;
+        const struct device_def *def = mends_receptacle_type(c, d, "", "-wr");
+        if (!def)
+            return false;
+        edit_word(e, d->node, def->name);
+    }
+    return true;
+}
+
 /* All that is wrong at once. */
 static void mend_weather(const struct checked *c, struct finding *f, const struct box *b,
                          const struct weathered *w)
 {
-    const struct device_def *def =
-        w->resistant ? mends_receptacle_type(c, w->resistant, "", "-wr") : NULL;
-    if (w->undone || b->existing || (w->resistant && !def) ||
-        (w->type && !edit_is_written(b->node, F_BOX_TYPE)))
+    if (w->undone || b->existing || (w->type && !edit_is_written(b->node, F_BOX_TYPE)) ||
+        (w->resistant && !write_resistant(c, (struct editing){c->model->arena, NULL}, b)))
         return;
     struct editing e = rules_way(c, f, false, "%s", w->mend);
-    if (def)
-        edit_word(e, w->resistant->node, def->name);
+    if (w->resistant)
+        write_resistant(c, e, b);
     if (w->type)
         edit_clause(e, b->node, F_BOX_TYPE,
                     arena_printf(c->model->arena, "type %s", w->type->name));
