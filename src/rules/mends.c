@@ -153,18 +153,13 @@ void mends_rating(const struct checked *c, struct finding *f, const struct devic
     }
 }
 
-void mends_at(const struct checked *c, struct finding *f, const struct box *box, length from_left,
-              bool further)
+void mends_at(const struct checked *c, struct finding *f, const struct box *box, length from_left)
 {
-    const length finest = INCH / 8;
     const struct wall *w = &box->room->walls[box->place.wall];
-    if (!box->place.known || box->place.where != ON_WALL)
+    if (!box->place.known || box->place.where != ON_WALL || from_left <= 0 ||
+        from_left >= w->length)
         return;
-    further ^= w->mirrored;
-    from_left = w->mirrored ? w->length - from_left : from_left;
-    from_left = (from_left + (further ? finest - 1 : 0)) / finest * finest;
-    if (from_left <= 0 || from_left >= w->length)
-        return;
-    const char *text = length_words(c->model->arena, from_left);
+    const char *text =
+        length_words(c->model->arena, w->mirrored ? w->length - from_left : from_left);
     edit_at(rules_way(c, f, false, "at %s", text), box->node, text);
 }

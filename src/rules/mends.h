@@ -50,10 +50,8 @@ void mends_receptacle(const struct checked *c, struct finding *f, const struct d
 /* The same sort of receptacle with another rating. */
 void mends_rating(const struct checked *c, struct finding *f, const struct device *d, double amps);
 
-/* Another place of a box along its wall, so far from the wall's left end; `further`: or a little
- * more, else a little less, as it can be measured. */
-void mends_at(const struct checked *c, struct finding *f, const struct box *box, length from_left,
-              bool further);
+/* Another place of a box along its wall, so far from the wall's left end. */
+void mends_at(const struct checked *c, struct finding *f, const struct box *box, length from_left);
 
 /* Another height of a box on a wall. */
 void mends_up(const struct checked *c, struct finding *f, const struct box *box, length up);

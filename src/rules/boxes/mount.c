@@ -57,7 +57,7 @@ static void mend_beside(const struct checked *c, struct finding *f, const struct
                                         : "the south side of the room";
     diag_mend(c->model->diag, f, "its middle at %s from %s, or leave 'type' out", at, end);
     if (mounting->stud && mounting->stand == STAND_BETWEEN)
-        mends_at(c, f, box, p->from_left + by, by > 0);
+        mends_at(c, f, box, p->from_left + by);
     mends_type(c, f, box, NULL);
 }
 

@@ -498,7 +498,6 @@ static void say_bare(const struct checked *c, const struct run *run, const struc
               "'exposed' for a cable on its face, 'in' and a raceway, or studs before it: 'wall %s "
               "concrete furred LUMBER at SPACING'",
               wall->written);
-    model_mend_run(m, f, run, F_EXPOSED, "exposed");
 }
 
 /* A run that would be bored where the finish stays on; of one that was measured the way is not

@@ -174,7 +174,7 @@ static void check_in_corner(const struct checked *c, struct thing *t)
                                    end == 'l' ? "left" : "right", w->name));
     diag_mend(m->diag, f, "`at` is to its middle: %s from the end at least", buf_text(&half));
     if (t->box)
-        mends_at(c, f, t->box, end == 'l' ? t->width / 2 : w->length - t->width / 2, end == 'l');
+        mends_at(c, f, t->box, end == 'l' ? t->width / 2 : w->length - t->width / 2);
     buf_free(&half);
     t->off = true;
 }
