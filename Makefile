@@ -10,7 +10,8 @@
 #   make install         DESTDIR= PREFIX=/usr/local
 #   make deps            installs what the build and the tests miss (demo and check do so by themselves)
 #   make fuzz            FUZZ_SECONDS=60 for each fuzzer; with clang
-#   make soak            SOAK_SECONDS=60 SOAK_SEED=1: what is promised of every plan, on plans made at random
+#   make soak            SOAK_SECONDS=60 SOAK_SEED=1: what is promised of every plan, on plans made at random; SOAK_EDITS=1000000
+#                        typed into the language server
 #   make memcheck        the unit tests under valgrind
 #   make format          lays the C sources out; format-check says whether they are
 #   make docs            draws the pictures of the documentation anew
@@ -278,14 +279,16 @@ $(OUT)/tests/unit/place_steps_test: $(OUT)/tests/unit/place_steps_test.o $(PLACE
 # What is promised of every plan, asked of plans made at random for as long as one likes, in two processes.
 SOAK_SECONDS ?= 60
 SOAK_SEED    ?= 1
+SOAK_EDITS   ?= 1000000
 
 soak:
 	@CC='$(CC)' sh .ci/need check
-	$(SUBMAKE) $(OUT)/studbay $(TEST_LIB) $(OUT)/tests/unit/soak_test
+	$(SUBMAKE) $(OUT)/studbay $(TEST_LIB) $(OUT)/tests/unit/soak_test $(OUT)/tests/unit/lsp_edits_test
 	@export STUDBAY='$(abspath $(OUT)/studbay)'; status=0; \
 	$(OUT)/tests/unit/soak_test --seconds $(SOAK_SECONDS) --seed $(SOAK_SEED) --step 2 --keep $(OUT)/soak & \
 	$(OUT)/tests/unit/soak_test --seconds $(SOAK_SECONDS) --seed $$(($(SOAK_SEED) + 1)) --step 2 --keep $(OUT)/soak || status=1; \
 	wait $$! || status=1; \
+	$(OUT)/tests/unit/lsp_edits_test --edits $(SOAK_EDITS) $(SOAK_SEED) || status=1; \
 	exit $$status
 
 memcheck:

@@ -5,6 +5,7 @@
 #include "lsp_client.h"
 
 #include "lsp/plans.h"
+#include "random.h"
 
 static const char uri[] = "file:///plans/plan.bay";
 
@@ -191,13 +192,82 @@ static void memory_stays_as_it_is(void **state)
     server_end(&s);
 }
 
-int main(void)
+/* --- as long as one likes ----------------------------------------------------------------- */
+
+enum { LOOKED_AT = 1000, LONGEST = 4000, FLAT_PAGES = 1024 };
+
+/* One edit of a text of plain lines, in the editor and at the server. */
+static void type_anything(struct server *s, struct buf *text, uint64_t *random)
 {
+    static const char *const typed[] = {"a",  " ",    "\n", "{",       "}",
+                                        "\"", "box ", "4'", "leg x\n", "-> "};
+    size_t from = pick(random, (unsigned)text->n + 1), line_start = from;
+    unsigned line = 0, gone = pick(random, text->n > LONGEST ? 40 : 8);
+    const char *word = typed[pick(random, sizeof typed / sizeof *typed)];
+    while (line_start > 0 && text->at[line_start - 1] != '\n')
+        line_start--;
+    for (size_t i = 0; i < line_start; i++)
+        line += text->at[i] == '\n';
+    while (gone && (from + gone > text->n || memchr(text->at + from, '\n', gone)))
+        gone--;
+    type(s, line, (unsigned)(from - line_start), gone, word);
+    struct buf is = {0};
+    buf_add(&is, text->at, from);
+    buf_puts(&is, word);
+    buf_add(&is, text->at + from + gone, text->n - from - gone);
+    buf_free(text);
+    *text = is;
+}
+
+/* Types so many edits; every so often the texts must be the same, one compilation must have come of
+ * all of them, and no more memory be in use than at first. */
+static int type_edits(unsigned edits, uint64_t random)
+{
+    struct server s;
+    struct buf text = {0};
+    char *first = rooms(4);
+    long before = 0;
+    bool holds = true;
+    begin(&s, 4);
+    buf_puts(&text, first);
+    free(first);
+    for (unsigned i = 1; holds && i <= edits; i++) {
+        type_anything(&s, &text, &random);
+        if (i % LOOKED_AT)
+            continue;
+        uint32_t compiled = s.compiles;
+        client_wait(&s);
+        s.out.n = 0;
+        before = i <= 20 * LOOKED_AT ? pages() : before;
+        holds = s.compiles == compiled + 1 && s.documents->text.n == text.n &&
+                !memcmp(s.documents->text.at, text.at, text.n) && pages() - before < FLAT_PAGES;
+        if (!holds)
+            print_error("after %u edits: %u compilations, %ld pages more\n", i,
+                        s.compiles - compiled, pages() - before);
+    }
+    print_message("%u edits typed: %s\n", edits, holds ? "the server has them all" : "FAILED");
+    server_end(&s);
+    buf_free(&text);
+    return holds ? 0 : 1;
+}
+
+static void what_is_typed_is_there(void **state)
+{
+    (void)state;
+    assert_int_equal(type_edits(5000, 1), 0);
+}
+
+/* lsp_edits_test --edits COUNT SEED */
+int main(int argc, char **argv)
+{
+    if (argc == 4 && !strcmp(argv[1], "--edits"))
+        return type_edits((unsigned)atoi(argv[2]), strtoull(argv[3], NULL, 10));
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(many_changes_are_one_compilation),
         cmocka_unit_test(what_is_wrong_with_the_text_is_told_first),
         cmocka_unit_test(clean_is_told_when_it_was_checked),
         cmocka_unit_test(memory_stays_as_it_is),
+        cmocka_unit_test(what_is_typed_is_there),
     };
     return cmocka_run_group_tests_name("lsp_edits", tests, NULL, NULL);
 }
