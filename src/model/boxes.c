@@ -604,7 +604,7 @@ static void check_rooms(struct builder *b, const struct leg *l)
 static void write_leg(struct builder *b, struct finding *f, const struct leg *l, const char *name)
 {
     struct editing e =
-        edit_way(b->diag, f, false, name ? "write '%s' in both places" : "leave '%s' out",
+        edit_way(b->diag, f, false, name ? "write '%s' in both places" : "leave 'leg %s' out",
                  name ? name : l->name);
     for (uint32_t i = 0; i < l->controls.n + l->loads.n; i++) {
         const struct part *p =
