@@ -150,6 +150,7 @@ static void put_type(const struct card *c)
     const struct box_type *type = c->v->fill->type;
     uint8_t gangs = c->v->fill->gangs;
     const char *big = c->box->compartment         ? "none"
+                      : type && type->section > 0 ? "body"
                       : type && !type->gangs      ? "round"
                       : !type && c->box->existing ? "there"
                       : !type                     ? "?"
@@ -321,6 +322,14 @@ static void put_cap(const struct card *c, const struct joint *j, uint32_t n)
                                        .done = box_done(c, LOG_MADE_UP)});
 }
 
+static void put_pass(const struct card *c, const struct joint *j, uint32_t n)
+{
+    book_put_tick(c->b, &(struct tick){.name = arena_printf(c->b->arena, "join:%s:%u", c->id, n),
+                                       .words = arena_printf(c->b->arena, "Not cut: %s", j->net),
+                                       .detail = cables_pass_words(&c->cables, j),
+                                       .done = box_done(c, LOG_MADE_UP)});
+}
+
 /* Notes of a joint what it brings to the screws of devices. */
 static void note_screws(const struct card *c, const struct map *places, const struct joint *j)
 {
@@ -391,6 +400,9 @@ static void put_joints(const struct card *c)
     for (uint32_t i = first; i < end; i++)
         if (k->joints.at[i].kind == JOINT_CAP)
             put_cap(c, &k->joints.at[i], i - first);
+    for (uint32_t i = first; i < end; i++)
+        if (k->joints.at[i].kind == JOINT_PASS)
+            put_pass(c, &k->joints.at[i], i - first);
 }
 
 /* Splices and caps, then the devices with what comes to their screws. */

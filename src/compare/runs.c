@@ -7,6 +7,7 @@
 #include "cuts/cuts.h"
 #include "emit/results.h"
 #include "framing/routes.h"
+#include "facts/pulls.h"
 #include "log/log.h"
 #include "model/address.h"
 #include "model/model.h"
@@ -24,9 +25,10 @@ struct group {
 /* The names that the new plan's arena knows make equal addresses of both plans equal pointers. */
 static const char *ends_key(struct arena *arena, struct names *names, const struct run_view *v)
 {
-    bool turned = strcmp(v->from, v->to) > 0;
-    return names_of(
-        names, arena_printf(arena, "%s %s", turned ? v->to : v->from, turned ? v->from : v->to));
+    const char *from = address_of_end(arena, facts_pull_from(v->run), false),
+               *to = address_of_end(arena, facts_pull_to(v->run), false);
+    bool turned = strcmp(from, to) > 0;
+    return names_of(names, arena_printf(arena, "%s %s", turned ? to : from, turned ? from : to));
 }
 
 static bool same_text(const char *a, const char *b)
@@ -120,8 +122,10 @@ static bool same_place(struct end a, struct end b)
 
 static bool stays(const struct run *a, const struct run *b)
 {
-    return (same_place(a->from, b->from) && same_place(a->to, b->to)) ||
-           (same_place(a->from, b->to) && same_place(a->to, b->from));
+    struct end from = facts_pull_from(a), to = facts_pull_to(a), other = facts_pull_from(b),
+               far = facts_pull_to(b);
+    return (same_place(from, other) && same_place(to, far)) ||
+           (same_place(from, far) && same_place(to, other));
 }
 
 static enum run_change change_of(const struct pair *p)
@@ -223,7 +227,7 @@ void compare_runs(struct comparison *c, const pair_list *pairs)
         c->runs_by_change[change]++;
         *vec_push(c->arena, &c->run_rooms) =
             v->room ? address_of_room(c->arena, v->room, false) : "";
-        row[RUN] = cell_text(v->address);
+        row[RUN] = cell_text(v->pulled);
         row[CHANGE] = cell_text(change_words[change]);
         row[LABEL] = cell_text(v->tag);
         row[CABLE] = cell_text(v->cable);
@@ -269,8 +273,8 @@ void compare_labels(struct comparison *c, const pair_list *pairs)
         struct cell *row = table_row(&c->labels);
         row[TAG] = cell_text(tag);
         row[TAG_CHANGE] = cell_text(taken ? "reused" : new_tag ? "renamed" : "vanished");
-        row[TAG_OLD] = cell_text(p->old->address);
-        row[TAG_NEW] = cell_text(taken ? taken->now->address : new_tag ? p->now->address : NULL);
+        row[TAG_OLD] = cell_text(p->old->pulled);
+        row[TAG_NEW] = cell_text(taken ? taken->now->pulled : new_tag ? p->now->pulled : NULL);
         row[TAG_NOW] = cell_text(new_tag);
     }
 }

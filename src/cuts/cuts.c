@@ -1,5 +1,6 @@
 #include "cuts/work.h"
 
+#include "facts/pulls.h"
 #include "framing/routes.h"
 #include "log/log.h"
 #include "model/address.h"
@@ -115,13 +116,14 @@ static void sort_runs_and_coils(const struct cutting *x, struct map *batches)
         const struct run *run = runs[i].thing;
         const struct route *route = &x->routes->of_run[run->id];
         const struct cable_def *cable = wiring_cable_of_run(run, x->wiring);
-        if (!cable || run->existing || !route->known || route->cut <= 0)
+        if (!cable || run->existing || !route->known)
             continue;
         struct filing f = {x, batches, !log_hangs(x->log, run->id)};
-        if (!cable->of)
-            file_piece(&f, cable, (struct piece){run, route->cut});
+        if (!cable->of && route->cut > 0)
+            file_piece(&f, cable,
+                       (struct piece){run, route->cut, {facts_pull_from(run), facts_pull_to(run)}});
         if (run->raceway)
-            goods_each(x, run, route->cut, file_piece, &f);
+            goods_each(x, run, 0, file_piece, &f);
     }
     for (uint32_t i = 0; i < m->coils.n; i++) {
         const struct coil *coil = coils[i].thing;
@@ -136,9 +138,10 @@ static struct cut piece_of(const struct pull *pull, const struct opened *coil)
 {
     const struct run *run = pull->run;
     return (struct cut){.run = run,
+                        .ends = {pull->ends[0], pull->ends[1]},
                         .subject = pull->event ? pull->event->subject : NULL,
                         .length = pull->length,
-                        .home_run = run && (run->from.panel || run->to.panel),
+                        .home_run = pull->ends[0].panel || pull->ends[1].panel,
                         .pulled = true,
                         .measured = pull->measured,
                         .said = coil && pull->coil && !strcmp(pull->coil, coil->name)};
@@ -165,6 +168,8 @@ static void file_pull(void *context, const struct cable_def *cable, struct piece
     *pull = *p->like;
     pull->cable = cable;
     pull->length = piece.length;
+    pull->ends[0] = piece.ends[0];
+    pull->ends[1] = piece.ends[1];
     pull->coil = NULL; /* one word cannot tell the spool of each colour */
     *vec_push(p->x->arena, &batch_of(p->x->arena, p->batches, cable)->pulls) = pull;
 }
@@ -172,7 +177,7 @@ static void file_pull(void *context, const struct cable_def *cable, struct piece
 static void pull_goods(const struct cutting *x, struct map *batches, const struct pull *pull)
 {
     struct pulling p = {x, batches, pull};
-    goods_each(x, pull->run, pull->length, file_pull, &p);
+    goods_each(x, pull->run, pull->measured ? pull->length : 0, file_pull, &p);
 }
 
 /* Whether a run is of conductors that are cut one by one. */
@@ -415,10 +420,12 @@ static void fill_coil(const struct packing *p, const struct pack_coil *from, str
         const struct run *run = piece.run;
         length cut = piece.length;
         coil->remainder -= cut;
-        coil->cuts[coil->cut_count++] = (struct cut){.run = run,
-                                                     .length = cut,
-                                                     .remainder = coil->remainder,
-                                                     .home_run = run->from.panel || run->to.panel};
+        coil->cuts[coil->cut_count++] =
+            (struct cut){.run = run,
+                         .ends = {piece.ends[0], piece.ends[1]},
+                         .length = cut,
+                         .remainder = coil->remainder,
+                         .home_run = piece.ends[0].panel || piece.ends[1].panel};
     }
 }
 

@@ -4,6 +4,7 @@
 #define STUDBAY_CUTS_CUTS_H
 
 #include "cuts/pack.h"
+#include "model/power.h"
 
 struct cable_def;
 struct coil;
@@ -15,6 +16,7 @@ struct wiring;
 /* A piece of cable. */
 struct cut {
     const struct run *run; /* NULL: it was pulled for a run that the plan has no more */
+    struct end ends[2];    /* from where to where it goes, be it through several raceways */
     const char *subject;   /* the run as the log names it, where `run` is NULL */
     length length;
     length remainder; /* left on the coil after it */

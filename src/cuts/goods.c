@@ -2,7 +2,9 @@
  * sticks or coils. Each sort is made a cable of its own, so that one allotment serves all. */
 #include "cuts/work.h"
 
+#include "facts/pulls.h"
 #include "framing/routes.h"
+#include "model/address.h"
 #include "model/model.h"
 #include "model/orders.h"
 #include "model/power.h"
@@ -83,23 +85,107 @@ static void each_tube(const struct cutting *x, const struct run *run,
     const struct raceway_def *w = run->raceway;
     length left = rounded(x->m, route_raceway_length(run, &x->routes->of_run[run->id]));
     for (; w->stick > 0 && left > w->stick; left -= w->stick)
-        add(context, tube(x, w), (struct piece){run, w->stick});
+        add(context, tube(x, w), (struct piece){run, w->stick, {run->from, run->to}});
     if (left > 0)
-        add(context, tube(x, w), (struct piece){run, left});
+        add(context, tube(x, w), (struct piece){run, left, {run->from, run->to}});
 }
 
-void goods_each(const struct cutting *x, const struct run *run, length length,
+/* --- one conductor ------------------------------------------------------------------------ */
+
+/* A conductor of a run: the net that it is; NULL: the ground wire. */
+struct strand {
+    const struct cutting *x;
+    const struct net *net;
+};
+
+/* The run that it goes on into, uncut, beyond an end of a run; NULL: it ends there. */
+static const struct run *beyond(const struct strand *s, const struct run *run, bool at_to)
+{
+    const struct box *b = at_to ? run->to.box : run->from.box;
+    if (!b || !facts_is_passed(b))
+        return NULL;
+    return s->net ? wiring_passes_from(s->x->wiring, b, s->net, run)
+           : wiring_ground_passes(s->x->wiring, b) ? b->runs.at[b->runs.at[0] == run]
+                                                   : NULL;
+}
+
+/* All that it is long, from the end of a run where it ends on to where it ends again: there `*last`
+ * is its last run, and `*at_to` at which end. */
+static length follow(const struct strand *s, const struct run *run, bool *at_to,
+                     const struct run **last)
+{
+    length whole = s->x->routes->of_run[run->id].electrical;
+    for (const struct run *next; (next = beyond(s, run, *at_to)); run = next) {
+        const struct route *here = &s->x->routes->of_run[run->id],
+                           *there = &s->x->routes->of_run[next->id];
+        const struct box *b = *at_to ? run->to.box : run->from.box;
+        bool enters = next->to.box == b;
+        whole += there->electrical - here->tails[*at_to] - there->tails[enters];
+        *at_to = !enters;
+    }
+    *last = run;
+    return rounded(s->x->m, whole);
+}
+
+/* Of the two runs that a conductor ends in one has it in its list: that nearer the source, else the
+ * one whose name comes first. */
+static bool is_listed_with(struct arena *scratch, const struct run *run, bool at_to,
+                           const struct run *last, bool last_to)
+{
+    if (at_to != last_to)
+        return last_to;
+    return strcmp(address_of_run(scratch, run, false), address_of_run(scratch, last, false)) < 0;
+}
+
+/* What is to be cut of a conductor for a run; false: nothing, it is cut for another one. */
+static bool piece_of(const struct strand *s, const struct run *run, struct piece *piece)
+{
+    const bool on[2] = {beyond(s, run, false) != NULL, beyond(s, run, true) != NULL};
+    const struct run *last;
+    if (on[0] && on[1])
+        return false;
+    bool at_to = on[1], outer = !on[1];
+    piece->run = run;
+    piece->length = follow(s, run, &at_to, &last);
+    if (!on[0] && !on[1]) {
+        piece->ends[0] = run->from;
+        piece->ends[1] = run->to;
+        return true;
+    }
+    piece->ends[0] = outer ? run->to : run->from;
+    piece->ends[1] = at_to ? last->to : last->from;
+    return is_listed_with(s->x->arena, run, outer, last, at_to);
+}
+
+/* --- all of it ---------------------------------------------------------------------------- */
+
+static void add_strand(const struct strand *s, const struct run *run, length measured,
+                       const struct cable_def *of,
+                       void (*add)(void *, const struct cable_def *, struct piece), void *context)
+{
+    struct piece piece;
+    if (!piece_of(s, run, &piece))
+        return;
+    piece.length = measured ? measured : piece.length;
+    add(context, of, piece);
+}
+
+void goods_each(const struct cutting *x, const struct run *run, length measured,
                 void (*add)(void *context, const struct cable_def *of, struct piece piece),
                 void *context)
 {
+    const struct run_wiring *w = &x->wiring->of_run[run->id];
     const struct cable_def *set = wiring_cable_of_run(run, x->wiring);
-    for (uint8_t i = 0; set && set->of && i < set->conductors; i++)
-        add(context, spool(x, set->of, set->colors[i]), (struct piece){run, length});
-    bool wire = set && set->of && set->ground != GROUND_RACEWAY;
-    if (wire)
-        add(context,
-            spool(x, of_size(x->m, set->of, set->ground_size),
-                  set->ground == GROUND_BARE ? "bare" : "green"),
-            (struct piece){run, length});
+    for (uint8_t i = 0; set && set->of && i < set->conductors; i++) {
+        struct strand s = {x, w->conductors[i].net};
+        add_strand(&s, run, measured, spool(x, set->of, set->colors[i]), add, context);
+    }
+    if (set && set->of && set->ground != GROUND_RACEWAY) {
+        struct strand s = {x, NULL};
+        add_strand(&s, run, measured,
+                   spool(x, of_size(x->m, set->of, set->ground_size),
+                         set->ground == GROUND_BARE ? "bare" : "green"),
+                   add, context);
+    }
     each_tube(x, run, add, context);
 }

@@ -2,6 +2,7 @@
 
 #include "cuts/cuts.h"
 #include "facts/facts.h"
+#include "facts/pulls.h"
 #include "facts/tags.h"
 #include "framing/routes.h"
 #include "loads/panel.h"
@@ -13,11 +14,16 @@
 
 #include <string.h>
 
-bool label_on_run(const struct run *run)
+bool label_is_new(const struct run *run)
 {
     const struct unit *unit = facts_unit_of_run(run);
     bool known = (run->from.box || run->from.panel) && (run->to.box || run->to.panel);
     return known && !run->existing && (!unit || unit->built);
+}
+
+bool label_on_run(const struct run *run)
+{
+    return label_is_new(run) && run == facts_pulled_with(run);
 }
 
 /* "14/3, 24'-6\", circuit P2". */
@@ -72,10 +78,10 @@ label_list labels_make(struct arena *arena, const struct model *m, const struct 
             .run = run,
             .tag = facts_run_tag(arena, run),
             .lines = {[2] = cable_line(arena, run, routes, wiring, log, panels)},
-            .home_run = run->from.panel || run->to.panel,
+            .home_run = facts_pull_from(run).panel || facts_pull_to(run).panel,
         };
-        add_label(arena, &list, &like, run->from, run->to);
-        add_label(arena, &list, &like, run->to, run->from);
+        add_label(arena, &list, &like, facts_pull_from(run), facts_pull_to(run));
+        add_label(arena, &list, &like, facts_pull_to(run), facts_pull_from(run));
     }
     return list;
 }

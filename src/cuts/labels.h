@@ -12,8 +12,12 @@ struct routes;
 struct site_log;
 struct wiring;
 
+/* Whether a run is to be laid and pulled: it is built, and was not there before. */
+bool label_is_new(const struct run *run);
+
 /* Written runs of a pattern that nothing is built from have no label; neither has a cable that was
- * there before. */
+ * there before. What is pulled through several raceways has one at each of its two ends, that of
+ * the first of them. */
 bool label_on_run(const struct run *run);
 
 enum { LABEL_LINES = 3 };

@@ -1,6 +1,7 @@
 /* What came off which coil already, by the site log. */
 #include "cuts/work.h"
 
+#include "facts/pulls.h"
 #include "framing/routes.h"
 #include "log/log.h"
 #include "model/model.h"
@@ -83,13 +84,16 @@ static bool counts_more(const struct log_event *e, const struct log_event *than)
 
 static void add_measured(const struct cutting *x, pull_list *list, const struct log_event *e)
 {
+    static const struct end none;
     const struct run *run = e->about.runs.n == 1 ? e->about.runs.at[0] : NULL;
-    *vec_push(x->arena, list) = (struct pull){.run = run,
-                                              .event = e,
-                                              .cable = cable_of(x, e, run),
-                                              .coil = e->coil,
-                                              .length = e->length,
-                                              .measured = true};
+    *vec_push(x->arena, list) =
+        (struct pull){.run = run,
+                      .event = e,
+                      .cable = cable_of(x, e, run),
+                      .coil = e->coil,
+                      .length = e->length,
+                      .ends = {run ? facts_pull_from(run) : none, run ? facts_pull_to(run) : none},
+                      .measured = true};
 }
 
 /* Cables that hang there and of which no length was logged: at the planned cut. */
@@ -99,7 +103,8 @@ static void add_planned(const struct cutting *x, pull_list *list,
     for (uint32_t i = 0; i < x->m->runs.n; i++) {
         const struct run *run = x->m->runs.at[i];
         const struct run_log *r = &x->log->of_run[i];
-        if (run->existing || (r->pulled && r->pulled->length) || !r->in_wall)
+        if (run->existing || (r->pulled && r->pulled->length) ||
+            !(r->in_wall || (run->passage && log_hangs(x->log, run->id))))
             continue;
         const struct log_event *e = plain[i];
         *vec_push(x->arena, list) =
@@ -107,7 +112,8 @@ static void add_planned(const struct cutting *x, pull_list *list,
                           .event = e,
                           .cable = e ? cable_of(x, e, run) : wiring_cable_of_run(run, x->wiring),
                           .coil = e ? e->coil : NULL,
-                          .length = r->in_wall};
+                          .length = r->in_wall,
+                          .ends = {facts_pull_from(run), facts_pull_to(run)}};
     }
 }
 

@@ -5,6 +5,8 @@
 #include "base/map.h"
 #include "cuts/cuts.h"
 
+#include "model/power.h"
+
 struct coil;
 struct log_event;
 
@@ -15,6 +17,7 @@ struct pull {
     const struct cable_def *cable; /* NULL: not known */
     const char *coil;              /* NULL: not said */
     length length;
+    struct end ends[2]; /* as of the piece; none where the plan has the run no more */
     bool measured;
 };
 
@@ -25,6 +28,7 @@ typedef VEC(const struct pull *) pull_refs;
 struct piece {
     const struct run *run;
     length length;
+    struct end ends[2]; /* from where to where it goes, be it through several raceways */
 };
 
 typedef VEC(struct piece) piece_list;
@@ -70,8 +74,9 @@ struct cutting {
 };
 
 /* goods.c: calls `add` for each piece that a run in a raceway takes: its conductors and its ground
- * wire, `length` long, then its raceway, `raceway` long, in sticks where it is sold in such. */
-void goods_each(const struct cutting *x, const struct run *run, length length,
+ * wire, as long as was measured (0: as planned), then its raceway, in sticks where it is sold in
+ * such. What goes on uncut into other raceways is one piece, of the run nearest the source. */
+void goods_each(const struct cutting *x, const struct run *run, length measured,
                 void (*add)(void *context, const struct cable_def *of, struct piece piece),
                 void *context);
 

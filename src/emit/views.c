@@ -3,6 +3,7 @@
 #include "base/length.h"
 #include "cuts/cuts.h"
 #include "cuts/labels.h"
+#include "facts/pulls.h"
 #include "facts/tags.h"
 #include "emit/words/circuits.h"
 #include "emit/words/devices.h"
@@ -52,7 +53,9 @@ static struct run_view *view_run(const struct results *r, const struct run *run)
     v->written = cable ? library_as_written(cable)->name : NULL;
     v->route = &r->routes->of_run[run->id];
     v->wiring = &r->wiring->of_run[run->id];
-    v->cut = v->route->known ? length_words(a, v->route->cut) : NULL;
+    v->pulled = address_between(a, facts_pull_from(run), facts_pull_to(run), false);
+    v->cut =
+        v->route->known && run == facts_pulled_with(run) ? length_words(a, v->route->cut) : NULL;
     if (log_hangs(r->log, run->id) && r->log->of_run[run->id].in_wall)
         v->hangs = length_words(a, r->log->of_run[run->id].in_wall);
     v->room =

@@ -15,6 +15,7 @@ struct run_view {
     const char *work;        /* "P.2", "feeder P", the name of its low voltage; NULL: neither */
     const char *cable;       /* with the raceway that it lies in; NULL: not known */
     const char *written;     /* its cable as a plan and a log name it; NULL: not known */
+    const char *pulled;      /* what is pulled into it, by its own two ends: "P -> shed.R1" */
     const char *cut;         /* "24'-6\""; NULL: not known */
     const char *hangs;       /* the length of the cable that hangs there and serves; NULL: none */
     const struct route *route;

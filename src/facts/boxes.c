@@ -133,7 +133,7 @@ struct box_asks facts_box_asks(struct model *m, const struct box *b)
 
 static bool is_bracket(const struct box_type *t)
 {
-    return t->volume <= 0 && !t->integral;
+    return t->volume <= 0 && !t->integral && t->section <= 0;
 }
 
 static unsigned when(bool misfits, enum misfit why)
@@ -187,8 +187,11 @@ static bool is_needless_on_concrete(const struct box_asks *a, const struct box_t
            (t->divided && !(a->power && a->low_voltage));
 }
 
+/* A conduit body is the plan's to write: it is chosen for nothing. */
 bool facts_is_needless(const struct box_asks *a, const struct box_type *t)
 {
+    if (t->section > 0)
+        return true;
     if (a->bare)
         return is_needless_on_concrete(a, t);
     bool between = t->fastened == FASTENED_BRACKET || t->fastened == FASTENED_BRACE;
@@ -198,6 +201,14 @@ bool facts_is_needless(const struct box_asks *a, const struct box_type *t)
            (t->fan > 0 && !a->fan && !a->fan_ready) || (t->wet && a->wet != ANSWER_YES) ||
            (t->divided && !(a->power && a->low_voltage)) ||
            is_bracket(t) != (a->low_voltage && !a->power);
+}
+
+/* A circular mil is the area of a circle of a thousandth of an inch. */
+double facts_body_area(const struct box_type *type)
+{
+    enum { PLACES = 3 };
+    double unit = pow(10, PLACES), mils = type->section * 1000;
+    return round(mils * acos(-1) / 4 / 1e6 * unit) / unit;
 }
 
 const char *facts_cover(struct model *m, const struct box *box)

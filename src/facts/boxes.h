@@ -77,6 +77,9 @@ bool facts_is_needless(const struct box_asks *asks, const struct box_type *type)
  * ordinary plate. */
 const char *facts_cover(struct model *m, const struct box *box);
 
+/* The cross-section of a conduit body, in2; 0 of what is none. */
+double facts_body_area(const struct box_type *type);
+
 /* How many gangs the devices of a box take. */
 uint32_t facts_yokes(const struct box *box);
 

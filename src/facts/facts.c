@@ -4,6 +4,7 @@ void facts_work_out(struct model *m)
 {
     facts_carry_doubts(m);
     facts_find_passing(m);
+    facts_find_pulls(m);
 }
 
 const struct unit *facts_unit_of_run(const struct run *run)

@@ -2,6 +2,7 @@
 
 #include "base/map.h"
 #include "facts/facts.h"
+#include "facts/pulls.h"
 #include "facts/tags.h"
 #include "model/address.h"
 #include "model/model.h"
@@ -41,10 +42,17 @@ static void file_called(struct run_names *n, const char *name, const struct run 
     add_to(n, map_at(n->arena, &n->called, 0, key_of(n, name)), run);
 }
 
+static void add_between(struct run_names *n, struct end from, struct end to, const struct run *run)
+{
+    uintptr_t a = (uintptr_t)thing_of(from), b = (uintptr_t)thing_of(to);
+    add_to(n, map_at(n->arena, &n->between, a < b ? a : b, a < b ? b : a), run);
+}
+
 static void file_run(struct run_names *n, const struct run *run)
 {
-    uintptr_t a = (uintptr_t)thing_of(run->from), b = (uintptr_t)thing_of(run->to);
-    add_to(n, map_at(n->arena, &n->between, a < b ? a : b, a < b ? b : a), run);
+    add_between(n, run->from, run->to, run);
+    if (run->passage) /* what is pulled is called by its own two ends too */
+        add_between(n, facts_pull_from(run), facts_pull_to(run), run);
     const char *tag = facts_run_tag(n->arena, run), *short_tag = facts_tag_without_panel(tag, run);
     file_called(n, tag, run);
     if (short_tag)

@@ -1,6 +1,7 @@
 #include "facts/tags.h"
 
 #include "facts/facts.h"
+#include "facts/pulls.h"
 #include "facts/rooms.h"
 #include "model/address.h"
 #include "model/site.h"
@@ -85,13 +86,14 @@ static bool is_turned(const struct run *run)
 static const char *make_tag(struct arena *arena, const struct run *run, const struct unit *unit,
                             bool by_word)
 {
-    if (run->label) {
-        const char *label =
-            run->of_two ? arena_printf(arena, "%s %c", run->label, run->of_two) : run->label;
+    const char *name = facts_pull_name(run);
+    if (name) {
+        const char *label = run->of_two ? arena_printf(arena, "%s %c", name, run->of_two) : name;
         return unit ? arena_printf(arena, "%s %s", unit->name, label) : label;
     }
-    struct end first = is_turned(run) ? run->to : run->from,
-               last = is_turned(run) ? run->from : run->to;
+    bool turned = is_turned(facts_pulled_with(run));
+    struct end first = turned ? facts_pull_to(run) : facts_pull_from(run),
+               last = turned ? facts_pull_from(run) : facts_pull_to(run);
     struct buf b = {0};
     add_circuit(arena, &b, run, unit, by_word);
     add_end(&b, first, NULL);
@@ -112,7 +114,7 @@ const char *facts_run_tag(struct arena *arena, const struct run *run)
 const char *facts_run_tag_by_word(struct arena *arena, const struct run *run)
 {
     const struct circuit *c = run->circuit;
-    bool other = c && !c->feeds && c->space && !c->number && !run->label;
+    bool other = c && !c->feeds && c->space && !c->number && !facts_pull_name(run);
     return other ? make_tag(arena, run, facts_unit_of_run(run), true) : NULL;
 }
 
@@ -124,7 +126,7 @@ const char *facts_run_tag_in_unit(struct arena *arena, const struct run *run)
 const char *facts_tag_without_panel(const char *tag, const struct run *run)
 {
     const struct circuit *c = run->circuit;
-    if (!c || c->feeds || !c->panel || !c->space || run->label ||
+    if (!c || c->feeds || !c->panel || !c->space || facts_pull_name(run) ||
         strncmp(tag, c->panel->name, strlen(c->panel->name)))
         return NULL;
     tag += strlen(c->panel->name);

@@ -15,7 +15,8 @@
  * The handle of the circuit, as the plan says it, and the ends; of a circuit named by a word
  * without a written space panel and name, "P bat stu S1-L1", for a space that was found may be
  * found anew. The panel's name is whole, so that no two panels share a tag. The ends stand in the
- * order in which the plan writes them. Names are shortened to their first three letters and the
+ * order in which the plan writes them; of raceways that are one pull (facts/pulls.h) they are its
+ * two ends, and all have one tag. Names are shortened to their first three letters and the
  * figures at their end
  * ("bath2" is "bat2"); the hyphens within them fall away. The room stands before its box, once
  * where both ends are in it; a unit's name stands behind the circuit. A feeder's circuit is "feed".

@@ -13,4 +13,7 @@ void facts_carry_doubts(struct model *m);
 /* passing.c: the devices of each box that may pass current on, for facts_passing. */
 void facts_find_passing(struct model *m);
 
+/* Which runs are one pull. Linear. */
+void facts_find_pulls(struct model *m);
+
 #endif

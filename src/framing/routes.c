@@ -5,6 +5,7 @@
  * plan names first. */
 #include "framing/routes.h"
 
+#include "facts/pulls.h"
 #include "facts/closed.h"
 #include "facts/facts.h"
 #include "facts/raceways.h"
@@ -105,8 +106,13 @@ static bool comes_after(const struct router *r, struct end a, struct end b)
     return apart > 0;
 }
 
-static length end_tail(const struct router *r, struct end e)
+/* What is left free in a box or panel; nothing where the conductors go on unbroken (300.14
+ * exception). */
+static length end_tail(const struct router *r, const struct run *run, bool at_to)
 {
+    struct end e = at_to ? run->to : run->from;
+    if (facts_goes_on(run, at_to))
+        return 0;
     return r->m->slack + (e.panel ? r->f.panel_tail : r->f.at_box + r->f.box_depth);
 }
 
@@ -989,7 +995,8 @@ static void lay(struct router *r, const struct run *run, struct route *route)
 static struct route route_run(struct router *r, const struct run *run)
 {
     struct route route = {.measured = run->measured,
-                          .ends = end_tail(r, run->from) + end_tail(r, run->to) + run->spare};
+                          .tails = {end_tail(r, run, false), end_tail(r, run, true)}};
+    route.ends = route.tails[0] + route.tails[1] + run->spare;
     bool placed = end_known(r, run->from) && end_known(r, run->to);
     if (placed) {
         lay(r, run, &route);
@@ -1000,6 +1007,20 @@ static struct route route_run(struct router *r, const struct run *run)
     route.known = placed || run->measured;
     route.cut = run->existing ? 0 : round_up(route.electrical, r->m->stock_step);
     return route;
+}
+
+/* What is pulled through several raceways is cut in one piece, for the first of them. */
+static void cut_in_one(struct router *r, struct route *routes, const struct passage *p)
+{
+    length whole = 0;
+    bool known = true;
+    for (uint32_t i = 0; i < p->count; i++) {
+        struct route *route = &routes[p->runs[i]->id];
+        whole += route->electrical;
+        known &= route->known;
+        route->cut = 0;
+    }
+    routes[p->runs[0]->id].cut = known ? round_up(whole, r->m->stock_step) : 0;
 }
 
 static struct figures look_up(struct model *m)
@@ -1038,6 +1059,9 @@ struct routes *route_runs(struct arena *arena, struct model *m)
     routes->of_run = arena_array(arena, struct route, m->runs.n + 1);
     for (uint32_t i = 0; i < m->runs.n; i++)
         routes->of_run[i] = route_run(&r, m->runs.at[i]);
+    for (uint32_t i = 0; i < m->runs.n; i++)
+        if (m->runs.at[i]->passage && m->runs.at[i]->passage->runs[0] == m->runs.at[i])
+            cut_in_one(&r, routes->of_run, m->runs.at[i]->passage);
     arena_free(&scratch);
     routes->lying = airs_find(arena, m, routes);
     return routes;

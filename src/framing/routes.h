@@ -100,10 +100,12 @@ struct route {
     const struct bulk *bulk;       /* or a beam or duct that no way leads round */
     length path;                   /* along the framing, between the two boxes */
     length cut; /* with free conductor, box depth, slack and spare, rounded up to the stock step; 0
-                   for existing runs */
+                   for existing runs. What goes on unbroken through other raceways (facts/pulls.h)
+                   is cut in one piece, for the first of them: it has the whole, the others 0 */
     length electrical; /* the length that the voltage drop uses: the path with both ends, or the
                           measured length */
     length ends;       /* what of that lies beyond the way: at both ends, and what is spare */
+    length tails[2];   /* at `from` and at `to`: 0 where it goes on unbroken */
     uint32_t bores;    /* members passed through a hole: studs, plates and joists */
     uint32_t notches;  /* studs and joists passed in a notch */
     uint32_t supports; /* staples */

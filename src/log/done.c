@@ -3,6 +3,7 @@
  * bored anew, and the boxes at its ends are made up again. */
 #include "log/entry.h"
 
+#include "facts/pulls.h"
 #include "framing/routes.h"
 #include "log/log.h"
 #include "model/model.h"
@@ -68,6 +69,7 @@ void done_settle(struct site_log *log, const struct model *m, const struct route
     for (uint32_t i = 0; i < m->runs.n; i++) {
         settle_end(log, m->runs.at[i], m->runs.at[i]->from);
         settle_end(log, m->runs.at[i], m->runs.at[i]->to);
+        settle_end(log, m->runs.at[i], facts_pull_to(m->runs.at[i]));
     }
 }
 

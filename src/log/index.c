@@ -4,6 +4,7 @@
 #include "diag/near.h"
 #include "facts/facts.h"
 #include "facts/meant.h"
+#include "facts/pulls.h"
 #include "facts/tags.h"
 #include "log/log.h"
 #include "model/address.h"
@@ -389,12 +390,30 @@ static bool fits_pull(struct log_index *x, struct log_event *event, const char *
     return false;
 }
 
+/* What is pulled through several raceways is one thing to pull, whichever of them is named. */
+static void name_pulls(struct log_index *x, struct log_event *event)
+{
+    struct map seen = {0};
+    uint32_t kept = 0;
+    for (uint32_t i = 0; i < event->about.runs.n; i++) {
+        const struct run *run = facts_pulled_with(event->about.runs.at[i]);
+        void **at = map_at(x->arena, &seen, 0, (uintptr_t)run);
+        if (!*at)
+            event->about.runs.at[kept++] = run;
+        *at = (void *)run;
+    }
+    event->about.runs.n = kept;
+}
+
 static bool find_work(struct log_index *x, struct log_event *event, const char **why)
 {
     const char *subject = event->subject;
     if (event->cable && !find(x, CABLE, event->cable))
         return unknown(x, "cable", event->cable, x->names + CABLE, 1, why);
-    if (find_subject(x, event, why))
+    bool found = find_subject(x, event, why);
+    if (found && event->state == LOG_PULLED)
+        name_pulls(x, event);
+    if (found)
         return fits_state(x, event, why) &&
                (event->state != LOG_PULLED || fits_pull(x, event, why));
     if (gone_find(x->gone, NULL, event))
@@ -476,7 +495,10 @@ void index_settle(struct log_index *x, struct log_event *event)
         if (one_of_several && run->label)
             event->subject = facts_own_name(x->arena, run);
         else if (!one_of_several || !label)
-            event->subject = address_of_run(x->arena, run, false);
+            event->subject =
+                event->state == LOG_PULLED
+                    ? address_between(x->arena, facts_pull_from(run), facts_pull_to(run), false)
+                    : address_of_run(x->arena, run, false);
     }
     if (event->state == LOG_PULLED && event->length && !event->cable) {
         const struct cable_def *cable =

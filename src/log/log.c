@@ -2,6 +2,7 @@
 
 #include "diag/diag.h"
 #include "diag/near.h"
+#include "facts/pulls.h"
 #include "framing/routes.h"
 #include "log/entry.h"
 #include "model/model.h"
@@ -171,12 +172,21 @@ static void note_dates(struct log_dates *dates, log_states states, const char *d
             dates->on[s] = date;
 }
 
+static void note_states(struct site_log *log, const struct run *run, const struct log_event *e)
+{
+    log->of_run[run->id].states |= log_cable_states(e->state);
+    note_dates(&log->run_dates[run->id], log_cable_states(e->state), e->date);
+}
+
 static void apply(struct site_log *log, const struct log_event *e)
 {
     for (uint32_t i = 0; i < e->about.runs.n; i++) {
-        struct run_log *run = &log->of_run[e->about.runs.at[i]->id];
-        run->states |= log_cable_states(e->state);
-        note_dates(&log->run_dates[e->about.runs.at[i]->id], log_cable_states(e->state), e->date);
+        const struct run *about = e->about.runs.at[i];
+        struct run_log *run = &log->of_run[about->id];
+        note_states(log, about, e);
+        for (uint32_t k = 1; e->state == LOG_PULLED && about->passage && k < about->passage->count;
+             k++)
+            note_states(log, about->passage->runs[k], e);
         if (e->state == LOG_BORED)
             note_bored(run, e->date);
         if (e->state == LOG_PULLED && e->length && counts_more(e, run->pulled))
@@ -385,10 +395,15 @@ const char *log_accept(struct site_log *log, struct arena *arena, const char *to
  * be missing. */
 length log_least_length(const struct model *m, const struct routes *routes, const struct run *run)
 {
-    const struct route *route = &routes->of_run[run->id];
-    if (!route->known || run->existing)
+    if (!routes->of_run[run->id].known || run->existing || run != facts_pulled_with(run))
         return 0;
-    length least =
-        route->measured ? route->electrical : route->electrical - run->spare - 2 * m->slack;
+    length least = 0;
+    for (uint32_t i = 0; i < (run->passage ? run->passage->count : 1); i++) {
+        const struct run *part = run->passage ? run->passage->runs[i] : run;
+        const struct route *route = &routes->of_run[part->id];
+        length more =
+            part->spare + (route->tails[0] > 0) * m->slack + (route->tails[1] > 0) * m->slack;
+        least += route->measured ? route->electrical : route->electrical - more;
+    }
     return least > 0 ? least : 0;
 }

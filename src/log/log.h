@@ -172,7 +172,8 @@ const char *log_append(struct arena *arena, const char *path, const struct buf *
 
 /* The shortest cable that still reaches for a run: its way and what the code wants free at both
  * ends, without the slack and the spare that the plan adds. The length that the plan gives as
- * measured, where it does. 0 where the way is not known. */
+ * measured, where it does. 0 where the way is not known, and for what is cut with another run
+ * (facts/pulls.h). */
 length log_least_length(const struct model *m, const struct routes *routes, const struct run *run);
 
 #endif

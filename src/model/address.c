@@ -80,12 +80,16 @@ const char *address_called_as_written(struct arena *a, const struct circuit *c, 
     return address_called(a, c, (struct seat){c->space, c->half}, short_form);
 }
 
+const char *address_between(struct arena *a, struct end from, struct end to, bool short_form)
+{
+    bool same_room = from.box && to.box && from.box->room == to.box->room;
+    return arena_printf(a, "%s -> %s", address_of_end(a, from, short_form),
+                        same_room ? to.box->name : address_of_end(a, to, short_form));
+}
+
 const char *address_of_run(struct arena *a, const struct run *r, bool short_form)
 {
-    const char *from = address_of_end(a, r->from, short_form);
-    bool same_room = r->from.box && r->to.box && r->from.box->room == r->to.box->room;
-    return arena_printf(a, "%s -> %s", from,
-                        same_room ? r->to.box->name : address_of_end(a, r->to, short_form));
+    return address_between(a, r->from, r->to, short_form);
 }
 
 const char *address_of_leg(struct arena *a, const struct leg *l, bool short_form)

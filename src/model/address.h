@@ -42,6 +42,8 @@ const char *address_called_as_written(struct arena *arena, const struct circuit 
 
 /* "studio.S1 -> L1": the second name without its room where it is the same. */
 const char *address_of_run(struct arena *arena, const struct run *r, bool short_form);
+/* The same of what goes from one end to another, be it through several raceways. */
+const char *address_between(struct arena *a, struct end from, struct end to, bool short_form);
 const char *address_of_room(struct arena *arena, const struct room *r, bool short_form);
 const char *address_of_leg(struct arena *arena, const struct leg *l, bool short_form);
 

@@ -428,6 +428,7 @@ static void read_box(struct builder *b, struct room_text *t, const struct node *
     read_held(b, x, n);
     x->gangs = (uint8_t)clause_count(b, n, F_GANGS, MOST_GANGS, 0);
     x->cover = val_name(b, clause(n, F_COVER), 0);
+    x->pulled_through = node_flag(n, F_PULLED_THROUGH);
     x->compartment = all_compartments(x);
 }
 

@@ -40,6 +40,7 @@ enum joint_kind {
     JOINT_SPLICE,  /* conductor ends and pigtails under a connector */
     JOINT_LANDING, /* one conductor end on one terminal */
     JOINT_CAP,     /* conductor ends that go no further: spare, or for later */
+    JOINT_PASS,    /* one conductor that goes through the box uncut: its two parts */
     JOINT_PANEL,   /* conductor ends in a panel on their breaker or bar */
 };
 

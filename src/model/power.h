@@ -33,6 +33,7 @@ struct box {
     bool bared;               /* its last device goes: it gets a blank cover */
     uint8_t bared_gangs;      /* of the devices on yokes that went; 0: a round cover */
     const struct run *buried; /* it goes, and this cable stays and ends there; NULL: none */
+    bool pulled_through;      /* a pull box, as the plan says: see facts/pulls.h */
     bool compartment;         /* every device in it has its own wiring compartment: no bought box */
     const char *name, *title;
     struct room *room;
@@ -189,6 +190,13 @@ struct low_voltage {
     VEC(struct run *) runs;
 };
 
+/* Raceways one behind the other that the same conductors are pulled through unbroken, from the
+ * source on (facts/pulls.h). */
+struct passage {
+    struct run **runs;
+    uint32_t count;
+};
+
 /* One cable from one box to another. A chain of n hops is n runs; `cable A + B` makes two runs of
  * each hop. */
 struct run {
@@ -214,9 +222,11 @@ struct run {
         *declared; /* its own, else the circuit's, else NULL; never single conductors */
     struct raceway_def *raceway; /* that it lies in, or NULL */
     struct cable_def
-        *single;         /* the conductors in the raceway, where the plan names them; else NULL */
-    uint8_t ground_wire; /* enum ground_kind: as written for its raceway */
-    int16_t bends;       /* quarter bends, as written; negative: not said */
+        *single; /* the conductors in the raceway, where the plan names them; else NULL */
+    const struct passage *passage; /* what is pulled into it goes through other raceways too,
+                                unbroken; NULL: through it alone */
+    uint8_t ground_wire;           /* enum ground_kind: as written for its raceway */
+    int16_t bends;                 /* quarter bends, as written; negative: not said */
     length burial, length, spare;
     length notch;     /* studs and joists on its way are notched this deep; 0: bored */
     uint32_t hung_on; /* the day by which its cable hung, as of a box */

@@ -1,6 +1,7 @@
 /* What every part of a device must find on its terminals in every position: its neutral, its line
  * where it is not switched, ground, the right side of a protecting device. And metal boxes, boxes
  * kept for later, panels that are fed. */
+#include "facts/pulls.h"
 #include "prove/proof.h"
 
 static bool is_line(enum supply_sort s)
@@ -251,6 +252,18 @@ static void prove_end_boxes(struct proof *p, const struct circuit *c)
     }
 }
 
+/* Whether a box that ground wires pass uncut is itself on a metal raceway that is a ground of any
+ * circuit: its connector bonds it. */
+static bool is_bonded_by_raceway(const struct box *b)
+{
+    for (uint32_t i = 0; i < b->runs.n && facts_is_passed(b); i++) {
+        const struct raceway_def *w = b->runs.at[i]->raceway;
+        if (w && w->metal && w->grounds_amps <= 0)
+            return true;
+    }
+    return false;
+}
+
 /* Metal boxes, and what else was given a bonding pigtail. */
 static void prove_metal_boxes(struct proof *p)
 {
@@ -261,13 +274,15 @@ static void prove_metal_boxes(struct proof *p)
             c = p->proven[b->runs.at[k]->circuit->id] ? b->runs.at[k]->circuit : NULL;
         uint32_t from, to;
         joints_of(p, b, &from, &to);
-        bool bonded = p->g->k->metal[b->id];
+        bool pigtail = false;
         for (uint32_t j = from; j < to; j++)
             for (uint32_t l = 0; l < p->g->k->joints.at[j].lead_count; l++)
-                bonded |= p->g->k->joints.at[j].leads[l].kind == LEAD_BOX;
-        if (!c || !bonded)
+                pigtail |= p->g->k->joints.at[j].leads[l].kind == LEAD_BOX;
+        if (!c || !(pigtail || p->g->k->metal[b->id]))
             continue;
         prove_claim(p, c, STATES_GROUND);
+        if (!pigtail && is_bonded_by_raceway(b))
+            continue;
         struct potential at = prove_potential_of(p, node_of(p, p->g->boxes + b->id));
         if (at.sort != SUPPLY_GROUND)
             prove_fail(p, STATES_GROUND, c, b, path_words(p, p->g->boxes + b->id, NO_ELEMENT, NULL),

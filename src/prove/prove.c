@@ -3,6 +3,7 @@
 #include "prove/proof.h"
 
 #include "facts/facts.h"
+#include "facts/pulls.h"
 
 #include <string.h>
 
@@ -311,6 +312,52 @@ static void prove_ends(struct proof *p)
     }
 }
 
+static const char *size_of(const struct proof *p, const struct lead *l)
+{
+    const struct cable_def *d = p->g->k->runs[l->run->id].cable;
+    return !d                                                   ? NULL
+           : l->conductor == CONDUCTOR_GROUND && d->ground_size ? d->ground_size
+                                                                : d->size;
+}
+
+static const char *color_of(const struct proof *p, const struct lead *l)
+{
+    const struct made_run *r = &p->g->k->runs[l->run->id];
+    return l->conductor == CONDUCTOR_GROUND ? "ground" : r->colors ? r->colors[l->conductor] : NULL;
+}
+
+/* Whether two parts are one conductor: they lie in two raceways that end in the box, in one colour
+ * and of one size. */
+static bool is_one_conductor(const struct proof *p, const struct joint *j)
+{
+    if (j->lead_count != 2 || !j->box || !facts_is_passed(j->box))
+        return false;
+    const struct lead *a = &j->leads[0], *b = &j->leads[1];
+    for (uint32_t i = 0; i < 2; i++) {
+        const struct lead *l = &j->leads[i];
+        if (l->kind != LEAD_CONDUCTOR || !l->run->raceway || l->run->existing ||
+            (l->at_to ? l->run->to.box : l->run->from.box) != j->box)
+            return false;
+    }
+    const char *one = color_of(p, a), *other = color_of(p, b);
+    return a->run != b->run && one && other && !strcmp(one, other) &&
+           size_of(p, a) == size_of(p, b) && a->reidentified == b->reidentified;
+}
+
+/* What goes uncut through a conduit body or a pull box is one conductor. */
+static void prove_passes(struct proof *p)
+{
+    for (uint32_t j = 0; j < p->g->k->joints.n; j++) {
+        const struct joint *x = &p->g->k->joints.at[j];
+        const struct circuit *c = x->kind == JOINT_PASS ? x->leads[0].run->circuit : NULL;
+        if (!c || !p->proven[c->id])
+            continue;
+        prove_claim(p, c, STATES_COLORS);
+        if (!is_one_conductor(p, x))
+            prove_fail(p, STATES_COLORS, c, x->box, NULL, "what passes uncut is not one conductor");
+    }
+}
+
 static void prove_nodes(struct proof *p)
 {
     prove_apart(p);
@@ -320,6 +367,7 @@ static void prove_nodes(struct proof *p)
             if (prove_part_proven(p, &p->m->devices.at[i]->parts[k]))
                 prove_landing(p, &p->m->devices.at[i]->parts[k]);
     prove_colors(p);
+    prove_passes(p);
 }
 
 /* --- circuits ----------------------------------------------------------------------------- */

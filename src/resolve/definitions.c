@@ -112,8 +112,8 @@ static void check_figures(struct checking *k, const struct node *n)
                                           {F_FITTINGS, 0, MOST_COUNT},
                                           {F_FIXTURE_WIRES, 0, MOST_COUNT}};
     static const enum form_id positive[] = {
-        F_DEPTH,  F_DIAMETER,         F_FAN,   F_BOX_HOLDS, F_RATED,        F_TERMINALS,
-        F_INSIDE, F_OUTSIDE_DIAMETER, F_STICK, F_SUPPORT,   F_GROUNDS_UP_TO};
+        F_DEPTH,  F_DIAMETER,         F_FAN,   F_BOX_HOLDS, F_RATED,         F_TERMINALS,
+        F_INSIDE, F_OUTSIDE_DIAMETER, F_STICK, F_SUPPORT,   F_GROUNDS_UP_TO, F_CONDUIT_BODY};
     for (size_t i = 0; i < sizeof bounds / sizeof *bounds; i++) {
         const struct node *c = node_child(n, bounds[i].form);
         double v = value_amount(node_value(c, 0), 0);

@@ -281,6 +281,7 @@ static void read_box_type(struct reading *r, struct declared *d, const struct de
     b->wet = def_flag(n, F_DEF_WET, b->wet);
     b->old_work = def_flag(n, F_OLD_WORK, b->old_work);
     b->integral = def_flag(n, F_DEF_INTEGRAL, b->integral);
+    b->section = def_amount(n, F_CONDUIT_BODY, b->section);
     b->fan = def_amount(n, F_FAN, b->fan);
     b->holds = def_amount(n, F_BOX_HOLDS, b->holds);
     b->fittings = def_count(n, F_FITTINGS, b->fittings);

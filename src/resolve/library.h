@@ -114,6 +114,7 @@ struct box_type {
     enum mount mount;
     enum fastened fastened;
     bool clamp_internal, metal, divided, wet, old_work, integral;
+    double section;    /* in2, of a conduit body; 0: it is none */
     double fan, holds; /* lb, 0 where not said */
     uint8_t fittings;
     const struct box_ring *rings;

@@ -449,6 +449,8 @@ static enum dimension dimension_of(enum capture c)
         return D_AREA;
     case C_VOLUME:
         return D_VOLUME;
+    case C_SECTION:
+        return D_SECTION;
     case C_PERCENT:
         return D_PERCENT;
     case C_WEIGHT:

@@ -121,7 +121,7 @@ static int rank(const struct net *n)
     return ranks[n->sort];
 }
 
-static int by_rank(const void *a, const void *b)
+int wiring_by_rank(const void *a, const void *b)
 {
     const struct net *x = *(struct net *const *)a, *y = *(struct net *const *)b;
     if (rank(x) != rank(y))
@@ -470,7 +470,7 @@ static void append(struct arena *a, net_list *to, const net_list *from)
     for (uint32_t i = 0; i < from->n; i++)
         *vec_push(a, to) = from->at[i];
     if (to->n)
-        qsort(to->at, to->n, sizeof *to->at, by_rank);
+        qsort(to->at, to->n, sizeof *to->at, wiring_by_rank);
 }
 
 /* A white conductor that is marked as hot at its ends. */
@@ -528,10 +528,11 @@ static void lay_untold(struct arena *a, struct run_wiring *out, const net_list *
         out->conductors[i].net = nets->at[i];
 }
 
-/* The cable of a run with all that crosses it; the neutrals of switch locations are left out where
- * only they do not fit. */
+/* The cable of a run with all that crosses it; of what is pulled into a raceway the conductors are
+ * chosen later, with those of the raceways behind it. The neutrals of switch locations are left out
+ * where only they do not fit. */
 static void settle_run(struct wiring *w, struct need need, struct run *r, struct arena *scratch,
-                       struct crossing *x)
+                       struct crossing *x, struct pulled *pulled)
 {
     struct model *m = need.m;
     struct run_wiring *out = &w->of_run[r->id];
@@ -546,14 +547,14 @@ static void settle_run(struct wiring *w, struct need need, struct run *r, struct
         return;
     }
     if (!r->declared && r->raceway && !r->low_voltage) {
-        wiring_pull_conductors(w, m, need.routes, need.of_circuit, need.gauges, r, all.at, all.n);
+        *pulled = (struct pulled){r, all};
     } else if (!r->declared) {
         choose_cable(&need, scratch, out, &all);
     } else if (fits(r->declared, all.n, neutrals_in(&all))) {
         wrong = lay_nets(m->arena, scratch, out, r->declared, &all);
     } else if (fits(r->declared, hard, hard_neutrals)) {
         say_no_neutral(&need, x, r->declared);
-        qsort(x->nets.at, x->nets.n, sizeof *x->nets.at, by_rank);
+        qsort(x->nets.at, x->nets.n, sizeof *x->nets.at, wiring_by_rank);
         wrong = lay_nets(m->arena, scratch, out, r->declared, &x->nets);
     } else {
         lay_nets(m->arena, scratch, out, r->declared, NULL);
@@ -596,12 +597,52 @@ static struct cable_def *low_voltage_cable(struct model *m, const struct run *r)
     return only ? library_cable(m->lib, only) : NULL;
 }
 
+/* --- raceways ----------------------------------------------------------------------------- */
+
+/* Runs of one pull beside each other. */
+struct in_pull {
+    uint32_t pull, run;
+};
+
+static int by_pull(const void *a, const void *b)
+{
+    const struct in_pull *x = a, *y = b;
+    return x->pull != y->pull ? (x->pull < y->pull ? -1 : 1)
+           : x->run < y->run  ? -1
+                              : x->run > y->run;
+}
+
+/* The conductors of all runs in raceways, pull by pull. */
+static void pull_runs(struct wiring *w, struct model *m, const struct routes *routes,
+                      const struct conductor_asks *asks, const int *gauges,
+                      const struct pulled *pulled)
+{
+    struct arena scratch = {.out_of_memory = m->arena->out_of_memory};
+    const uint32_t *pull = wiring_find_pulls(&scratch, w, m);
+    struct in_pull *order = arena_array(&scratch, struct in_pull, m->runs.n + 1);
+    struct pulled *list = arena_array(&scratch, struct pulled, m->runs.n + 1);
+    uint32_t count = 0;
+    for (uint32_t i = 0; i < m->runs.n; i++)
+        if (pulled[i].run)
+            order[count++] = (struct in_pull){pull[i], i};
+    qsort(order, count, sizeof *order, by_pull);
+    for (uint32_t i = 0, n; i < count; i += n) {
+        for (n = 0; i + n < count && order[i + n].pull == order[i].pull; n++)
+            list[n] = pulled[order[i + n].run];
+        wiring_pull_conductors(w, m, routes, asks, gauges, list, n);
+    }
+    arena_free(&scratch);
+}
+
 void wiring_choose_cables(struct wiring *w, struct model *m, const struct routes *routes,
                           struct crossing *crossing, const struct conductor_asks *asks,
                           const int *gauges)
 {
     wiring_shade_nets(w, m);
-    struct arena scratch = {.out_of_memory = m->arena->out_of_memory};
+    wiring_find_meetings(w, m, crossing);
+    struct arena scratch = {.out_of_memory = m->arena->out_of_memory},
+                 between = scratch; /* until conductors are pulled */
+    struct pulled *pulled = arena_array(&between, struct pulled, m->runs.n + 1);
     for (uint32_t i = 0; i < m->runs.n; i++) {
         struct run *r = m->runs.at[i];
         bool known = r->circuit && r->in_tree && r->circuit->is_tree &&
@@ -619,10 +660,13 @@ void wiring_choose_cables(struct wiring *w, struct model *m, const struct routes
                                      .of_circuit = asks,
                                      .gauges = gauges,
                                      .gauge = gauges[r->circuit->id]},
-                       r, &scratch, &crossing[i]);
+                       r, &scratch, &crossing[i], &pulled[i]);
         arena_reset(&scratch);
     }
     arena_free(&scratch);
+    pull_runs(w, m, routes, asks, gauges, pulled);
+    arena_free(&between);
+    wiring_settle_passing(w);
 }
 
 const struct cable_def *wiring_cable_of_run(const struct run *run, const struct wiring *wiring)

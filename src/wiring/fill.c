@@ -3,6 +3,7 @@
 #include "facts/boxes.h"
 #include "facts/closed.h"
 #include "facts/existing.h"
+#include "facts/pulls.h"
 #include "framing/mountings.h"
 #include "model/site.h"
 #include "wiring/work.h"
@@ -61,18 +62,36 @@ static const char *largest_held(const struct count *k)
     return largest;
 }
 
+/* Conductors of a run that were counted where they came into the box, for they go through it uncut
+ * (314.16(B)(1)). */
+static uint32_t counted_before(const struct count *k, const struct run *run)
+{
+    const struct run_wiring *x = &k->w->of_run[run->id];
+    uint32_t n = 0;
+    for (uint8_t i = 0; x->conductors && i < x->count; i++) {
+        const struct net *net = x->conductors[i].net;
+        n += net && wiring_passes_into(k->w, k->box, net) == run;
+    }
+    return n;
+}
+
 static void count_runs(struct count *k)
 {
+    bool pulled = facts_is_passed(k->box), ground_before = false,
+         one_ground = pulled && wiring_ground_passes(k->w, k->box);
     for (uint32_t i = 0; i < k->box->runs.n; i++) {
         const struct cable_def *d = k->w->of_run[k->box->runs.at[i]->id].cable;
         k->out->untold |= facts_cable_untold(k->box->runs.at[i]);
         if (!d || !d->size)
             continue;
-        uint32_t thin = d->neutral_size ? d->whites : 0;
-        count_conductors(k, d->size, d->conductors - thin);
+        uint32_t thin = d->neutral_size ? d->whites : 0,
+                 before = pulled ? counted_before(k, k->box->runs.at[i]) : 0;
+        count_conductors(k, d->size, d->conductors - thin - before);
         count_conductors(k, d->neutral_size, thin);
-        if (d->ground != GROUND_NONE && d->ground != GROUND_RACEWAY)
+        bool wire = d->ground != GROUND_NONE && d->ground != GROUND_RACEWAY;
+        if (wire && !(one_ground && ground_before))
             count_grounds(k, d->ground_size ? d->ground_size : d->size, 1);
+        ground_before |= wire;
     }
     for (uint32_t i = 0; i < k->box->held.n; i++)
         count_conductors(k, k->box->held.at[i].size, k->box->held.at[i].count);
@@ -330,7 +349,8 @@ const struct box_type *wiring_box_that_serves(struct model *m, const struct wiri
 /* Of the metal of the written one, for the same walls. */
 static bool is_like(const struct box_type *t, const struct box_type *written, uint32_t gangs)
 {
-    return t->gangs == gangs && t->old_work == written->old_work && t->metal == written->metal;
+    return t->gangs == gangs && t->old_work == written->old_work && t->metal == written->metal &&
+           !t->section == !written->section;
 }
 
 const struct box_type *wiring_larger_box(struct model *m, const struct wiring *w,

@@ -1,6 +1,7 @@
 #include "wiring/makeup.h"
 
 #include "facts/devices.h"
+#include "facts/pulls.h"
 #include "model/makeup.h"
 #include "model/model.h"
 #include "model/power.h"
@@ -251,6 +252,16 @@ static const char *choose_connector(struct maker *k, const struct wires *w)
     return NULL;
 }
 
+/* Whether what comes together in a box is one conductor that goes through it. */
+static bool passes(const struct maker *k, const struct box *box, const struct gathered *g,
+                   uint32_t n)
+{
+    if (n != 2 || g[0].lead.kind != LEAD_CONDUCTOR || g[1].lead.kind != LEAD_CONDUCTOR ||
+        !facts_is_passed(box))
+        return false;
+    return is_ground(g) ? wiring_ground_passes(k->w, box) : wiring_passes(k->w, box, g->net);
+}
+
 static void add_joint(struct maker *k, struct box *box, struct panel *panel, struct gathered *g,
                       uint32_t n)
 {
@@ -266,6 +277,8 @@ static void add_joint(struct maker *k, struct box *box, struct panel *panel, str
         j->leads[i] = g[i].lead;
     if (panel)
         j->kind = JOINT_PANEL;
+    else if (passes(k, box, g, n))
+        j->kind = JOINT_PASS;
     else if (!w.terminals && w.ends == 1 && !w.raceways)
         j->kind = JOINT_CAP;
     else if (w.ends == 1 && w.terminals == 1 && w.yokes == 1 && !w.raceways)
@@ -304,7 +317,8 @@ static void make_box(struct maker *k, struct box *b)
     gather_supply(k, g, b);
     const struct box_type *type = k->w->of_box[b->id].type;
     k->out->metal[b->id] = type && type->metal;
-    if (type && type->metal && g->n)
+    bool bonded = facts_is_passed(b) && wiring_ground_passes(k->w, b);
+    if (type && type->metal && g->n && !bonded)
         gather(k, g, NULL, NULL, (struct lead){.kind = LEAD_BOX});
     add_joints(k, b, NULL, g);
 }

@@ -195,13 +195,16 @@ static bool color_conductors(struct model *m, struct run_wiring *out)
 
 /* --- which conductor ---------------------------------------------------------------------- */
 
-/* What all circuits in a raceway ask of its conductors. */
+/* What all circuits in the raceways of a pull ask of its conductors. */
 struct pulling {
+    struct wiring *w;
     struct model *m;
+    const struct routes *routes;
     const struct conductor_asks *asks; /* by circuit id */
     const int *gauges;                 /* likewise */
-    const struct run *run;
-    struct lying lying;
+    const struct pulled *pulled;
+    uint32_t count;
+    struct lying *lying; /* of each */
 };
 
 static const struct circuit *circuit_in(const struct run *r, uint32_t i)
@@ -209,25 +212,35 @@ static const struct circuit *circuit_in(const struct run *r, uint32_t i)
     return i ? r->also.at[i - 1] : r->circuit;
 }
 
-/* Whether it serves all of them; `strict`: and their terminals take it. */
-static bool serves(const struct pulling *p, const struct cable_def *d, bool strict)
+/* Whether it serves all circuits of a run; `strict`: and their terminals take it. */
+static bool serves_run(const struct pulling *p, const struct run *r, const struct lying *lying,
+                       const struct cable_def *d, bool strict)
 {
-    for (uint32_t i = 0; i <= p->run->also.n; i++) {
-        const struct conductor_asks *asks = &p->asks[circuit_in(p->run, i)->id];
+    for (uint32_t i = 0; i <= r->also.n; i++) {
+        const struct conductor_asks *asks = &p->asks[circuit_in(r, i)->id];
         struct conductor_good good;
-        if (!facts_cable_serves(p->m, asks, p->run, d, &p->lying, &good) ||
+        if (!facts_cable_serves(p->m, asks, r, d, lying, &good) ||
             (strict && (d->gauge < asks->thickest || d->gauge > asks->thinnest)))
             return false;
     }
     return true;
 }
 
+static bool serves(const struct pulling *p, const struct cable_def *d, bool strict)
+{
+    for (uint32_t k = 0; k < p->count; k++)
+        if (!serves_run(p, p->pulled[k].run, &p->lying[k], d, strict))
+            return false;
+    return true;
+}
+
 /* Whether it is as thick as the voltage drop wants. */
 static bool is_thick(const struct pulling *p, const struct cable_def *d)
 {
-    for (uint32_t i = 0; i <= p->run->also.n; i++)
-        if (d->gauge > p->gauges[circuit_in(p->run, i)->id])
-            return false;
+    for (uint32_t k = 0; k < p->count; k++)
+        for (uint32_t i = 0; i <= p->pulled[k].run->also.n; i++)
+            if (d->gauge > p->gauges[circuit_in(p->pulled[k].run, i)->id])
+                return false;
     return true;
 }
 
@@ -250,36 +263,58 @@ static const struct cable_def *least_conductor(const struct pulling *p)
     return best;
 }
 
+/* The one that the plan names, else the least; NULL where a breaker that it hangs on is not said.
+ */
+static const struct cable_def *conductor_of(const struct pulling *p)
+{
+    bool known = true;
+    for (uint32_t k = 0; k < p->count; k++) {
+        if (p->pulled[k].run->single)
+            return p->pulled[k].run->single;
+        known &= p->pulled[k].run->circuit->breaker > 0;
+    }
+    return known ? least_conductor(p) : NULL;
+}
+
 /* --- the set ------------------------------------------------------------------------------ */
 
 /* The largest ground that one of the circuits asks. */
 static const char *ground_size(const struct pulling *p, const struct cable_def *like)
 {
     const char *best = NULL;
-    for (uint32_t i = 0; i <= p->run->also.n; i++) {
-        const char *base, *asked = facts_ground_asked(p->m, &p->asks[circuit_in(p->run, i)->id],
-                                                      p->run, like, &p->lying, &base);
-        if (asked && (!best || library_gauge_of(asked) < library_gauge_of(best)))
-            best = asked;
-    }
+    for (uint32_t k = 0; k < p->count; k++)
+        for (uint32_t i = 0; i <= p->pulled[k].run->also.n; i++) {
+            const struct run *r = p->pulled[k].run;
+            const char *base, *asked = facts_ground_asked(p->m, &p->asks[circuit_in(r, i)->id], r,
+                                                          like, &p->lying[k], &base);
+            if (asked && (!best || library_gauge_of(asked) < library_gauge_of(best)))
+                best = asked;
+        }
     return best ? names_of(p->m->names, best) : like->size;
 }
 
-static void find_ground(const struct pulling *p, const struct routes *routes, struct cable_def *set)
+static bool raceway_grounds(const struct pulling *p, const struct run *r)
 {
     double breaker = 0;
-    for (uint32_t i = 0; i <= p->run->also.n; i++) {
-        double other = circuit_in(p->run, i)->breaker;
+    for (uint32_t i = 0; i <= r->also.n; i++) {
+        double other = circuit_in(r, i)->breaker;
         breaker = other > breaker ? other : breaker;
     }
-    length length = route_raceway_length(p->run, &routes->of_run[p->run->id]);
-    if (facts_raceway_grounds(p->run, breaker, length)) {
-        set->ground = GROUND_RACEWAY;
-        set->ground_size = NULL;
-        return;
+    return facts_raceway_grounds(r, breaker, route_raceway_length(r, &p->routes->of_run[r->id]));
+}
+
+/* A wire that one of the raceways wants goes through all of them. */
+static void find_ground(const struct pulling *p, struct cable_def *set)
+{
+    bool grounds = true, green = false, bare = false;
+    for (uint32_t k = 0; k < p->count; k++) {
+        const struct run *r = p->pulled[k].run;
+        grounds &= raceway_grounds(p, r);
+        green |= r->ground_wire == GROUND_GREEN;
+        bare |= r->ground_wire == GROUND_BARE;
     }
-    set->ground = p->run->ground_wire == GROUND_BARE ? GROUND_BARE : GROUND_GREEN;
-    set->ground_size = ground_size(p, set);
+    set->ground = grounds ? GROUND_RACEWAY : bare && !green ? GROUND_BARE : GROUND_GREEN;
+    set->ground_size = grounds ? NULL : ground_size(p, set);
 }
 
 /* "emt-1/2 with 3 thhn-12 and a 12 ground": alike for runs that have the same in them. */
@@ -332,34 +367,92 @@ static void say_too_many(struct model *m, const struct run *r, uint32_t count)
     diag_mend(m->diag, f, "several raceways");
 }
 
-void wiring_pull_conductors(struct wiring *w, struct model *m, const struct routes *routes,
-                            const struct conductor_asks *asks, const int *gauges,
-                            const struct run *r, struct net *const *nets, uint32_t count)
+/* The nets of all runs of a pull, each once. */
+static uint32_t all_nets(struct arena *scratch, const struct pulling *p, struct net ***nets)
 {
-    struct run_wiring *out = &w->of_run[r->id];
-    struct pulling p = {.m = m, .asks = asks, .gauges = gauges, .run = r};
-    bool known = r->single || r->circuit->breaker > 0;
-    if (count > MOST_HOTS + MOST_NEUTRALS) {
-        say_too_many(m, r, count);
-        return;
+    uint32_t most = 0, count = 0;
+    struct map seen = {0};
+    for (uint32_t k = 0; k < p->count; k++)
+        most += p->pulled[k].nets.n;
+    *nets = arena_array(scratch, struct net *, most + 1);
+    for (uint32_t k = 0; k < p->count; k++)
+        for (uint32_t i = 0; i < p->pulled[k].nets.n; i++) {
+            struct net *net = p->pulled[k].nets.at[i];
+            void **at = map_at(scratch, &seen, (uintptr_t)net, 1);
+            if (!*at)
+                (*nets)[count++] = net;
+            *at = net;
+        }
+    if (p->count > 1)
+        qsort(*nets, count, sizeof **nets, wiring_by_rank);
+    return count;
+}
+
+/* Puts the conductors of a run into it, in the colours that they have in the whole pull. */
+static void lay_conductors(const struct pulling *p, const struct pulled *pulled,
+                           const struct run_wiring *whole, const struct map *places,
+                           const struct cable_def *single, const struct cable_def *like)
+{
+    struct run_wiring *out = &p->w->of_run[pulled->run->id];
+    out->count = out->used = (uint8_t)pulled->nets.n;
+    out->conductors = arena_array(p->m->arena, struct conductor, out->count + 1u);
+    for (uint8_t i = 0; i < out->count; i++) {
+        uintptr_t place = (uintptr_t)map_get(places, (uintptr_t)pulled->nets.at[i], 1) - 1;
+        out->conductors[i] = whole->conductors[place];
     }
-    p.lying = routes->lying[r->id];
-    p.lying.beside = factor_in(m, routes, r, nets, count);
-    const struct cable_def *single = r->single ? r->single : known ? least_conductor(&p) : NULL;
+    out->cable = make_set(p->w, p->m, pulled->run, single, like, out);
+}
+
+/* False where there are not so many colours: nothing is pulled then. */
+static bool pull_all(const struct pulling *p, struct arena *scratch)
+{
+    const struct cable_def *single = conductor_of(p);
+    struct run_wiring whole = {0};
+    struct net **nets;
+    struct map places = {0};
+    uint32_t count = all_nets(scratch, p, &nets);
+    if (count > MOST_HOTS + MOST_NEUTRALS)
+        return false;
     if (!single)
-        return;
-    out->count = out->used = (uint8_t)count;
-    out->conductors = arena_array(m->arena, struct conductor, count + 1u);
-    for (uint32_t i = 0; i < count; i++)
-        out->conductors[i].net = nets[i];
-    if (!color_conductors(m, out)) {
-        out->count = out->used = 0;
-        out->conductors = NULL;
-        say_too_many(m, r, count);
-        return;
+        return true;
+    whole.count = (uint8_t)count;
+    whole.conductors = arena_array(scratch, struct conductor, count + 1);
+    for (uint32_t i = 0; i < count; i++) {
+        whole.conductors[i].net = nets[i];
+        map_put(scratch, &places, (uintptr_t)nets[i], 1, (void *)(uintptr_t)(i + 1));
     }
+    if (!color_conductors(p->m, &whole))
+        return false;
     struct cable_def like = *single;
     like.ground = GROUND_GREEN;
-    find_ground(&p, routes, &like);
-    out->cable = make_set(w, m, r, single, &like, out);
+    find_ground(p, &like);
+    for (uint32_t k = 0; k < p->count; k++)
+        lay_conductors(p, &p->pulled[k], &whole, &places, single, &like);
+    return true;
+}
+
+void wiring_pull_conductors(struct wiring *w, struct model *m, const struct routes *routes,
+                            const struct conductor_asks *asks, const int *gauges,
+                            const struct pulled *pulled, uint32_t count)
+{
+    struct arena scratch = {.out_of_memory = m->arena->out_of_memory};
+    struct pulling p = {.w = w,
+                        .m = m,
+                        .routes = routes,
+                        .asks = asks,
+                        .gauges = gauges,
+                        .pulled = pulled,
+                        .count = count,
+                        .lying = arena_array(&scratch, struct lying, count)};
+    for (uint32_t k = 0; k < count; k++) {
+        const struct run *r = pulled[k].run;
+        p.lying[k] = routes->lying[r->id];
+        p.lying[k].beside = factor_in(m, routes, r, pulled[k].nets.at, pulled[k].nets.n);
+    }
+    bool laid = pull_all(&p, &scratch);
+    arena_free(&scratch);
+    if (!laid && count == 1)
+        say_too_many(m, pulled->run, pulled->nets.n);
+    for (uint32_t k = 0; k < count && !laid && count > 1; k++)
+        wiring_pull_conductors(w, m, routes, asks, gauges, &pulled[k], 1);
 }

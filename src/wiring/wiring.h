@@ -76,6 +76,16 @@ struct terminal_net {
         *feed; /* the run that feeds its part of the box, where parallel runs do; else NULL */
 };
 
+/* What comes together of a net in a box that what only goes through it passes uncut. */
+struct meeting {
+    struct box *box;
+    struct net *net;
+    struct run *runs[2]; /* the first two that carry it there */
+    uint32_t conductors;
+    bool ends;   /* it ends there too: at a device, or where the circuit begins */
+    bool passes; /* it is not cut there: it goes from one of the two into the other */
+};
+
 struct wiring {
     struct run_wiring *of_run; /* by run id */
     struct leg_wiring *of_leg; /* by leg id */
@@ -91,7 +101,10 @@ struct wiring {
                       a new one is bought */
     const struct mountings *mountings; /* of the routes: where boxes are set */
     const struct lying *lying;         /* of the routes: by run id, how it lies */
-    struct map sets;     /* (0, interned words) -> struct cable_def: conductors of a raceway */
+    VEC(struct meeting *) all_meetings;
+    struct map
+        meetings;    /* (box, net) -> struct meeting, of boxes that are passed (facts/pulls.h) */
+    struct map sets; /* (0, interned words) -> struct cable_def: conductors of a raceway */
     bool *through_panel; /* by circuit id: a net of it would have to pass a panel */
 };
 
@@ -109,6 +122,19 @@ struct device *wiring_handing_on(const struct box *box, const struct circuit *ci
 
 /* The cable of a run: as it was worked out, else as it is declared; NULL where neither is known. */
 const struct cable_def *wiring_cable_of_run(const struct run *run, const struct wiring *wiring);
+
+/* Whether a net goes through a box without being cut there; the run that it goes on into then, else
+ * NULL. */
+bool wiring_passes(const struct wiring *w, const struct box *box, const struct net *net);
+const struct run *wiring_passes_into(const struct wiring *w, const struct box *box,
+                                     const struct net *net);
+
+/* The run that a net goes on into there from another one, uncut; NULL: it is cut. */
+const struct run *wiring_passes_from(const struct wiring *w, const struct box *box,
+                                     const struct net *net, const struct run *run);
+
+/* The same of the ground wires of two runs: nothing else wants a ground in that box. */
+bool wiring_ground_passes(const struct wiring *w, const struct box *box);
 
 /* Notes on each box of which type it is, where that takes other room than its devices let reckon
  * with; whether one takes other room than it was set for: then all is set, routed and wired anew.

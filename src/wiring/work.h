@@ -151,13 +151,30 @@ void wiring_choose_cables(struct wiring *w, struct model *m, const struct routes
                           struct crossing *crossing, const struct conductor_asks *asks,
                           const int *gauges);
 
-/* raceways.c: the conductors of a run that are pulled into its raceway one by one, each in a colour
- * of its own, with the least size that serves, and the ground wire where the raceway is not the
- * ground. wiring_shade_nets first, once. */
+/* What is pulled into the raceway of a run. */
+struct pulled {
+    struct run *run;
+    net_list nets;
+};
+
+/* In the order in which they are told: lines, legs, travelers, neutrals. Compares two nets for
+ * qsort. */
+int wiring_by_rank(const void *a, const void *b);
+
+/* passing.c: what meets in the boxes that are passed, found when all nets and what crosses each run
+ * are known; then which runs one conductor goes through, so that they have it of one sort, by run
+ * id a run of the same set (the same for all of them); and when it is chosen what is not cut. */
+void wiring_find_meetings(struct wiring *w, struct model *m, const struct crossing *crossing);
+uint32_t *wiring_find_pulls(struct arena *scratch, const struct wiring *w, const struct model *m);
+void wiring_settle_passing(struct wiring *w);
+
+/* raceways.c: the conductors that are pulled one by one into the raceway of a run, or through those
+ * of several, each in a colour of its own, with the least size that serves, and the ground wire
+ * where a raceway is not the ground. wiring_shade_nets first, once. */
 void wiring_shade_nets(struct wiring *w, const struct model *m);
 void wiring_pull_conductors(struct wiring *w, struct model *m, const struct routes *routes,
                             const struct conductor_asks *asks, const int *gauges,
-                            const struct run *r, struct net *const *nets, uint32_t count);
+                            const struct pulled *pulled, uint32_t count);
 
 /* fill.c */
 void fill_boxes(struct wiring *w, struct model *m);

@@ -49,6 +49,8 @@ void feature_definitions(struct draft *d, unsigned unused)
              "across 1.7\"\n"
              "  support 8', 3'\n  stick 12'\n  metal\n  may-fish\n  grounds 60 A, 200'\n"
              "  suits dry damp concealed exposed\n}\n"
+             "box-type own-body : body-t-1 \"A body of our own\" {\n  conduit-body 1.8 in2\n  "
+             "volume 14 in3\n}\n"
              "raceway own-hose : lfnc-1 { stock 40' 80' }\n"
              "cable 8/3-thin : 8/3 { neutral-size 10 }\n"
              "cable 6/3-thin : 6/3 { neutral-size 8 }\n"
@@ -64,6 +66,7 @@ void feature_amendment(struct draft *d, unsigned unused)
     (void)unused;
     buf_printf(&d->ends, "amend nec-2023 because \"city ordinance 14\" {\n  %s\n}\n",
                ONE_OF(d, "table receptacle-ratings { without 15 A }",
+                      "table receptacle-ratings { without 20 A }",
                       "list switch-neutral-places { workshop }",
                       "table box-fill { each-further 1 }",
                       "table connectors {\n    columns of, 14, 12\n    tiny, 2, 1\n  }",

@@ -192,6 +192,54 @@ static void say_bold_raceway(struct draft *d, unsigned circuit)
                         "in emt-3/4 overhead", "in rmc-2 length 12'"));
 }
 
+/* The conduit body for the raceway of a circuit; NULL where none is made for it. */
+static const char *body_for(struct draft *d, const char *words)
+{
+    static const struct {
+        const char *raceway, *size;
+        bool plastic;
+    } fits[] = {{"in emt-3/4", "3-4", false}, {"in emt-1\n", "1", false},
+                {"in rmc-3/4", "3-4", false}, {"in rmc-1\n", "1", false},
+                {"in pvc-3/4", "3-4", true},  {"in pvc-1\n", "1", true},
+                {"in pvc80-1\n", "1", true}};
+    static char type[40];
+    for (unsigned i = 0; i < sizeof fits / sizeof *fits; i++)
+        if (strstr(words, fits[i].raceway)) {
+            snprintf(type, sizeof type, "type body-%s%s-%s", fits[i].plastic ? "pvc-" : "",
+                     ONE_OF(d, "lb", "ll", "lr", "c", "t"), fits[i].size);
+            return type;
+        }
+    return NULL;
+}
+
+/* A box on the way of a run in a raceway, from which its conductors are pulled through: they go on
+ * uncut. Bold ones are of any size, hold things, or are no such boxes. */
+static void pull_through(struct draft *d, unsigned circuit)
+{
+    struct draft_circuit *c = &d->circuits[circuit];
+    const char *words = buf_text(&c->words), *in = strstr(words, "in ");
+    bool raceway = in && (in == words || in[-1] == '\n');
+    unsigned at = c->run_count ? pick(&d->state, c->run_count) : 0;
+    if (!c->run_count || c->run_count + 1 >= sizeof c->runs / sizeof *c->runs ||
+        c->box_count >= MOST_OF_CIRCUIT || c->existing || (!raceway && !d->bold) ||
+        *c->runs[at].words)
+        return;
+    unsigned before = c->run_count;
+    int box =
+        draft_next_in(d, c, c->runs[at].from, chance(&d->state, 50) ? COUNTER_HIGH : OVERHEAD);
+    if (c->run_count == before) /* there is no place left */
+        return;
+    c->runs[at].from = box;
+    const char *body = raceway ? body_for(d, in) : NULL;
+    if (d->bold && chance(&d->state, 30))
+        body = ONE_OF(d, "type body-lb-1-2", "type body-pvc-t-3-4", "type body-c-2",
+                      d->defined ? "type own-body" : "pulled-through");
+    buf_printf(&d->boxes[box].words, "cover blank\n%s\n",
+               body && chance(&d->state, 60) ? body : "pulled-through");
+    if (d->bold && chance(&d->state, 20))
+        draft_device(d, box, c, "%s", ONE_OF(d, "receptacle", "luminaire", "switch leg l1"));
+}
+
 static void panel_words(struct draft *d, unsigned panel)
 {
     buf_printf(&d->panels[panel].words, "%s\n",
@@ -557,6 +605,7 @@ static const struct feature {
     {EACH_CIRCUIT, 10, 30, say_run_words},
     {EACH_CIRCUIT, 0, 15, say_bold_run_words},
     {EACH_CIRCUIT, 0, 10, back_up},
+    {EACH_CIRCUIT, 40, 30, pull_through},
     {EACH_PANEL, 0, 30, panel_words},
     {EACH_BOX, 0, 2, say_box_type},
     {EACH_BOX, 0, 3, say_box_words},
@@ -566,7 +615,7 @@ static const struct feature {
     {LAST, 60, 60, say_legs},
     {LAST, 10, 20, add_waiver},
     {LAST, 0, 15, set_building},
-    {LAST, 0, 10, feature_amendment},
+    {LAST, 0, 16, feature_amendment},
     {LAST, 20, 30, keep_log},
     {LAST, 15, 20, log_finishes},
     {LAST, 20, 30, say_definitions_used},

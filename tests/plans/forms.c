@@ -74,6 +74,8 @@ static const char *value_of(const char *name, uint64_t *s)
         return ONE(s, "900 ft2", "20 m2");
     if (!strcmp(name, "volume"))
         return ONE(s, "20 in3", "0 in3");
+    if (!strcmp(name, "section"))
+        return ONE(s, "1.1 in2", "0 in2", "250 kcmil");
     if (!strcmp(name, "percent"))
         return ONE(s, "3 %", "0 %", "100 %");
     if (!strcmp(name, "weight"))

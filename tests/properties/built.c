@@ -354,16 +354,23 @@ static bool length_is_of_steps(struct inspector *x, const struct run *run, const
            bad_way(x, run, "is not as long as its steps");
 }
 
-/* Free conductor in a box 6 in. and 2-1/2 in. of its depth, 5 ft in a panel; slack at each end, and
- * what the run says; cut to the step of the plan. */
+/* What goes on uncut is one piece with the raceways behind it, and leaves nothing in between
+ * (300.14, exception). Free conductor in a box 6 in. and 2-1/2 in. of its depth, 5 ft in a panel;
+ * slack at each end, and what the run says; cut to the step of the plan. */
 static bool cut_is_of_way(struct inspector *x, const struct run *run, const struct route *r)
 {
     double slack = length_inches(x->c->model->slack), step = length_inches(x->c->model->stock_step);
-    double whole = length_inches(r->path) + 2 * slack + length_inches(run->spare) +
-                   (run->from.panel ? 60 : 8.5) + (run->to.panel ? 60 : 8.5);
-    double cut = length_inches(r->cut);
-    if (run->measured || run->existing)
-        return true;
+    double whole = 2 * slack + (run->from.panel ? 60 : 8.5), cut = length_inches(r->cut);
+    const struct passage *p = run->passage;
+    if (p && run != p->runs[0])
+        return !r->cut || bad_way(x, run, "is cut, and goes on from another one");
+    for (uint32_t i = 0; i < (p ? p->count : 1); i++) {
+        const struct run *part = p ? p->runs[i] : run;
+        if (part->measured || part->existing)
+            return true;
+        whole += length_inches(x->c->routes->of_run[part->id].path) + length_inches(part->spare);
+    }
+    whole += (p ? p->runs[p->count - 1] : run)->to.panel ? 60 : 8.5;
     if (cut < whole - near || cut > whole + step + near ||
         (step > 0 && fabs(remainder(cut, step)) > near))
         return bad_way(x, run, "is cut to another length than its way asks");

@@ -152,7 +152,7 @@ static bool fits(struct reader *x, const struct run *run, const char *words)
         const char *circuit = run->circuit ? arena_printf(&x->c->arena, ", circuit %s",
                                                           words_circuit(&x->r, run->circuit))
                                            : "";
-        const char *seen = run->label || label_on_run(run) ? tag : "existing";
+        const char *seen = run->label || label_is_new(run) ? tag : "existing";
         if (!strcmp(mark, seen) || !strcmp(mark, arena_printf(&x->c->arena, "[%s]", seen)) ||
             !strcmp(mark, arena_printf(&x->c->arena, "[%s%s]", seen, circuit)))
             return true;
@@ -258,6 +258,39 @@ static bool read_joint(struct reader *x, char *line, bool splice)
     return true;
 }
 
+/* The second " from " or " to " in words that name two ways; NULL. */
+static char *second_way(char *words)
+{
+    char *at = NULL;
+    for (unsigned n = 0; n < 2; n++) {
+        char *behind = at ? at + 1 : words, *from = strstr(behind, " from "),
+             *to = strstr(behind, " to ");
+        at = !from ? to : !to ? from : from < to ? from : to;
+        if (!at)
+            return NULL;
+    }
+    return at;
+}
+
+/* "line: black from P to R1": one conductor, which is not cut here. */
+static bool read_pass(struct reader *x, char *line)
+{
+    char *colon = strstr(line, ": "), *words = colon ? colon + 2 : NULL,
+         *second = words ? second_way(words) : NULL;
+    if (!second)
+        return false;
+    *colon = 0;
+    char *first = strstr(words, " from "), *to = strstr(words, " to ");
+    first = !first || (to && to < first) ? to : first;
+    const char *other = arena_printf(&x->c->arena, "%.*s%s", (int)(first - words), words, second);
+    *second = 0;
+    uint32_t a = read_lead(x, words, line), b = read_lead(x, other, line);
+    if (a == UINT32_MAX || b == UINT32_MAX || a == b)
+        return false;
+    join(x->pieces.at, a, b);
+    return true;
+}
+
 /* A landing names its terminal before the colon. */
 static bool read_landing(struct reader *x, char *line)
 {
@@ -344,6 +377,7 @@ static bool read_card(struct reader *x, const char *card)
         bool read = !strncmp(text, "splice  ", 8) ? read_joint(x, text + 8, true)
                     : !strncmp(text, "cap  ", 5)  ? read_joint(x, text + 5, false)
                     : !strncmp(text, "land  ", 6) ? read_landing(x, text + 6)
+                    : !strncmp(text, "pass  ", 6) ? read_pass(x, text + 6)
                                                   : strstr(text, " the tab: ") != NULL;
         if (!read)
             return complain(x, "this line cannot be followed: %s", line[i]);
@@ -385,7 +419,7 @@ static const struct box *box_in_line(struct reader *x, const char *line, size_t 
  * of the card. */
 static const char *next_card(struct reader *x, const char **at, size_t from)
 {
-    static const char *const begins[] = {"splice  ",      "land  ",        "cap  ",
+    static const char *const begins[] = {"splice  ",      "land  ",        "cap  ",     "pass  ",
                                          "break the tab", "leave the tab", "not proven"};
     struct buf card = {0};
     for (bool first = true; **at && **at != '\n' && (first || !box_in_line(x, *at, from));

@@ -94,6 +94,9 @@ def check_trim(plan, boxes, panel, trim, materials):
         words = re.fullmatch(r"cover (?:in-use |weatherproof )?((?:blank )?)(\d-gang|round)", item)
         if words:
             covers["blank" if words[1] else words[2]] += n
+        body = re.fullmatch(r"cover conduit-body (gasket )?\S+", item)
+        if body:
+            covers["body cover with gasket" if body[1] else "body cover"] += n
     plates = collections.Counter()
     for r in trim["rows"]:
         if r["group"] == "plates":
@@ -101,7 +104,7 @@ def check_trim(plan, boxes, panel, trim, materials):
     same(plan, "plates by gangs", covers, plates)
     by_box = {b["box"]: b for b in boxes}
     for r in trim["rows"]:
-        if r["group"] == "plates" and r["item"] != "blank":
+        if r["group"] == "plates" and r["item"] != "blank" and not r["item"].startswith("body cover"):
             for box in r["boxes"]:
                 same(plan, f"gangs of the plate of {box}", f"{by_box[box]['gangs']}-gang", r["item"].split(":")[0])
 
@@ -211,12 +214,22 @@ def hangs(run):
     return run.get("pulled_ft") is not None and not run.get("pull_again")
 
 
-def check_pieces(plan, runs, cuts, whole, todo):
+def parted(makeup):
+    """Labels of cables of which some conductors go on uncut into another, and some do not."""
+    found = set()
+    for row in makeup["rows"]:
+        for p in row.get("passes") or []:
+            labels = {c["label"] for c in p["conductors"]}
+            found |= labels if len(labels) > 1 else set()
+    return found
+
+
+def check_pieces(plan, runs, cuts, whole, todo, partly):
     not_cut = {n[len("Not cut: "):].split(" is longer")[0].split(";")[0] for n in cuts["notes"] if n.startswith("Not cut: ")}
-    asked = {r["label"]: r["cut_ft"] for r in runs if r["label"] and r["cable"] and r["cut_ft"] and not hangs(r) and r["run"] not in not_cut}
+    asked = {r["label"]: r["cut_ft"] for r in runs if r["label"] and r["label"] not in partly and r["cable"] and r["cut_ft"] and not hangs(r) and r["run"] not in not_cut}
     lies = {r["label"]: raceway_of(r) for r in runs if r["label"]}
     sticks = {raceway for raceway, _ in lies.values() if raceway}
-    pieces = [r for r in cuts["rows"] if r["run"] not in not_cut and r["cable"] not in sticks]
+    pieces = [r for r in cuts["rows"] if r["run"] not in not_cut and r["cable"] not in sticks and r["label"] not in partly]
     same(plan, "pieces to cut, each once", sorted(l for l in asked for _ in range(lies[l][1])), sorted(r["label"] for r in pieces))
     for r in pieces: # of two runs of one name one may be too long for a coil
         near(plan, f"cut of {r['run']}", asked.get(r["label"]), r["cut_ft"])
@@ -226,21 +239,21 @@ def check_pieces(plan, runs, cuts, whole, todo):
             laid = sum(r["cut_ft"] for r in cuts["rows"] if r["label"] == run["label"] and r["cable"] == raceway)
             if not run["route_ft"] - 0.02 <= laid <= run["route_ft"] + 1.02: # rounded up to a step of 1 ft at most
                 wrong.append(f"{plan}: raceway of {run['run']}: its way is {run['route_ft']} ft, the sticks {laid} ft")
-    same(plan, "still to cut, in the list of all", sorted((r["coil"], r["label"], r["cut_ft"], r["remainder_ft"]) for r in cuts["rows"]),
-         sorted((r["coil"], r["label"], r["cut_ft"], r["remainder_ft"]) for r in whole["rows"] if not r.get("pulled")))
+    same(plan, "still to cut, in the list of all", sorted((r["coil"], r["label"] or "", r["cut_ft"], r["remainder_ft"]) for r in cuts["rows"]),
+         sorted((r["coil"], r["label"] or "", r["cut_ft"], r["remainder_ft"]) for r in whole["rows"] if not r.get("pulled")))
     pulled = collections.defaultdict(list)
     for r in whole["rows"]:
         if r.get("pulled"):
             pulled[r["label"]].append(r["cut_ft"])
     loose = any(t["coil"] is None for t in todo["totals"])
     for r in runs:
-        if r.get("pulled_ft") is not None and not loose:
+        if r.get("pulled_ft") is not None and r["label"] not in partly and not loose:
             if not any(abs(l - r["pulled_ft"]) < 0.02 for l in pulled[r["label"]]):
                 wrong.append(f"{plan}: {r['run']} hangs with {r['pulled_ft']} ft, and the list of all has {pulled[r['label']]}")
     rows = [t for t in todo["rows"] if t["stage"] == "pull"]
     same(plan, "what is to be pulled", sorted(r["label"] for r in runs if r["label"] and not hangs(r) and (r["cut_ft"] or r["label"] in {t["label"] for t in rows})),
          sorted(t["label"] for t in rows))
-    missing = {r["label"] for r in cuts["rows"]} - {t["label"] for t in rows}
+    missing = {r["label"] for r in cuts["rows"] if r["label"]} - {t["label"] for t in rows}
     same(plan, "cut, and not to be pulled", set(), missing)
 
 
@@ -387,7 +400,7 @@ def check_story(plan, reports):
     for name in ("", " --all"):
         check_coils(plan, "cuts" + name, reports["cuts" + name])
         check_bought(plan, "materials" + name, reports["cuts" + name], reports["materials" + name])
-    check_pieces(plan, runs, reports["cuts"], reports["cuts --all"], todo)
+    check_pieces(plan, runs, reports["cuts"], reports["cuts --all"], todo, parted(reports["makeup"]))
     check_todo_coils(plan, reports["cuts --all"], todo)
     check_labels(plan, runs, reports["labels"]["rows"])
     check_stages(plan, runs, reports["bores"], todo)

@@ -50,7 +50,7 @@ static const char all_forms[] =
     "no\n  waive "
     "outlet-spacing because \"R\" by \"inspector\" on \"2024-05-01\"\n"
     "  box R1 a at 2' up 16\" type nail-on-1g-20 gangs 1 cover blank { existing; holds 4 of 14; "
-    "grounds 2; terminal-blocks 1; capped leg later; receptacle }\n"
+    "grounds 2; terminal-blocks 1; pulled-through; capped leg later; receptacle }\n"
     "  box R2 \"two\" floor at 3', 4' { receptacle half leg lamp \"lower\" { half leg disposal 940 "
     "VA; half 1200 VA } }\n"
     "  boxes C1 to C6 overhead 3 by 2 from 3', 4' every 6', 5' { luminaire }\n"
@@ -117,7 +117,8 @@ static const char all_forms[] =
     "bare }\n"
     "circuit 5 \"Gone\" { run den.R1 -> den.OLD existing remove abandoned }\n"
     "coil thhn-12 500' color white\n"
-    "box-type nail-on-1g-20 : plain \"Single\" { gangs 1; volume 20 in3; depth 3\"; ring 1/2\" "
+    "box-type nail-on-1g-20 : plain \"Single\" { gangs 1; volume 20 in3; depth 3\"; conduit-body "
+    "1.1 in2; ring 1/2\" "
     "adds 3 in3; mount wall; clamp none; metal; divided; wet no; old-work; fan 35 lb; holds 50 lb; "
     "integral; fastened nails; wide 4\"; fittings 0 }\n"
     "kind bath : wet { wet; counts-area; habitable; sleeping no; unfinished no }\n"
@@ -499,7 +500,8 @@ static size_t misspell(char *out, const char *word, size_t n, int how)
  * plan's own, devices or settings, it may be one of these: what is no name is found later. */
 static bool names_word(const struct reading *r, const char *word, size_t n)
 {
-    static const char *const as_names[] = {"existing", "remove", "capped", "without"};
+    static const char *const as_names[] = {"existing", "remove", "capped", "without",
+                                           "pulled-through"};
     for (size_t i = 0; i < sizeof as_names / sizeof *as_names && !r->diag.findings.n; i++)
         if (strlen(as_names[i]) == n && !memcmp(as_names[i], word, n))
             return true;

@@ -176,7 +176,7 @@ static void write_edge(struct drawing *d, const struct run *run)
         buf_puts(d->out, ", existing");
     } else if (route->known) {
         buf_puts(d->out, "  ");
-        quote(d->out, v->cut);
+        quote(d->out, v->cut ? v->cut : "same piece");
         buf_puts(d->out, route->measured ? " measured" : "");
     }
     buf_puts(d->out, "\\l");

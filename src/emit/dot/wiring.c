@@ -172,7 +172,8 @@ static void write_joint_node(struct drawing *d, uint32_t id, const struct joint 
         buf_puts(d->out, "\"];\n");
         return;
     }
-    buf_printf(d->out, "    j%u [shape=point, width=0.11, xlabel=\"", id);
+    buf_printf(d->out, "    j%u [shape=point, width=%s, xlabel=\"", id,
+               j->kind == JOINT_PASS ? "0.01" : "0.11");
     quote(d->out, j->net);
     buf_puts(d->out, "\"];\n");
 }

@@ -3,6 +3,7 @@
 #include "emit/reports/reports.h"
 #include "emit/views.h"
 #include "emit/words/places.h"
+#include "model/address.h"
 
 enum {
     COIL,
@@ -93,7 +94,9 @@ static void pulled_cells(const struct results *r, const struct cut *cut, struct 
     row[SAID] = cell_bool(cut->said);
 }
 
-static void run_cells(const struct results *r, const struct cut *cut, struct cell *row)
+/* On the first of the raceways that are one pull stands its label, on the others none. */
+static void run_cells(const struct results *r, const struct cut *cut, bool of_raceway,
+                      struct cell *row)
 {
     if (!cut->run) {
         row[RUN] = cell_shown(cell_text(cut->subject),
@@ -101,11 +104,11 @@ static void run_cells(const struct results *r, const struct cut *cut, struct cel
         return;
     }
     const struct run_view *v = view_of_run(r, cut->run);
-    row[RUN] = cell_text(v->address);
-    row[LABEL] = cell_text(v->tag);
+    row[RUN] = cell_text(address_between(r->arena, cut->ends[0], cut->ends[1], false));
+    row[LABEL] = cell_text(of_raceway ? v->label : v->tag);
     row[UNIT] = words_unit_cell(v->unit);
-    row[FROM] = cell_text(v->from);
-    row[TO] = cell_text(v->to);
+    row[FROM] = cell_text(address_of_end(r->arena, cut->ends[0], false));
+    row[TO] = cell_text(address_of_end(r->arena, cut->ends[1], false));
 }
 
 static void add_coil(const struct results *r, struct report *report, const struct cut_coil *coil)
@@ -118,7 +121,7 @@ static void add_coil(const struct results *r, struct report *report, const struc
         row[CABLE] = cell_text(coil->cable->name);
         row[STOCK] = cell_length(coil->stock - (first ? coil->pulled : 0));
         row[PIECE] = cell_integer((int64_t)(i - first) + 1);
-        run_cells(r, cut, row);
+        run_cells(r, cut, coil->cable->raceway, row);
         row[CUT] = cell_length(cut->length);
         pulled_cells(r, cut, row);
         row[HOME_RUN] = cell_bool(cut->home_run);

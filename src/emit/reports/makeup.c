@@ -1,6 +1,7 @@
 /* How each box is made up. JSON has a row a box with its splices, landings and caps; for people
  * each joint is a line of the box's card. */
 #include "base/json.h"
+#include "cuts/labels.h"
 #include "emit/reports/reports.h"
 #include "emit/views.h"
 #include "emit/words/cables.h"
@@ -11,7 +12,7 @@
 
 #include <string.h>
 
-enum { BOX, UNIT, CIRCUITS, HANDLES, UNPROVEN, TABS, SPLICES, LANDINGS, CAPS, CARD };
+enum { BOX, UNIT, CIRCUITS, HANDLES, UNPROVEN, TABS, SPLICES, LANDINGS, CAPS, PASSES, CARD };
 
 static const struct column columns[] = {
     [BOX] = {"box", "Box", 0, 0},
@@ -23,6 +24,7 @@ static const struct column columns[] = {
     [SPLICES] = {"splices", "Splices", 0, COLUMN_DATA},
     [LANDINGS] = {"landings", "Landings", 0, COLUMN_DATA},
     [CAPS] = {"caps", "Caps", 0, COLUMN_DATA},
+    [PASSES] = {"passes", "Passes", 0, COLUMN_DATA | COLUMN_IF_USED},
     [CARD] = {"card", "Make-up", 0, COLUMN_IF_USED},
 };
 
@@ -41,8 +43,9 @@ static void json_cable(struct words *w, const struct lead *l)
     const struct run_view *v = view_of_run(w->r, l->run);
     const char *mark = cables_mark(w->cables, l->run);
     json_string_member(w->json, "run", v->address);
-    json_string_member(w->json, "label", v->label);
-    if (mark && (!v->label || strcmp(mark, v->label)))
+    const char *label = label_is_new(l->run) ? v->tag : NULL;
+    json_string_member(w->json, "label", label);
+    if (mark && (!label || strcmp(mark, label)))
         json_string_member(w->json, "mark", mark);
     if (!lead_color(w->r, l) && l->conductor != CONDUCTOR_GROUND)
         json_integer_member(w->json, "wire", l->conductor + 1);
@@ -118,6 +121,20 @@ static void write_cap(struct words *w, const struct joint *j)
     buf_printf(&w->text, "%s: %s", j->net, cables_conductor_words(w->cables, &j->leads[0]));
 }
 
+/* A conductor that is not cut in the box: where it comes from and where it goes on to. */
+static void write_pass(struct words *w, const struct joint *j)
+{
+    json_object(w->json, JSON_ROW);
+    json_string_member(w->json, "net", j->net);
+    json_key(w->json, "conductors");
+    json_array(w->json, JSON_ROW);
+    for (uint32_t i = 0; i < j->lead_count; i++)
+        json_conductor(w, &j->leads[i]);
+    json_end(w->json);
+    json_end(w->json);
+    buf_printf(&w->text, "%s: %s", j->net, cables_pass_words(w->cables, j));
+}
+
 /* --- tabs --------------------------------------------------------------------------------- */
 
 static void json_tab(struct words *w, const struct made_tab *t)
@@ -155,8 +172,11 @@ static void write_tabs(struct words *w, const struct box *b)
 /* The joints of a kind in the box. */
 static void write_joints(struct words *w, const struct box *b, enum joint_kind kind)
 {
-    static void (*const write[])(struct words *, const struct joint *) = {
-        [JOINT_SPLICE] = write_splice, [JOINT_LANDING] = write_landing, [JOINT_CAP] = write_cap};
+    static void (*const write[])(struct words *,
+                                 const struct joint *) = {[JOINT_SPLICE] = write_splice,
+                                                          [JOINT_LANDING] = write_landing,
+                                                          [JOINT_CAP] = write_cap,
+                                                          [JOINT_PASS] = write_pass};
     const struct makeup *k = w->r->makeup;
     for (uint32_t i = k->first_of_box[b->id]; i < k->first_of_box[b->id + 1]; i++) {
         if (k->joints.at[i].kind != kind)
@@ -183,7 +203,8 @@ static struct cell card_cell(const struct cables *cables, bool proven, int colum
         write_joints(&w, b,
                      column == SPLICES    ? JOINT_SPLICE
                      : column == LANDINGS ? JOINT_LANDING
-                                          : JOINT_CAP);
+                     : column == CAPS     ? JOINT_CAP
+                                          : JOINT_PASS);
     json_end(&json);
     struct cell c = cell_json(arena_copy(r->arena, nested.at, nested.n),
                               arena_copy(r->arena, w.text.n ? w.text.at : "", w.text.n));
@@ -238,7 +259,11 @@ static const char *card(const struct results *r, const struct cell *row)
     static const struct {
         int column;
         const char *word;
-    } sorts[] = {{TABS, ""}, {SPLICES, "splice  "}, {LANDINGS, "land  "}, {CAPS, "cap  "}};
+    } sorts[] = {{TABS, ""},
+                 {SPLICES, "splice  "},
+                 {LANDINGS, "land  "},
+                 {CAPS, "cap  "},
+                 {PASSES, "pass  "}};
     struct buf b = {0};
     for (size_t i = 0; i < sizeof sorts / sizeof *sorts; i++) {
         for (const char *p = row[sorts[i].column].shown; *p;) {
@@ -264,7 +289,7 @@ static bool add_box(const struct results *r, struct report *report, const struct
     row[UNIT] = words_unit_cell(b->room->unit);
     circuits_cells(r, b, row);
     row[UNPROVEN] = cell_text(unproven);
-    for (int column = TABS; column <= CAPS; column++)
+    for (int column = TABS; column <= PASSES; column++)
         row[column] = card_cell(&cables, !unproven, column);
     row[BOX].shown =
         arena_printf(r->arena, "%s\n%s", row[BOX].text, breakers_words(r, &row[HANDLES]));

@@ -11,6 +11,7 @@
 #include "emit/words/places.h"
 #include "facts/boxes.h"
 #include "facts/existing.h"
+#include "facts/pulls.h"
 #include "framing/routes.h"
 #include "model/makeup.h"
 #include "model/orders.h"
@@ -201,7 +202,14 @@ static void add_cover(struct list *l, const struct box *b, uint8_t gangs)
     bool bare = !cover || !strcmp(cover, "blank");
     const char *kind = bare ? "" : arena_printf(l->r->arena, "%s ", cover),
                *wide = gangs ? arena_printf(l->r->arena, "%u-gang", gangs) : "round";
-    if (!b->device_count)
+    if (!b->device_count && facts_is_body(b))
+        add(l, COVERS,
+            arena_printf(l->r->arena, "cover conduit-body %s%s", bare ? "" : "gasket ",
+                         b->declared->name),
+            "cover", 1)
+            ->told =
+            arena_printf(l->r->arena, "%s, %scover", b->declared->title, bare ? "" : "gasketed ");
+    else if (!b->device_count)
         add(l, COVERS, arena_printf(l->r->arena, "cover blank %s%s", kind, wide), "cover blank", 1)
             ->told = arena_printf(l->r->arena, "%s blank %scover", gangs ? wide : "Round", kind);
     else if (yoke && gangs)

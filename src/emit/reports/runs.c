@@ -4,6 +4,7 @@
 #include "emit/words/circuits.h"
 #include "emit/words/leads.h"
 #include "emit/words/places.h"
+#include "facts/pulls.h"
 #include "framing/routes.h"
 #include "log/log.h"
 #include "wiring/wiring.h"
@@ -65,6 +66,8 @@ static void length_cells(const struct results *r, const struct run_view *v, stru
     row[CUT] = cell_length(route->cut);
     if (v->run->existing)
         row[CUT].shown = "existing";
+    else if (v->run != facts_pulled_with(v->run))
+        row[CUT].shown = "same piece";
     else if (route->measured)
         row[CUT].shown = arena_printf(r->arena, "%s *", v->cut);
     row[BORES] = cell_integer(route->bores);
@@ -120,7 +123,7 @@ static void add_run(const struct results *r, struct report *report, const struct
 
 void report_runs(const struct results *r, struct report *report)
 {
-    bool measured = false;
+    bool measured = false, pulled = false;
     uint32_t count = 0;
     length pull = 0;
     if (r->explained) {
@@ -133,6 +136,7 @@ void report_runs(const struct results *r, struct report *report)
         if (!v)
             continue;
         add_run(r, report, v);
+        pulled = pulled || v->run->passage;
         measured = measured || v->route->measured;
         count += v->label != NULL;
         pull += v->label && v->route->known ? v->route->cut : 0;
@@ -145,6 +149,10 @@ void report_runs(const struct results *r, struct report *report)
     *vec_push(r->arena, &report->notes) =
         "The ground of each cable comes besides. Re-identified: a "
         "white that is no neutral, marked wherever it shows.";
+    if (pulled)
+        *vec_push(r->arena, &report->notes) =
+            "Same piece: its conductors go on uncut from the raceway before, whose cut is that of "
+            "all.";
     if (measured)
         *vec_push(r->arena, &report->notes) =
             "* measured on site; the length given by the plan, ends included.";

@@ -239,7 +239,8 @@ static void add_pigtails(struct sundries *s)
         const struct box *b = m->boxes.at[i];
         const struct box_type *type = s->r->wiring->of_box[i].type;
         if (facts_is_built(b->room->unit) && !b->existing && type && type->metal &&
-            !type->integral && has_new_ground(s->r, b) && left_in_box(s->r, b, LOG_MADE_UP))
+            !type->integral && type->section <= 0 && has_new_ground(s->r, b) &&
+            left_in_box(s->r, b, LOG_MADE_UP))
             add(s, (struct sundry){.name = "ground screw with pigtail", .unit = "each"},
                 code_count(s->code, SET_MATERIALS_PIGTAILS_PER_METAL_BOX, 0));
     }

@@ -9,6 +9,7 @@
 #include "emit/words/circuits.h"
 #include "emit/words/devices.h"
 #include "emit/words/places.h"
+#include "facts/pulls.h"
 #include "facts/boxes.h"
 #include "facts/closed.h"
 #include "facts/existing.h"
@@ -403,7 +404,7 @@ static void add_raceways(struct todo *t)
 {
     for (uint32_t i = 0; i < t->r->model->runs.n; i++) {
         const struct run_view *v = view_of_run(t->r, t->r->model->runs.at[i]);
-        if (!v->label || !v->run->raceway)
+        if (!label_is_new(v->run) || !v->run->raceway)
             continue;
         t->all[LAY]++;
         if (!left_of_run(t->r, v->run, LOG_STAPLED) || !left_of_run(t->r, v->run, LOG_PULLED))
@@ -427,10 +428,9 @@ static void add_pulls(struct todo *t)
         if (!left_of_run(t->r, v->run, LOG_PULLED))
             continue;
         t->left[PULL]++;
-        add_task(
-            t, v->room,
-            (struct task){
-                .thing = v->address, .label = v->label, .detail = cut_words(t, v), .count = 1});
+        add_task(t, v->room,
+                 (struct task){
+                     .thing = v->pulled, .label = v->label, .detail = cut_words(t, v), .count = 1});
     }
     write_stage(t, PULL);
 }
@@ -457,18 +457,19 @@ static void add_staples(struct todo *t)
 
 /* --- make-up ------------------------------------------------------------------------------ */
 
-/* New cables in a box or panel are what makes work in it. */
-static uint32_t new_cables(struct run *const *runs, uint32_t count)
+/* New cables in a box or panel are what makes work in it, save those that pass it uncut. */
+static uint32_t new_cables(const struct box *b, struct run *const *runs, uint32_t count)
 {
     uint32_t n = 0;
     for (uint32_t i = 0; i < count; i++)
-        n += label_on_run(runs[i]);
+        n += label_is_new(runs[i]) && !facts_goes_on(runs[i], runs[i]->to.box == b);
     return n;
 }
 
 static uint32_t cables_in_box(const struct box *b)
 {
-    return new_cables(b->runs.at, b->runs.n) + new_cables(b->low_voltage.at, b->low_voltage.n);
+    return new_cables(b, b->runs.at, b->runs.n) +
+           new_cables(b, b->low_voltage.at, b->low_voltage.n);
 }
 
 static uint32_t *cables_in_panels(const struct todo *t)
@@ -480,7 +481,7 @@ static uint32_t *cables_in_panels(const struct todo *t)
         const struct panel *ends[2] = {run->from.panel, run->to.panel};
         for (int k = 0; k < 2; k++)
             if (ends[k])
-                cables[ends[k]->id] += label_on_run(run);
+                cables[ends[k]->id] += label_is_new(run);
     }
     return cables;
 }
@@ -657,8 +658,9 @@ static const char *trim_words(const struct todo *t, const struct box *b, bool to
             buf_printf(&names, "%s%s", names.n ? ", " : "",
                        told ? device_trade_words(t->r, b->devices[i])
                             : device_item(t->r, b->devices[i]));
-    const char *words =
-        names.n ? arena_copy(t->r->arena, buf_text(&names), names.n) : "blank cover";
+    const char *words = names.n            ? arena_copy(t->r->arena, buf_text(&names), names.n)
+                        : facts_is_body(b) ? "body cover"
+                                           : "blank cover";
     buf_free(&names);
     return words;
 }
@@ -714,7 +716,7 @@ static void add_tests(struct todo *t)
         for (uint32_t k = 0; k < c->runs.n; k++) {
             const struct run *run = c->runs.at[k];
             const struct box *b = run->to.box;
-            if (!b || !label_on_run(run) || map_find(&seen, c, b))
+            if (!b || !label_is_new(run) || facts_goes_on(run, true) || map_find(&seen, c, b))
                 continue;
             map_put(t->r->arena, &seen, (uintptr_t)c, (uintptr_t)b, (void *)b);
             boxes++;

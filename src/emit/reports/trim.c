@@ -10,6 +10,7 @@
 #include "emit/words/places.h"
 #include "facts/boxes.h"
 #include "facts/existing.h"
+#include "facts/pulls.h"
 #include "model/site.h"
 #include "wiring/wiring.h"
 
@@ -128,6 +129,8 @@ static const char *plate_words(const struct results *r, const struct box *b, boo
     if (yokes)
         result = arena_printf(r->arena, "%u-gang: %s%s", yokes, buf_text(&words),
                               cover ? arena_printf(r->arena, ", %s cover", cover) : "");
+    else if (!b->device_count && facts_is_body(b))
+        result = words_body_cover(r, b);
     else if (!b->device_count)
         result =
             cover && strcmp(cover, "blank") ? arena_printf(r->arena, "blank, %s", cover) : "blank";

@@ -1,10 +1,12 @@
 #include "emit/words/cables.h"
 
+#include "cuts/labels.h"
 #include "emit/views.h"
 #include "emit/words/circuits.h"
 #include "emit/words/leads.h"
 #include "facts/tags.h"
 #include "model/address.h"
+#include "model/makeup.h"
 #include "model/model.h"
 #include "model/power.h"
 
@@ -25,7 +27,7 @@ static const char *far_end(const struct results *r, const struct box *b, const s
 static const char *label_words(const struct results *r, const struct run *run)
 {
     const struct run_view *v = view_of_run(r, run);
-    return run->label ? v->tag : v->label ? v->label : "existing";
+    return run->label || label_is_new(run) ? v->tag : "existing";
 }
 
 static const char *label_and_circuit(const struct results *r, const struct run *run)
@@ -98,14 +100,28 @@ const char *cables_mark(const struct cables *c, const struct run *run)
     return map_get(&c->mark_of, (uintptr_t)run, 1);
 }
 
-const char *cables_conductor_words(const struct cables *c, const struct lead *l)
+/* "from P", "to S2 [1 S1-S2]": where its cable comes from or goes to, and what tells it there. */
+static const char *way_words(const struct cables *c, const struct lead *l)
 {
     struct arena *arena = c->r->arena;
     const char *mark = cables_mark(c, l->run),
-               *plain = arena_printf(arena, "%s %s %s", words_lead_color(c->r, l),
-                                     l->at_to ? "from" : "to", far_end(c->r, c->box, l->run));
+               *plain = arena_printf(arena, "%s %s", l->at_to ? "from" : "to",
+                                     far_end(c->r, c->box, l->run));
     if (!mark)
         return plain;
     return l->run->label && !strpbrk(mark, ",") ? arena_printf(arena, "%s %s", plain, mark)
                                                 : arena_printf(arena, "%s [%s]", plain, mark);
+}
+
+const char *cables_conductor_words(const struct cables *c, const struct lead *l)
+{
+    return arena_printf(c->r->arena, "%s %s", words_lead_color(c->r, l), way_words(c, l));
+}
+
+const char *cables_pass_words(const struct cables *c, const struct joint *j)
+{
+    const struct lead *a = &j->leads[0], *b = &j->leads[1];
+    bool turned = b->at_to && !a->at_to;
+    return arena_printf(c->r->arena, "%s %s %s", words_lead_color(c->r, a),
+                        way_words(c, turned ? b : a), way_words(c, turned ? a : b));
 }

@@ -5,6 +5,7 @@
 
 #include "emit/results.h"
 
+struct joint;
 struct lead;
 
 struct cables {
@@ -20,6 +21,9 @@ void cables_of_box(const struct results *r, const struct box *b, struct cables *
 /* "black from P", "black from P [1 P-pas S1]", "black to S2 travelers": the colour, where the cable
  * comes from or goes to, and its own name or its label where the end alone does not tell it. */
 const char *cables_conductor_words(const struct cables *c, const struct lead *l);
+
+/* "black from P to R1": a conductor that is not cut in the box. */
+const char *cables_pass_words(const struct cables *c, const struct joint *j);
 
 /* Where a cable of the box goes: "S2" of the same room, "landing.S1", "P". */
 const char *cables_far_end(const struct cables *c, const struct run *run);

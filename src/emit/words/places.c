@@ -2,6 +2,7 @@
 
 #include "base/length.h"
 #include "emit/results.h"
+#include "facts/boxes.h"
 #include "framing/frame.h"
 #include "framing/mountings.h"
 #include "framing/routes.h"
@@ -210,4 +211,10 @@ const char *words_stand_by(struct arena *arena, const struct mounting *mounting)
     return stand_words(arena, mounting,
                        mounting->stud ? words_stud(arena, mounting->stud)
                                       : words_mounted_on(arena, mounting));
+}
+
+const char *words_body_cover(const struct results *r, const struct box *b)
+{
+    const char *cover = facts_cover(r->model, b);
+    return cover && strcmp(cover, "blank") ? "body cover with gasket" : "body cover";
 }

@@ -64,4 +64,9 @@ const char *words_members_line(struct arena *arena, const struct passed *p);
  * where the type has none. */
 const char *words_ring(struct arena *arena, const struct box_type *type, length finish);
 
+struct box;
+
+/* What closes a conduit body: "body cover", in a wet or damp place "body cover with gasket". */
+const char *words_body_cover(const struct results *r, const struct box *b);
+
 #endif

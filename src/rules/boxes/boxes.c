@@ -6,6 +6,8 @@
 #include "facts/boxes.h"
 #include "facts/devices.h"
 #include "facts/existing.h"
+#include "facts/places.h"
+#include "facts/pulls.h"
 #include "model/site.h"
 #include "rules/mends.h"
 #include "wiring/wiring.h"
@@ -324,6 +326,18 @@ static void check_behind_cabinet(const struct checked *c, const struct box *box,
               "in it has a circuit of its own, or says in a text for what it is");
 }
 
+/* A conduit body is on its raceways: outdoors, and where one of them lies on the finish, it does so
+ * too, under the cover that it comes with. */
+static bool is_before_finish(const struct checked *c, const struct box *box)
+{
+    if (!facts_is_body(box))
+        return false;
+    for (uint32_t i = 0; i < box->runs.n; i++)
+        if (box->runs.at[i]->exposed || box->runs.at[i]->underground)
+            return true;
+    return facts_is_weathered(c->model, box) == ANSWER_YES;
+}
+
 static void check_buried(const struct checked *c, const struct box *box)
 {
     const struct fixture *cabinet = facts_known(box, ITS_PLACE) ? facts_cabinet_before(box) : NULL;
@@ -335,13 +349,18 @@ static void check_buried(const struct checked *c, const struct box *box)
     if (box->device_count || !box->runs.n)
         return;
     looked(c, box_buried);
-    if (box->cover || facts_stays_open(box->room))
+    if (box->cover || facts_stays_open(box->room) || is_before_finish(c, box))
         return;
+    bool body = facts_is_body(box);
     struct finding *f = box_finding(
-        c, &rule_box_buried, box,
-        "box %s has no device and no cover: behind the finish nobody reaches its splices",
-        box_words(c, box));
-    diag_mend(c->model->diag, f, "'cover blank', flush with the finish");
+        c, &rule_box_buried, box, "%s %s %s: behind the finish nobody reaches %s",
+        body ? "conduit body" : "box", box_words(c, box),
+        body ? "is on no raceway that lies on the finish" : "has no device and no cover",
+        facts_is_passed(box) ? "what passes it" : "its splices");
+    diag_mend(c->model->diag, f,
+              body ? "'exposed' on its runs, or 'cover blank' where its cover is flush with the "
+                     "finish"
+                   : "'cover blank', flush with the finish");
     edit_clause(rules_way(c, f, false, "'cover blank'"), box->node, F_COVER, "cover blank");
 }
 

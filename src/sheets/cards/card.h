@@ -38,6 +38,7 @@ struct card_device {
 struct card_row {
     const struct joint *joint;
     um y, left, right; /* left: its cap, or its first end */
+    um words;          /* what is said of a conductor that passes ends here */
 };
 
 struct card {

@@ -4,6 +4,7 @@
 #include "emit/words/circuits.h"
 #include "emit/words/places.h"
 #include "facts/facts.h"
+#include "facts/pulls.h"
 #include "framing/mountings.h"
 #include "framing/routes.h"
 #include "model/address.h"
@@ -97,9 +98,10 @@ static void draw_figures(struct page *p, const struct box *b, um x, um y)
                "from south");
     }
     figure(p, x, y + FIGURE, wide,
-           b->compartment   ? "no box"
-           : v->fill->gangs ? arena_printf(r->arena, "%u-gang", v->fill->gangs)
-                            : "round",
+           b->compartment     ? "no box"
+           : v->fill->gangs   ? arena_printf(r->arena, "%u-gang", v->fill->gangs)
+           : facts_is_body(b) ? "body"
+                              : "round",
            b->compartment ? "its own compartment"
            : v->type      ? v->type
                           : "box");

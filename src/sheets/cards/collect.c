@@ -237,7 +237,7 @@ static void add_metal(struct filing *f)
     for (uint32_t row = 0; row < f->card->rows.n; row++) {
         const struct joint *j = f->card->rows.at[row].joint;
         const struct lead *l = lead_of_joint(j, LEAD_BOX);
-        if (!l)
+        if (!l || j->by_box)
             continue;
         *vec_push(f->r->arena, &f->card->devices) =
             (struct card_device){.words = "metal box", .first = f->card->ends.n, .count = 1};
@@ -329,8 +329,9 @@ static void stretch_rows(struct card *card)
             row->right = !any || x > row->right ? x : row->right;
             any = true;
         }
+        row->words = card->caps - 4 * MM;
         if (row->joint->kind == JOINT_SPLICE)
-            row->left = card->caps - 4 * MM;
+            row->left = row->words;
     }
 }
 
@@ -445,7 +446,8 @@ static um caps_wide(const struct card *card, struct sheet *s)
 {
     um widest = 0;
     for (uint32_t i = 0; i < card->rows.n; i++) {
-        if (card->rows.at[i].joint->kind != JOINT_SPLICE)
+        enum joint_kind kind = card->rows.at[i].joint->kind;
+        if (kind != JOINT_SPLICE && kind != JOINT_PASS)
             continue;
         struct lettering l = {.caps = CAPS_NOTE};
         struct joint_words words = card_joint_words(card, i);

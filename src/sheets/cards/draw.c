@@ -106,6 +106,10 @@ static uint32_t ends_of(const struct card *card, uint32_t row)
 struct joint_words card_joint_words(const struct card *card, uint32_t row)
 {
     const struct joint *j = card->rows.at[row].joint;
+    if (j->kind == JOINT_PASS)
+        return (struct joint_words){j->net, ", not cut"};
+    if (j->by_box) /* its raceways meet on the metal: there is no splice */
+        return (struct joint_words){j->net, ", by the box"};
     return (struct joint_words){j->net,
                                 arena_printf(card->set->r->arena, ", %u, %s", ends_of(card, row),
                                              j->connector ? j->connector : "as it fits")};
@@ -117,6 +121,17 @@ static void say_joint(const struct card *card, struct sheet *s, uint32_t i, um x
     struct joint_words words = card_joint_words(card, i);
     struct lettering l = {.caps = CAPS_NOTE, .anchor = AT_END};
     um room = card->rows.at[i].left - 3 * CAP - paper_text_width(s, l, words.size);
+    paper_text(
+        s, x, y + CAPS_NOTE / 2, l,
+        arena_printf(card->set->r->arena, "%s%s", paper_cut(s, l, room, words.net), words.size));
+}
+
+/* "neutral, not cut" left of a conductor that goes through the box. */
+static void say_pass(const struct card *card, struct sheet *s, uint32_t i, um x, um y)
+{
+    struct joint_words words = card_joint_words(card, i);
+    struct lettering l = {.caps = CAPS_NOTE, .anchor = AT_END};
+    um room = card->rows.at[i].words - paper_text_width(s, l, words.size);
     paper_text(
         s, x, y + CAPS_NOTE / 2, l,
         arena_printf(card->set->r->arena, "%s%s", paper_cut(s, l, room, words.net), words.size));
@@ -136,8 +151,11 @@ static void draw_row(const struct card *card, struct sheet *s, uint32_t i, um x0
     if (row->left != row->right)
         draw_wire(s, first, (struct spot){x0 + row->left, y}, (struct spot){x0 + row->right, y});
     paper_end(s);
+    if (row->joint->kind == JOINT_PASS)
+        say_pass(card, s, i, x0 + row->words, y);
     if (row->joint->kind == JOINT_SPLICE) {
-        draw_cap(s, x0 + row->left - CAP, y);
+        if (!row->joint->by_box)
+            draw_cap(s, x0 + row->left - CAP, y);
         say_joint(card, s, i, x0 + row->left - 3 * CAP + MM / 2, y);
     }
 }
@@ -169,7 +187,7 @@ static void draw_conductor(const struct card *card, struct sheet *s, const struc
     if (end->joint != NO_ROW && card->rows.at[end->joint].joint->kind == JOINT_CAP) {
         draw_cap(s, x, low);
         paper_text(s, x + CAP + MM / 2, low + CAPS_NOTE / 2, small, "capped");
-    } else if (end->joint != NO_ROW) {
+    } else if (end->joint != NO_ROW && card->rows.at[end->joint].joint->kind != JOINT_PASS) {
         paper_circle(s, x, low, MM / 2,
                      (struct pen){NO_INK, in.ink == WHITE ? BLACK : in.ink, 0, 0});
     }

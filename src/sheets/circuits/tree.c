@@ -104,7 +104,9 @@ static void add_run(struct tree *t, const struct run *run)
                            run->existing     ? ", existing"
                            : v->route->known ? "  "
                                              : "",
-                           !run->existing && v->route->known && v->cut ? v->cut : "");
+                           run->existing || !v->route->known ? ""
+                           : v->cut                          ? v->cut
+                                                             : "same piece");
     say_conductors(r->arena, v->wiring, &e);
     add_edge(t, e);
 }
