@@ -1,7 +1,9 @@
 /* Plans of git's: what compare says of a revision is what it says of the same files laid beside. */
+#define _GNU_SOURCE
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
+#include <stdbool.h>
 #include <stdint.h>
 #include <cmocka.h>
 
@@ -104,12 +106,71 @@ static void what_git_does_not_have_is_told(void **state)
     assert_int_not_equal(access("x", F_OK), 0);
 }
 
+/* A line that is a whole statement of its own: what two people take out or put in. */
+static bool is_statement(const char *line)
+{
+    size_t n = strlen(line);
+    return n > 3 &&
+           (!strncmp(line, "  box", 5) || !strncmp(line, "  run", 5) ||
+            !strncmp(line, "  door", 6)) &&
+           strcmp(line + n - 2, "{\n") != 0;
+}
+
+static void write_lines(const char *name, char *const *lines, size_t count, size_t without,
+                        size_t twice)
+{
+    char path[128];
+    snprintf(path, sizeof path, "%s/%s", folder, name);
+    FILE *f = fopen(path, "w");
+    assert_non_null(f);
+    for (size_t i = 0; i < count; i++)
+        for (int k = i == without ? 0 : i == twice ? 2 : 1; k > 0; k--)
+            fputs(lines[i], f);
+    fclose(f);
+}
+
+/* How a line is laid out hangs on nothing but that line and its block: two changes that do not
+ * touch merge by themselves, and what git makes of them is laid out as it must be. */
+static void merged_plans_keep_their_layout(void **state)
+{
+    (void)state;
+    enum { MOST = 2000 };
+    static char *lines[MOST];
+    size_t n = 0, merged = 0, room = 0;
+    FILE *f = fopen("examples/studio/studio.bay", "r");
+    assert_non_null(f);
+    while (n < MOST && getline(&lines[n], &room, f) > 0) {
+        n++;
+        room = 0;
+    }
+    fclose(f);
+    write_lines("base.bay", lines, n, n, n);
+    for (size_t i = 0; i < n; i += 7)
+        for (size_t j = i + 3; j < n && j < i + 60; j += 19) {
+            if (!is_statement(lines[i]) || !is_statement(lines[j]))
+                continue;
+            write_lines("ours.bay", lines, n, i, n);
+            write_lines("theirs.bay", lines, n, n, j);
+            write_lines("both.bay", lines, n, i, j);
+            const char *said =
+                sh("git merge-file ours.bay base.bay theirs.bay && cmp ours.bay both.bay && "
+                   "\"$S\" fmt --check ours.bay");
+            if (status)
+                fail_msg("lines %zu and %zu: %s", i + 1, j + 1, said);
+            merged++;
+        }
+    assert_true(merged > 10);
+    for (size_t i = 0; i < n; i++)
+        free(lines[i]);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_revision_is_as_its_files),
         cmocka_unit_test(the_log_is_that_of_today),
         cmocka_unit_test(what_git_does_not_have_is_told),
+        cmocka_unit_test(merged_plans_keep_their_layout),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
 }
