@@ -145,8 +145,8 @@ static void merged_plans_keep_their_layout(void **state)
     }
     fclose(f);
     write_lines("base.bay", lines, n, n, n);
-    for (size_t i = 0; i < n; i += 7)
-        for (size_t j = i + 3; j < n && j < i + 60; j += 19) {
+    for (size_t i = 0; i < n; i += 3)
+        for (size_t j = i + 3; j < n && j < i + 60; j += 8) {
             if (!is_statement(lines[i]) || !is_statement(lines[j]))
                 continue;
             write_lines("ours.bay", lines, n, i, n);
