@@ -194,7 +194,7 @@ static void memory_stays_as_it_is(void **state)
 
 /* --- as long as one likes ----------------------------------------------------------------- */
 
-enum { LOOKED_AT = 1000, LONGEST = 4000, FLAT_PAGES = 1024 };
+enum { LOOKED_AT = 1000, LONGEST = 4000, FLAT_PAGES = 2048 };
 
 /* One edit of a text of plain lines, in the editor and at the server. */
 static void type_anything(struct server *s, struct buf *text, uint64_t *random)
@@ -202,7 +202,7 @@ static void type_anything(struct server *s, struct buf *text, uint64_t *random)
     static const char *const typed[] = {"a",  " ",    "\n", "{",       "}",
                                         "\"", "box ", "4'", "leg x\n", "-> "};
     size_t from = pick(random, (unsigned)text->n + 1), line_start = from;
-    unsigned line = 0, gone = pick(random, text->n > LONGEST ? 40 : 8);
+    unsigned line = 0, gone = pick(random, 8);
     const char *word = typed[pick(random, sizeof typed / sizeof *typed)];
     while (line_start > 0 && text->at[line_start - 1] != '\n')
         line_start--;
@@ -219,6 +219,22 @@ static void type_anything(struct server *s, struct buf *text, uint64_t *random)
     *text = is;
 }
 
+/* The whole text at once, as an editor sends it that reads it again. */
+static void begin_anew(struct server *s, struct buf *text, const char *whole)
+{
+    struct buf b = {0};
+    buf_printf(&b,
+               "{\"method\": \"textDocument/didChange\", \"params\": {\"textDocument\": {\"uri\": "
+               "\"%s\"}, \"contentChanges\": [{\"text\": ",
+               uri);
+    client_quote(&b, whole);
+    buf_puts(&b, "}]}}");
+    client_message(s, buf_text(&b));
+    buf_free(&b);
+    text->n = 0;
+    buf_puts(text, whole);
+}
+
 /* Types so many edits; every so often the texts must be the same, one compilation must have come of
  * all of them, and no more memory be in use than at first. */
 static int type_edits(unsigned edits, uint64_t random)
@@ -230,9 +246,10 @@ static int type_edits(unsigned edits, uint64_t random)
     bool holds = true;
     begin(&s, 4);
     buf_puts(&text, first);
-    free(first);
     for (unsigned i = 1; holds && i <= edits; i++) {
         type_anything(&s, &text, &random);
+        if (text.n > LONGEST)
+            begin_anew(&s, &text, first);
         if (i % LOOKED_AT)
             continue;
         uint32_t compiled = s.compiles;
@@ -248,6 +265,7 @@ static int type_edits(unsigned edits, uint64_t random)
     print_message("%u edits typed: %s\n", edits, holds ? "the server has them all" : "FAILED");
     server_end(&s);
     buf_free(&text);
+    free(first);
     return holds ? 0 : 1;
 }
 
