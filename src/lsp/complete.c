@@ -422,12 +422,11 @@ static void offer_step(struct completing *c, const struct library *lib, const st
     const struct form *f = &c->form->c.language->forms[e->form];
     if (e->step->kind == STEP_WORD)
         for (unsigned i = 0; i < e->step->choice_count; i++)
-            put_offer(c, (struct offer){
-                             .label = e->step->choices[i],
-                             .detail = arena_printf(&c->s->scratch, "%s %s", f->word, f->source),
-                             .documentation = f->doc,
-                             .kind = ITEM_VALUE,
-                             .rank = 'b'});
+            put_offer(c, (struct offer){.label = e->step->choices[i],
+                                        .detail = f->word,
+                                        .documentation = f->doc,
+                                        .kind = ITEM_VALUE,
+                                        .rank = 'b'});
     if (e->step->kind != STEP_CAPTURE)
         return;
     switch (e->step->capture) {
