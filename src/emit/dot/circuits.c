@@ -23,19 +23,6 @@ struct drawing {
     struct map seen; /* (circuit id + 1, box or panel) -> it: nodes that are written */
 };
 
-/* A text inside a quoted string of DOT. A backslash would begin one of dot's escapes. */
-static void quote(struct buf *out, const char *text)
-{
-    for (; *text; text++) {
-        if (*text == '"' || *text == '\\')
-            buf_putc(out, '\\');
-        if (*text == '\n')
-            buf_puts(out, "\\n");
-        else
-            buf_putc(out, *text);
-    }
-}
-
 /* Words that follow one another, on lines of about `width` characters, each line to the left. */
 static void lines(struct buf *out, const char *text, size_t width)
 {
@@ -51,7 +38,7 @@ static void lines(struct buf *out, const char *text, size_t width)
         }
         struct buf piece = {0};
         buf_add(&piece, text, word);
-        quote(out, buf_text(&piece));
+        dot_text(out, buf_text(&piece));
         buf_free(&piece);
         used += word;
         text += word;
@@ -74,7 +61,7 @@ static void write_name(struct drawing *d, uint32_t circuit, struct end e)
 static void box_label(struct drawing *d, const struct box *b)
 {
     const struct fill *fill = &d->r->wiring->of_box[b->id];
-    quote(d->out, view_of_box(d->r, b)->address);
+    dot_text(d->out, view_of_box(d->r, b)->address);
     buf_puts(d->out, b->existing ? " (existing)\\l" : "\\l");
     for (uint32_t i = 0; i < b->device_count; i++)
         lines(d->out, device_words(d->r, b->devices[i]), 30);
@@ -82,7 +69,7 @@ static void box_label(struct drawing *d, const struct box *b)
         buf_puts(d->out, "junction, blank cover\\l");
     if (fill->type && !fill->type->integral) {
         buf_puts(d->out, "box ");
-        quote(d->out, fill->type->name);
+        dot_text(d->out, fill->type->name);
         buf_puts(d->out, "\\l");
     }
 }
@@ -117,7 +104,7 @@ static void write_node(struct drawing *d, uint32_t circuit, struct end e)
         return;
     }
     buf_puts(d->out, "panel ");
-    quote(d->out, address_of_panel(d->r->arena, e.panel, false));
+    dot_text(d->out, address_of_panel(d->r->arena, e.panel, false));
     buf_puts(d->out, "\", shape=box, peripheries=2];\n");
 }
 
@@ -131,13 +118,13 @@ static void write_breaker(struct drawing *d, const struct circuit *c)
     buf_puts(d->out, "    ");
     write_name(d, c->id, e);
     buf_puts(d->out, " [label=\"panel ");
-    quote(d->out, address_of_panel(d->r->arena, c->panel, false));
+    dot_text(d->out, address_of_panel(d->r->arena, c->panel, false));
     if (s->space && s->poles == 2)
         buf_printf(d->out, "\\nspaces %u and %u", s->space, s->space + 2);
     else if (s->space)
         buf_printf(d->out, "\\nspace %u", s->space);
     buf_puts(d->out, "\\nbreaker ");
-    quote(d->out, breaker ? breaker : "not given");
+    dot_text(d->out, breaker ? breaker : "not given");
     if (c->existing)
         buf_puts(d->out, "\\nexisting");
     buf_puts(d->out, "\", shape=box, peripheries=2];\n");
@@ -151,12 +138,12 @@ static void write_conductors(struct drawing *d, const struct run *run)
     for (uint32_t i = 0; w->conductors && i < w->count; i++) {
         const struct conductor *c = &w->conductors[i];
         if (c->color) {
-            quote(d->out, c->color);
+            dot_text(d->out, c->color);
             buf_puts(d->out, ": ");
         } else if (!i) {
             buf_printf(d->out, "needs %u:\\l", w->used);
         }
-        quote(d->out, c->net ? c->net->name : "spare, capped");
+        dot_text(d->out, c->net ? c->net->name : "spare, capped");
         buf_puts(d->out, c->reidentified ? ", re-identified\\l" : "\\l");
     }
 }
@@ -171,12 +158,12 @@ static void write_edge(struct drawing *d, const struct run *run)
     buf_puts(d->out, " -> ");
     write_name(d, run->circuit->id, run->to);
     buf_printf(d->out, " [label=\"%s", home ? "HOME RUN\\l" : "");
-    quote(d->out, v->cable ? v->cable : run->existing ? "cable unknown" : "cable not known");
+    dot_text(d->out, v->cable ? v->cable : run->existing ? "cable unknown" : "cable not known");
     if (run->existing) {
         buf_puts(d->out, ", existing");
     } else if (route->known) {
         buf_puts(d->out, "  ");
-        quote(d->out, v->cut ? v->cut : "same piece");
+        dot_text(d->out, v->cut ? v->cut : "same piece");
         buf_puts(d->out, route->measured ? " measured" : "");
     }
     buf_puts(d->out, "\\l");
@@ -201,7 +188,7 @@ static void write_upstream(struct drawing *d, const struct circuit *c)
         length_print(&b, c->upstream);
         if (c->upstream_size)
             buf_printf(&b, " of %s", c->upstream_size);
-        quote(d->out, buf_text(&b));
+        dot_text(d->out, buf_text(&b));
         buf_puts(d->out, "\\l");
         buf_free(&b);
     }
@@ -214,11 +201,11 @@ static void write_circuit(struct drawing *d, const struct circuit *c)
 {
     buf_printf(d->out, "  subgraph cluster_%u {\n    label=\"%s", c->id,
                c->feeds ? "" : "circuit ");
-    quote(d->out, words_circuit(d->r, c));
+    dot_text(d->out, words_circuit(d->r, c));
     const char *title = c->title ? c->title : c->feeds ? c->feeds->title : NULL;
     if (title) {
         buf_puts(d->out, "  ");
-        quote(d->out, title);
+        dot_text(d->out, title);
     }
     buf_puts(d->out, "\";\n");
     if (c->panel)
@@ -254,7 +241,7 @@ void dot_circuits(const struct results *r, struct buf *dot)
     buf_puts(dot, "digraph circuits {\n");
     buf_puts(dot, head);
     buf_puts(dot, "  label=\"");
-    quote(dot, r->model->title ? r->model->title : "Circuits");
+    dot_text(dot, r->model->title ? r->model->title : "Circuits");
     buf_puts(dot, ": circuits");
     buf_puts(dot, key);
     buf_puts(dot, "\";\n");

@@ -20,6 +20,12 @@ extern const uint32_t dot_count;
 /* The graph of that name, or NULL. */
 const struct dot_def *dot_named(const char *name);
 
+/* A text inside a quoted string of DOT: neither its end nor one of dot's escapes or entities. */
+void dot_text(struct buf *out, const char *text);
+
+/* A field of a record: besides, its signs are not the record's own. */
+void dot_field(struct buf *out, const char *text);
+
 #define DOT(name, function, doc) dot_fn function;
 #include "emit/dot/dot.def"
 #undef DOT

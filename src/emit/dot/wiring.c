@@ -48,25 +48,6 @@ static struct ink ink_of(const char *color)
     return (struct ink){color, color, "black"};
 }
 
-static void quote(struct buf *out, const char *text)
-{
-    for (; *text; text++) {
-        if (strchr("\"\\", *text))
-            buf_putc(out, '\\');
-        buf_putc(out, *text == '\n' ? ' ' : *text);
-    }
-}
-
-/* A field of a record: its signs must not be read as the record's own. */
-static void field(struct buf *out, const char *text)
-{
-    for (; *text; text++) {
-        if (strchr("\"\\{}|<> ", *text))
-            buf_putc(out, '\\');
-        buf_putc(out, *text == '\n' ? ' ' : *text);
-    }
-}
-
 /* --- what is drawn ------------------------------------------------------------------------ */
 
 static bool is_in_room(struct end e, const struct room *room)
@@ -138,10 +119,10 @@ static struct port port_of(const struct drawing *d, const struct lead *l)
 static void write_device(struct drawing *d, const struct device *v)
 {
     buf_printf(d->out, "    d%u [shape=record, label=\"", v->id);
-    field(d->out, words_device_in_box(d->r, v));
+    dot_field(d->out, words_device_in_box(d->r, v));
     if (v->parts[0].leg && v->part_count == 1) {
         buf_puts(d->out, "\\nleg\\ ");
-        field(d->out, v->parts[0].leg->name);
+        dot_field(d->out, v->parts[0].leg->name);
     }
     for (uint32_t p = 0; p < v->part_count; p++) {
         const struct part_form *f =
@@ -154,7 +135,7 @@ static void write_device(struct drawing *d, const struct device *v)
             const char *name = words_terminal_words(d->r, &l),
                        *device = words_device_in_box(d->r, v);
             buf_printf(d->out, "|<p%u_%u>", p, t);
-            field(d->out, name + strlen(device) + 1);
+            dot_field(d->out, name + strlen(device) + 1);
         }
     }
     buf_puts(d->out, "\"];\n");
@@ -168,13 +149,13 @@ static void write_joint_node(struct drawing *d, uint32_t id, const struct joint 
         buf_printf(d->out,
                    "    j%u [shape=invtriangle, label=\"\", width=0.12, height=0.12, xlabel=\"",
                    id);
-        quote(d->out, j->net);
+        dot_text(d->out, j->net);
         buf_puts(d->out, "\"];\n");
         return;
     }
     buf_printf(d->out, "    j%u [shape=point, width=%s, xlabel=\"", id,
                j->kind == JOINT_PASS ? "0.01" : "0.11");
-    quote(d->out, j->net);
+    dot_text(d->out, j->net);
     buf_puts(d->out, "\"];\n");
 }
 
@@ -182,7 +163,7 @@ static void write_box(struct drawing *d, const struct box *b)
 {
     const struct makeup *m = d->r->makeup;
     buf_printf(d->out, "  subgraph cluster_box%u {\n    label=\"", b->id);
-    quote(d->out, view_of_box(d->r, b)->address);
+    dot_text(d->out, view_of_box(d->r, b)->address);
     buf_puts(d->out, "\"; labeljust=l; style=rounded; color=gray30;\n");
     for (uint32_t i = 0; i < b->device_count; i++)
         if (!d->r->only_circuit || b->devices[i]->parts[0].circuit == d->r->only_circuit)
@@ -327,7 +308,7 @@ static void write_outside(struct drawing *d)
                        ends[k].panel ? ends[k].panel->id : ends[k].box->id,
                        ends[k].panel ? ", peripheries=2" : ", style=dotted",
                        ends[k].panel ? "panel " : "to ");
-            quote(d->out, address_of_end(d->r->arena, ends[k], false));
+            dot_text(d->out, address_of_end(d->r->arena, ends[k], false));
             buf_puts(d->out, "\"];\n");
         }
     }
@@ -343,7 +324,7 @@ static void quote_unproven(struct drawing *d)
         if (!why)
             continue;
         buf_puts(d->out, "\\nnot proven, so not drawn: ");
-        quote(d->out, why);
+        dot_text(d->out, why);
     }
 }
 
@@ -354,9 +335,9 @@ void dot_wiring(const struct results *r, struct buf *dot)
     index_ends(d, &ends);
     buf_puts(dot, "graph wiring {\n  graph [rankdir=LR, fontname=\"Helvetica\", fontsize=11, "
                   "labelloc=b, ranksep=0.9, nodesep=0.3, splines=true, label=\"");
-    quote(dot, r->model->title);
+    dot_text(dot, r->model->title);
     if (r->only_circuit)
-        quote(dot, arena_printf(r->arena, ", circuit %s", words_circuit(r, r->only_circuit)));
+        dot_text(dot, arena_printf(r->arena, ", circuit %s", words_circuit(r, r->only_circuit)));
     quote_unproven(d);
     buf_puts(
         dot,
