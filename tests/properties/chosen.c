@@ -10,6 +10,7 @@
 #include "framing/routes.h"
 #include "loads/loads.h"
 #include "model/address.h"
+#include "model/makeup.h"
 #include "model/model.h"
 #include "model/power.h"
 #include "wiring/wiring.h"
@@ -219,7 +220,20 @@ static bool pulled_holds(const struct compilation *c, const struct run *r, struc
     return apart && large;
 }
 
-/* in3 that a box needs: 314.16(B), with a quarter of an allowance for each ground after four. */
+/* What passes a box unbroken is one conductor and not two: how many of those, grounds or the
+ * others, the make-up cuts nowhere there. */
+static uint32_t passing(const struct compilation *c, const struct box *b, bool grounds)
+{
+    uint32_t n = 0;
+    for (uint32_t i = c->makeup->first_of_box[b->id]; i < c->makeup->first_of_box[b->id + 1]; i++) {
+        const struct joint *j = &c->makeup->joints.at[i];
+        n += j->kind == JOINT_PASS && (j->leads[0].conductor == CONDUCTOR_GROUND) == grounds;
+    }
+    return n;
+}
+
+/* in3 that a box needs: 314.16(B), with a quarter of an allowance for each ground after four. What
+ * passes it comes and goes in one size. */
 static double needed(const struct compilation *c, const struct box *b, bool clamps)
 {
     double in3 = 0, largest = 0, largest_ground = 0;
@@ -239,6 +253,8 @@ static double needed(const struct compilation *c, const struct box *b, bool clam
         largest_ground = g->in3 > largest_ground ? g->in3 : largest_ground;
         grounds++;
     }
+    in3 -= largest * passing(c, b, false);
+    grounds -= passing(c, b, true);
     for (uint32_t i = 0; i < b->device_count; i++) {
         const struct device *d = b->devices[i];
         double on = 0;
