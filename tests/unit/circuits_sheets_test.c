@@ -97,6 +97,14 @@ static void look_for_cuts(struct arena *arena, const struct paper *p)
     assert_int_equal(open, 0);
 }
 
+static void look_beside(const struct sheet *s)
+{
+    for (uint32_t i = 0; i < s->marks.n; i++) {
+        struct area a = paper_mark_area(&s->marks.at[i]);
+        assert_true(a.left >= 0 && a.top >= 0 && a.right <= s->width && a.bottom <= s->height);
+    }
+}
+
 static void look_at_circuits(struct compilation *c, enum paper_size size, um wide, um high)
 {
     struct results r;
@@ -112,8 +120,10 @@ static void look_at_circuits(struct compilation *c, enum paper_size size, um wid
         look_for_runs(&r, circuit, p);
         look_for_boxes(&r, circuit, p);
         look_for_cuts(&c->arena, p);
-        for (uint32_t k = 0; k < p->sheets.n; k++, sheets_seen++)
+        for (uint32_t k = 0; k < p->sheets.n; k++, sheets_seen++) {
             assert_true(p->sheets.at[k]->width == wide && p->sheets.at[k]->height == high);
+            look_beside(p->sheets.at[k]);
+        }
     }
 }
 
@@ -191,11 +201,34 @@ static void circuits_of_every_shape_are_whole(void **state)
     assert_true(sheets_seen > SHAPES && cuts_seen > 3 * SHAPES);
 }
 
+/* Of a plan that is not finished: what hangs together with no breaker may be wider than what does.
+ */
+static void pieces_without_a_breaker_lie_on_the_sheet(void **state)
+{
+    (void)state;
+    sheets_seen = 0;
+    for (int last = 3; last <= 8; last++)
+        for (int fed = 0; fed < 2; fed++) {
+            struct buf text = {0};
+            struct compilation c;
+            begin_shape(&text);
+            buf_puts(&text, fed ? "run P -> h.B1\n" : "");
+            for (int i = 3; i <= last; i++)
+                buf_printf(&text, "run h.B%d -> h.B%d\n", i - 1, i);
+            buf_puts(&text, "}\n");
+            compile_buf(&c, &text);
+            look_at_circuits(&c, PAPER_A4, 297 * MM, 210 * MM);
+            compile_free(&c);
+        }
+    assert_true(sheets_seen >= 12);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(circuits_of_the_examples_are_whole),
         cmocka_unit_test(circuits_of_every_shape_are_whole),
+        cmocka_unit_test(pieces_without_a_breaker_lie_on_the_sheet),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -269,9 +269,14 @@ static uint32_t columns_of(const struct tree *t, uint32_t node, uint32_t column)
     return most;
 }
 
+/* What does not hang together with the breaker may be wider than what does. */
 static um width_of(const struct tree *t)
 {
-    uint32_t columns = t->cuts ? t->columns : columns_of(t, t->strips.at[0].root, 0);
+    uint32_t columns = t->cuts ? t->columns : 0;
+    for (uint32_t i = 0; i < t->strips.n && !t->cuts; i++) {
+        uint32_t of_strip = columns_of(t, t->strips.at[i].root, 0);
+        columns = of_strip > columns ? of_strip : columns;
+    }
     return (um)columns * TREE_WIDE + (um)(columns - 1) * TREE_BETWEEN +
            (t->cuts ? TREE_CUT + 2 * TREE_ROUND : 0);
 }
