@@ -88,12 +88,12 @@ static void open_container(struct json *j, enum json_layout layout, bool array)
     j->margin += layout == JSON_LINES ? 2 : 0;
 }
 
-void json_object(struct json *j, enum json_layout layout)
+void json_begin_object(struct json *j, enum json_layout layout)
 {
     open_container(j, layout, false);
 }
 
-void json_array(struct json *j, enum json_layout layout)
+void json_begin_array(struct json *j, enum json_layout layout)
 {
     open_container(j, layout, true);
 }
@@ -113,7 +113,7 @@ void json_break(struct json *j)
     j->broken = true;
 }
 
-void json_string(struct json *j, const char *text)
+void json_text(struct json *j, const char *text)
 {
     struct buf *out = json_value(j);
     if (text)
@@ -135,7 +135,7 @@ static void write_bool(struct json *j, bool truth)
 void json_string_member(struct json *j, const char *name, const char *text)
 {
     json_key(j, name);
-    json_string(j, text);
+    json_text(j, text);
 }
 
 void json_integer_member(struct json *j, const char *name, int64_t n)
@@ -153,8 +153,8 @@ void json_bool_member(struct json *j, const char *name, bool truth)
 void json_texts_member(struct json *j, const char *name, const char *const *texts, uint32_t count)
 {
     json_key(j, name);
-    json_array(j, JSON_ROW);
+    json_begin_array(j, JSON_ROW);
     for (uint32_t i = 0; i < count; i++)
-        json_string(j, texts[i]);
+        json_text(j, texts[i]);
     json_end(j);
 }

@@ -28,17 +28,15 @@ struct json json_begin(struct buf *out);
 /* The name of the next value, in an object. */
 void json_key(struct json *j, const char *name);
 
-/* jansson, which reads what comes in (lsp/read.c), has functions of these names and json_string; in
- * the objects ours have others, so that each calls its own. */
-void json_object(struct json *j, enum json_layout layout) __asm__("json_write_object");
-void json_array(struct json *j, enum json_layout layout) __asm__("json_write_array");
+void json_begin_object(struct json *j, enum json_layout layout);
+void json_begin_array(struct json *j, enum json_layout layout);
 void json_end(struct json *j);
 
 /* The next member of an object on one line begins another line, below the first. */
 void json_break(struct json *j);
 
 /* Values; bytes of a text that are no UTF-8 become U+FFFD, NULL is null. */
-void json_string(struct json *j, const char *text) __asm__("json_write_string");
+void json_text(struct json *j, const char *text);
 
 /* The buffer, ready for a value that the caller writes: a number with its decimals. */
 struct buf *json_value(struct json *j);

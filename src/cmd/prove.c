@@ -132,7 +132,7 @@ static void write_text(struct compilation *c, const struct verdict *v, unsigned 
 
 static void json_failure(struct json *j, struct arena *arena, const struct proof_failure *f)
 {
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_integer_member(j, "statement", f->statement);
     json_string_member(j, "circuit",
                        f->circuit ? address_of_circuit(arena, f->circuit, false) : NULL);
@@ -147,9 +147,9 @@ static void json_failure(struct json *j, struct arena *arena, const struct proof
 static void json_statements(struct json *j, const struct verdict *v)
 {
     json_key(j, "statements");
-    json_array(j, JSON_LINES);
+    json_begin_array(j, JSON_LINES);
     for (int s = 1; s < STATEMENT_COUNT; s++) {
-        json_object(j, JSON_ROW);
+        json_begin_object(j, JSON_ROW);
         json_integer_member(j, "statement", s);
         json_integer_member(j, "claims", v->claims[s]);
         json_string_member(j, "words", prove_statement_words((enum statement)s));
@@ -164,7 +164,7 @@ static void write_json(struct compilation *c, const struct verdict *v, struct bu
     struct json j = json_begin(out);
     circuit_table(c, v, &circuits);
     leg_table(c, v, &legs);
-    json_object(&j, JSON_LINES);
+    json_begin_object(&j, JSON_LINES);
     json_string_member(&j, "plan", c->model->title);
     json_bool_member(&j, "holds", v->holds);
     json_integer_member(&j, "positions", (int64_t)v->positions);
@@ -175,7 +175,7 @@ static void write_json(struct compilation *c, const struct verdict *v, struct bu
     json_key(&j, "legs");
     table_json(&legs, &j);
     json_key(&j, "failures");
-    json_array(&j, JSON_LINES);
+    json_begin_array(&j, JSON_LINES);
     for (uint32_t i = 0; i < v->failures.n; i++)
         json_failure(&j, &c->arena, &v->failures.at[i]);
     json_end(&j);

@@ -394,7 +394,7 @@ static void json_counts(struct json *j, const struct comparison *c)
 {
     const uint32_t *n = c->runs_by_change;
     json_key(j, "counts");
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_integer_member(j, "kept", n[RUN_KEPT]);
     json_integer_member(j, "moved", n[RUN_MOVED]);
     json_integer_member(j, "recabled", n[RUN_RECABLED]);
@@ -408,7 +408,7 @@ static void json_counts(struct json *j, const struct comparison *c)
 void compare_json(const struct comparison *c, struct buf *out)
 {
     struct json j = json_begin(out);
-    json_object(&j, JSON_LINES);
+    json_begin_object(&j, JSON_LINES);
     json_string_member(&j, "old", c->old->model->title);
     json_string_member(&j, "new", c->now->model->title);
     json_bool_member(&j, "log", c->now->log != NULL);

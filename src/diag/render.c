@@ -255,7 +255,7 @@ static void json_waiver(struct json *j, const struct finding *f)
     if (!f->waived)
         return;
     json_key(j, "waiver");
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     diag_json_consent(j, f);
     json_end(j);
 }
@@ -263,7 +263,7 @@ static void json_waiver(struct json *j, const struct finding *f)
 static void json_edit(struct json *j, struct diag *d, const struct edit *e)
 {
     struct span span = {e->source, e->off, e->gone};
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_place(j, d, span);
     json_position(j, d, span, e->off + e->gone, "end_line", "end_column");
     json_string_member(j, "text", e->text);
@@ -276,14 +276,14 @@ static void json_fixes(struct json *j, struct diag *d, const struct finding *f)
     if (!f->mends.n)
         return;
     json_key(j, "fixes");
-    json_array(j, JSON_ROW);
+    json_begin_array(j, JSON_ROW);
     for (uint32_t i = 0; i < f->mends.n; i++) {
         const struct mend *way = &f->mends.at[i];
-        json_object(j, JSON_ROW);
+        json_begin_object(j, JSON_ROW);
         json_string_member(j, "words", way->words);
         json_bool_member(j, "safe", way->safe);
         json_key(j, "edits");
-        json_array(j, JSON_ROW);
+        json_begin_array(j, JSON_ROW);
         for (uint32_t k = 0; k < way->edits.n; k++)
             json_edit(j, d, &way->edits.at[k]);
         json_end(j);
@@ -294,7 +294,7 @@ static void json_fixes(struct json *j, struct diag *d, const struct finding *f)
 
 static void json_finding(struct json *j, struct diag *d, const struct finding *f)
 {
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_string_member(j, "rule", f->rule->name);
     json_string_member(j, "severity", diag_severity_word(f->severity));
     json_string_member(j, "message", f->message);
@@ -312,9 +312,9 @@ static void json_finding(struct json *j, struct diag *d, const struct finding *f
     json_bool_member(j, "waived", f->waived);
     json_waiver(j, f);
     json_key(j, "related");
-    json_array(j, JSON_ROW);
+    json_begin_array(j, JSON_ROW);
     for (uint32_t i = 0; i < f->related_count; i++) {
-        json_object(j, JSON_ROW);
+        json_begin_object(j, JSON_ROW);
         json_place(j, d, f->related[i].span);
         json_string_member(j, "message", f->related[i].message);
         json_end(j);
@@ -327,15 +327,15 @@ void diag_json(struct diag *d, struct buf *out, struct diag_style style, json_me
                const void *of)
 {
     struct json j = json_begin(out);
-    json_object(&j, JSON_LINES);
+    json_begin_object(&j, JSON_LINES);
     json_key(&j, "findings");
-    json_array(&j, JSON_LINES);
+    json_begin_array(&j, JSON_LINES);
     for (uint32_t i = 0; i < d->findings.n; i++)
         if (wanted(&d->findings.at[i], style))
             json_finding(&j, d, &d->findings.at[i]);
     json_end(&j);
     json_key(&j, "counts");
-    json_object(&j, JSON_ROW);
+    json_begin_object(&j, JSON_ROW);
     json_integer_member(&j, "error", d->counts[ERROR]);
     json_integer_member(&j, "warning", d->counts[WARNING]);
     json_integer_member(&j, "note", d->counts[NOTE]);

@@ -21,7 +21,7 @@ static void write(struct writer *w, const struct node *n, const char *what, cons
     *at = w;
     struct span s = node_span(n);
     struct position p = source_position(w->m->arena, s.source, s.off);
-    json_object(w->json, JSON_ROW);
+    json_begin_object(w->json, JSON_ROW);
     json_string_member(w->json, "what", what);
     json_string_member(w->json, "value", value);
     json_string_member(w->json, "file", s.source->path);
@@ -103,7 +103,7 @@ void defaults_json(struct model *m, const struct wiring *wiring, struct json *j)
 {
     struct writer writer = {.m = m, .json = j}, *w = &writer;
     json_key(j, "defaults");
-    json_array(j, JSON_LINES);
+    json_begin_array(j, JSON_LINES);
     write_plan(w);
     for (uint32_t i = 0; i < m->levels.n; i++)
         write_level(w, m->levels.at[i]);

@@ -21,7 +21,7 @@ struct writer {
 static void text_member(struct json *j, const char *name, const char *text)
 {
     json_key(j, name);
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_string_member(j, "text", text);
     json_end(j);
 }
@@ -56,7 +56,7 @@ static void write_help(struct writer *w, const struct rule *rule)
     if (page.text)
         rule_page_plain(&plain, page, HELP_WIDTH);
     json_key(w->json, "help");
-    json_object(w->json, JSON_ROW);
+    json_begin_object(w->json, JSON_ROW);
     json_string_member(w->json, "text", page.text ? buf_text(&plain) : rule->asks);
     if (page.text)
         write_unlinked(w->json, page);
@@ -68,7 +68,7 @@ static void write_rule(struct writer *w, const struct rule *rule)
 {
     static const char *const levels[] = {"error", "warning", "note"};
     struct json *j = w->json;
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_string_member(j, "id", rule->name);
     json_string_member(j, "name", rule->name);
     text_member(j, "shortDescription", rule->asks);
@@ -79,7 +79,7 @@ static void write_rule(struct writer *w, const struct rule *rule)
     write_help(w, rule);
     json_break(j);
     json_key(j, "defaultConfiguration");
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_string_member(j, "level", levels[rule->severity]);
     json_end(j);
     json_end(j);
@@ -92,7 +92,7 @@ static void write_rules(struct writer *w)
     for (uint32_t i = 0; i < w->diag->findings.n; i++)
         w->index[*w->diag->findings.at[i].rule->place] = 1;
     json_key(w->json, "rules");
-    json_array(w->json, JSON_LINES);
+    json_begin_array(w->json, JSON_LINES);
     for (uint32_t i = 0; i < rule_count; i++) {
         if (!w->index[i])
             continue;
@@ -154,13 +154,13 @@ static void write_place(struct writer *w, struct span s)
     struct position from = source_position(w->diag->arena, s.source, s.off),
                     to = source_position(w->diag->arena, s.source, s.off + s.len);
     json_key(j, "physicalLocation");
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_key(j, "artifactLocation");
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     write_uri(w, s.source->path);
     json_end(j);
     json_key(j, "region");
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_integer_member(j, "startLine", from.line);
     json_integer_member(j, "startColumn", from.column);
     json_integer_member(j, "endLine", to.line);
@@ -180,9 +180,9 @@ static void write_related(struct writer *w, const struct finding *f)
         if (!any) {
             json_break(w->json);
             json_key(w->json, "relatedLocations");
-            json_array(w->json, JSON_ROW);
+            json_begin_array(w->json, JSON_ROW);
         }
-        json_object(w->json, JSON_ROW);
+        json_begin_object(w->json, JSON_ROW);
         json_integer_member(w->json, "id", i + 1);
         write_place(w, f->related[i].span);
         text_member(w->json, "message", f->related[i].message);
@@ -221,7 +221,7 @@ static void write_fingerprint(struct writer *w, const struct finding *f)
     *count = (void *)((uintptr_t)*count + 1);
     json_break(w->json);
     json_key(w->json, "partialFingerprints");
-    json_object(w->json, JSON_ROW);
+    json_begin_object(w->json, JSON_ROW);
     json_string_member(w->json, "primaryLocationLineHash",
                        arena_printf(w->diag->arena, "%016llx:%llu", (unsigned long long)hash,
                                     (unsigned long long)(uintptr_t)*count));
@@ -236,9 +236,9 @@ static void write_replacement(struct writer *w, const struct edit *e)
     struct json *j = w->json;
     struct position from = source_position(w->diag->arena, e->source, e->off),
                     to = source_position(w->diag->arena, e->source, e->off + e->gone);
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_key(j, "deletedRegion");
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_integer_member(j, "startLine", from.line);
     json_integer_member(j, "startColumn", from.column);
     json_integer_member(j, "endLine", to.line);
@@ -253,13 +253,13 @@ static uint32_t write_artifact_change(struct writer *w, const edit_list *edits, 
 {
     struct json *j = w->json;
     const struct source *source = edits->at[i].source;
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_key(j, "artifactLocation");
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     write_uri(w, source->path);
     json_end(j);
     json_key(j, "replacements");
-    json_array(j, JSON_ROW);
+    json_begin_array(j, JSON_ROW);
     for (; i < edits->n && edits->at[i].source == source; i++)
         write_replacement(w, &edits->at[i]);
     json_end(j);
@@ -270,15 +270,15 @@ static uint32_t write_artifact_change(struct writer *w, const edit_list *edits, 
 static void write_fix(struct writer *w, const struct mend *way)
 {
     struct json *j = w->json;
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     text_member(j, "description", way->words);
     json_key(j, "artifactChanges");
-    json_array(j, JSON_ROW);
+    json_begin_array(j, JSON_ROW);
     for (uint32_t i = 0; i < way->edits.n;)
         i = write_artifact_change(w, &way->edits, i);
     json_end(j);
     json_key(j, "properties");
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_bool_member(j, "safe", way->safe);
     json_end(j);
     json_end(j);
@@ -290,7 +290,7 @@ static void write_fixes(struct writer *w, const struct finding *f)
         return;
     json_break(w->json);
     json_key(w->json, "fixes");
-    json_array(w->json, JSON_ROW);
+    json_begin_array(w->json, JSON_ROW);
     for (uint32_t i = 0; i < f->mends.n; i++)
         write_fix(w, &f->mends.at[i]);
     json_end(w->json);
@@ -304,8 +304,8 @@ static void write_waiver(struct json *j, const struct finding *f)
     finding_waiver(f, &why);
     json_break(j);
     json_key(j, "suppressions");
-    json_array(j, JSON_ROW);
-    json_object(j, JSON_ROW);
+    json_begin_array(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_string_member(j, "kind", "inSource");
     json_string_member(j, "status", "underReview");
     json_string_member(j, "justification", buf_text(&why));
@@ -322,7 +322,7 @@ static void write_trust(struct json *j, const struct finding *f)
         return;
     json_break(j);
     json_key(j, "properties");
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     if (f->recalled_count)
         json_texts_member(j, "recalled", f->recalled, f->recalled_count);
     if (f->unknown_count)
@@ -337,7 +337,7 @@ static void write_finding(struct writer *w, const struct finding *f)
     const char *text = f->article ? arena_printf(a, "%s (%s)", f->message, f->article) : f->message;
     if (f->mend)
         text = arena_printf(a, "%s. To mend it: %s", text, f->mend);
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_string_member(j, "ruleId", f->rule->name);
     json_integer_member(j, "ruleIndex", (int64_t)w->index[*f->rule->place] - 1);
     json_string_member(j, "level", diag_severity_word(f->severity));
@@ -346,8 +346,8 @@ static void write_finding(struct writer *w, const struct finding *f)
     if (f->span.source) {
         json_break(j);
         json_key(j, "locations");
-        json_array(j, JSON_ROW);
-        json_object(j, JSON_ROW);
+        json_begin_array(j, JSON_ROW);
+        json_begin_object(j, JSON_ROW);
         write_place(w, f->span);
         json_end(j);
         json_end(j);
@@ -364,9 +364,9 @@ static void write_finding(struct writer *w, const struct finding *f)
 static void write_tool(struct writer *w, const char *version)
 {
     json_key(w->json, "tool");
-    json_object(w->json, JSON_LINES);
+    json_begin_object(w->json, JSON_LINES);
     json_key(w->json, "driver");
-    json_object(w->json, JSON_LINES);
+    json_begin_object(w->json, JSON_LINES);
     json_string_member(w->json, "name", "studbay");
     json_string_member(w->json, "version", version);
     write_rules(w);
@@ -378,18 +378,18 @@ void sarif_write(struct diag *d, const char *version, struct buf *out)
 {
     struct json json = json_begin(out), *j = &json;
     struct writer w = {.diag = d, .json = j};
-    json_object(j, JSON_LINES);
+    json_begin_object(j, JSON_LINES);
     json_string_member(j, "$schema",
                        "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/"
                        "sarif-schema-2.1.0.json");
     json_string_member(j, "version", "2.1.0");
     json_key(j, "runs");
-    json_array(j, JSON_LINES);
-    json_object(j, JSON_LINES);
+    json_begin_array(j, JSON_LINES);
+    json_begin_object(j, JSON_LINES);
     write_tool(&w, version);
     json_string_member(j, "columnKind", "unicodeCodePoints");
     json_key(j, "results");
-    json_array(j, JSON_LINES);
+    json_begin_array(j, JSON_LINES);
     for (uint32_t i = 0; i < d->findings.n; i++)
         write_finding(&w, &d->findings.at[i]);
     json_end(j);

@@ -272,17 +272,17 @@ void table_csv(const struct grid *t, struct buf *out)
 
 static void json_list(struct json *j, const char *const *item, uint32_t count)
 {
-    json_array(j, JSON_ROW);
+    json_begin_array(j, JSON_ROW);
     for (uint32_t i = 0; i < count; i++)
-        json_string(j, item[i]);
+        json_text(j, item[i]);
     json_end(j);
 }
 
 static void json_records(struct json *j, const struct records *r)
 {
-    json_array(j, JSON_ROW);
+    json_begin_array(j, JSON_ROW);
     for (uint32_t i = 0; i < r->count; i++) {
-        json_object(j, JSON_ROW);
+        json_begin_object(j, JSON_ROW);
         for (uint32_t k = 0; k < r->width; k++)
             json_string_member(j, r->name[k], r->value[i * r->width + k]);
         json_end(j);
@@ -294,10 +294,10 @@ static void json_cell(struct json *j, const struct column *column, const struct 
 {
     switch (c->kind) {
     case CELL_NONE:
-        json_string(j, NULL);
+        json_text(j, NULL);
         break;
     case CELL_TEXT:
-        json_string(j, c->text);
+        json_text(j, c->text);
         break;
     case CELL_LIST:
         json_list(j, c->list.item, c->list.count);
@@ -316,7 +316,7 @@ static void json_cell(struct json *j, const struct column *column, const struct 
 
 void table_json_row(const struct grid *t, uint32_t row, struct json *j)
 {
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     for (uint32_t i = 0; i < t->column_count; i++) {
         const struct cell *c = &t->cells.at[row * t->column_count + i];
         if (c->kind == CELL_NONE && t->columns[i].flags & COLUMN_IF_USED)
@@ -329,7 +329,7 @@ void table_json_row(const struct grid *t, uint32_t row, struct json *j)
 
 void table_json(const struct grid *t, struct json *j)
 {
-    json_array(j, JSON_LINES);
+    json_begin_array(j, JSON_LINES);
     for (uint32_t row = 0; row < table_rows(t); row++)
         table_json_row(t, row, j);
     json_end(j);

@@ -68,12 +68,12 @@ static void put_action(struct acting *a, const char *title, const char *kind,
                        const struct finding *f, bool preferred, const edit_list *edits)
 {
     struct json *j = &a->s->json;
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_string_member(j, "title", title);
     json_string_member(j, "kind", kind);
     if (f) {
         json_key(j, "diagnostics");
-        json_array(j, JSON_ROW);
+        json_begin_array(j, JSON_ROW);
         diagnostics_write(a->s, a->p, a->file, f);
         json_end(j);
     }
@@ -252,7 +252,7 @@ void actions_at(struct server *s, json_in id, json_in params)
         .s = s, .d = d, .p = plan_of(s, d), .context = read_member(params, "context")};
     a.file = a.p ? plan_file_of(a.p, d) : NULL;
     message_begin_answer(s, id);
-    json_array(&s->json, JSON_ROW);
+    json_begin_array(&s->json, JSON_ROW);
     if (a.file && s->client.action_literals) {
         a.from = document_offset(s, d, read_path(params, "range.start"));
         a.to = document_offset(s, d, read_path(params, "range.end"));
@@ -265,7 +265,7 @@ void actions_at(struct server *s, json_in id, json_in params)
 void announce_actions(struct server *s)
 {
     static const char *const kinds[] = {mend_kind, rewrite_kind, settle_kind, mend_all_kind};
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_texts_member(&s->json, "codeActionKinds", kinds, sizeof kinds / sizeof *kinds);
     json_end(&s->json);
 }

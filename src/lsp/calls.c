@@ -25,7 +25,7 @@ static void put_item(const struct walking *w, struct where_step step)
     struct span line = node_span(n), name = node_name_span(n);
     if (name.off < line.off || name.off + name.len > line.off + line.len)
         name = line;
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_string_member(&s->json, "name", where_step_address(&s->scratch, step));
     json_integer_member(&s->json, "kind", symbol_kind(n->form));
     json_string_member(&s->json, "detail", where_step_words(&s->scratch, step));
@@ -33,7 +33,7 @@ static void put_item(const struct walking *w, struct where_step step)
     message_range(s, "range", lines, line.off, line.off + line.len);
     message_range(s, "selectionRange", lines, name.off, name.off + name.len);
     json_key(&s->json, "data");
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_string_member(&s->json, "sort", where_sort_words(step.sort));
     json_integer_member(&s->json, "number", where_step_id(step));
     json_end(&s->json);
@@ -65,7 +65,7 @@ void calls_prepare(struct server *s, json_in id, json_in params)
         return;
     }
     message_begin_answer(s, id);
-    json_array(&s->json, JSON_ROW);
+    json_begin_array(&s->json, JSON_ROW);
     put_item(&w, w.at);
     message_send(s);
 }
@@ -101,7 +101,7 @@ static void put_ranges(const struct walking *w, struct where_step from, const st
     struct plan_file *file = plan_file_source(w->plan, n->source);
     struct span at = by && by->to_span.source == n->source ? by->to_span : node_name_span(n);
     json_key(&s->json, "fromRanges");
-    json_array(&s->json, JSON_ROW);
+    json_begin_array(&s->json, JSON_ROW);
     message_range_value(s, plan_file_lines(s, w->plan, file), at.off, at.off + at.len);
     json_end(&s->json);
 }
@@ -118,11 +118,11 @@ static void put_steps(struct server *s, json_in id, json_in params, const char *
     }
     struct where_steps list = find(&s->scratch, w.at);
     message_begin_answer(s, id);
-    json_array(&s->json, JSON_ROW);
+    json_begin_array(&s->json, JSON_ROW);
     for (uint32_t i = 0; i < list.steps.n; i++) {
         if (!is_shown(&w, list.steps.at[i]))
             continue;
-        json_object(&s->json, JSON_ROW);
+        json_begin_object(&s->json, JSON_ROW);
         json_key(&s->json, member);
         put_item(&w, list.steps.at[i]);
         put_ranges(&w, onward ? w.at : list.steps.at[i], list.steps.at[i].by);

@@ -8,7 +8,7 @@ static void write_edits(struct server *s, struct plan *p, struct plan_file *file
                         const edit_list *edits)
 {
     struct line_table *lines = plan_file_lines(s, p, file);
-    json_array(&s->json, JSON_ROW);
+    json_begin_array(&s->json, JSON_ROW);
     for (uint32_t i = 0; i < edits->n; i++) {
         const struct edit *e = &edits->at[i];
         if (e->source == file->source)
@@ -30,9 +30,9 @@ static void write_versioned(struct server *s, struct plan *p, struct plan_file *
                             const edit_list *edits)
 {
     const struct document *d = document_lying(s, file->real);
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_key(&s->json, "textDocument");
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_string_member(&s->json, "uri", file->uri);
     if (d)
         json_integer_member(&s->json, "version", d->version);
@@ -47,12 +47,12 @@ static void write_versioned(struct server *s, struct plan *p, struct plan_file *
 void changes_write(struct server *s, struct plan *p, const edit_list *edits)
 {
     bool versioned = s->client.document_changes;
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_key(&s->json, versioned ? "documentChanges" : "changes");
     if (versioned)
-        json_array(&s->json, JSON_ROW);
+        json_begin_array(&s->json, JSON_ROW);
     else
-        json_object(&s->json, JSON_ROW);
+        json_begin_object(&s->json, JSON_ROW);
     for (uint32_t i = 0; i < p->lines->files.n; i++) {
         struct plan_file *file = &p->lines->files.at[i];
         if (!has_edits(file, edits))

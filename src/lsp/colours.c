@@ -190,9 +190,9 @@ static void answer_colours(struct server *s, json_in id, struct document *d, siz
     for (const struct node *n = form->file->child; n; n = n->next)
         mark_node(&c, n);
     message_begin_answer(s, id);
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_key(&s->json, "data");
-    json_array(&s->json, JSON_ROW);
+    json_begin_array(&s->json, JSON_ROW);
     put_all(&c);
     message_send(s);
 }
@@ -214,9 +214,9 @@ void colours_range(struct server *s, json_in id, json_in params)
 
 void announce_colours(struct server *s)
 {
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_key(&s->json, "legend");
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_texts_member(&s->json, "tokenTypes", sort_words, sizeof sort_words / sizeof *sort_words);
     json_texts_member(&s->json, "tokenModifiers", marks, sizeof marks / sizeof *marks);
     json_end(&s->json);

@@ -54,7 +54,7 @@ static void put_offer(struct completing *c, struct offer o)
     if (map_find(&c->put, 0, key))
         return;
     map_file(&c->s->scratch, &c->put, 0, key, c);
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_string_member(j, "label", o.label);
     json_integer_member(j, "kind", o.kind);
     if (o.detail && *o.detail && strcmp(o.detail, o.label))
@@ -525,10 +525,10 @@ void complete_at(struct server *s, json_in id, json_in params)
     c.lines = document_lines(s, d);
     c.line_free = s->client.snippets && ends_line(d, off);
     message_begin_answer(s, id);
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_bool_member(&s->json, "isIncomplete", false);
     json_key(&s->json, "items");
-    json_array(&s->json, JSON_ROW);
+    json_begin_array(&s->json, JSON_ROW);
     if (c.form->file && !in_words(c.form, off)) {
         c.expect = expect_at(s, c.form, off);
         c.from = c.expect.from;
@@ -539,7 +539,7 @@ void complete_at(struct server *s, json_in id, json_in params)
 
 void announce_completion(struct server *s)
 {
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_texts_member(&s->json, "triggerCharacters", (const char *const[]){".", " ", ">"}, 3);
     json_bool_member(&s->json, "resolveProvider", false);
     json_end(&s->json);

@@ -39,15 +39,15 @@ static void write_related(struct server *s, struct plan *p, const struct finding
     if (!f->related_count || !s->client.diagnostic_related)
         return;
     json_key(j, "relatedInformation");
-    json_array(j, JSON_ROW);
+    json_begin_array(j, JSON_ROW);
     for (uint32_t i = 0; i < f->related_count; i++) {
         const struct related *r = &f->related[i];
         struct plan_file *file = plan_file_source(p, r->span.source);
         if (!file)
             continue;
-        json_object(j, JSON_ROW);
+        json_begin_object(j, JSON_ROW);
         json_key(j, "location");
-        json_object(j, JSON_ROW);
+        json_begin_object(j, JSON_ROW);
         json_string_member(j, "uri", file->uri);
         message_range(s, "range", plan_file_lines(s, p, file), r->span.off,
                       r->span.off + r->span.len);
@@ -63,7 +63,7 @@ static void write_page(struct server *s, const struct finding *f)
     if (!s->pages || !s->client.diagnostic_href)
         return;
     json_key(&s->json, "codeDescription");
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_string_member(
         &s->json, "href",
         uri_of_path(&s->scratch, arena_printf(&s->scratch, "%s%s.md", s->pages, f->rule->name)));
@@ -76,7 +76,7 @@ static void write_tags(struct server *s, const struct finding *f)
         (f->rule != &rule_unused_definition && f->rule != &rule_stale_waiver))
         return;
     json_key(&s->json, "tags");
-    json_array(&s->json, JSON_ROW);
+    json_begin_array(&s->json, JSON_ROW);
     message_integer(s, TAG_UNNECESSARY);
     json_end(&s->json);
 }
@@ -88,7 +88,7 @@ static void write_data(struct server *s, const struct finding *f)
     if (!s->client.diagnostic_data || !waive)
         return;
     json_key(&s->json, "data");
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_string_member(&s->json, "waive", waive);
     json_end(&s->json);
 }
@@ -99,7 +99,7 @@ void diagnostics_write(struct server *s, struct plan *p, struct plan_file *file,
 {
     struct json *j = &s->json;
     bool here = f->span.source == file->source;
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     message_range(s, "range", plan_file_lines(s, p, file), here ? f->span.off : 0,
                   here ? f->span.off + f->span.len : 0);
     json_integer_member(j, "severity", f->waived ? SEVERITY_HINT : f->severity + 1);
@@ -152,12 +152,12 @@ static void write_file(struct server *s, const char *uri, const struct document 
 {
     struct map told = {0};
     message_begin_notice(s, "textDocument/publishDiagnostics");
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_string_member(&s->json, "uri", uri);
     if (d && s->client.versions)
         json_integer_member(&s->json, "version", d->version);
     json_key(&s->json, "diagnostics");
-    json_array(&s->json, JSON_ROW);
+    json_begin_array(&s->json, JSON_ROW);
     for (struct plan *p = s->plans; p; p = p->next)
         if (p != without)
             write_findings_of(s, p, uri, &told);

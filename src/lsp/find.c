@@ -36,13 +36,13 @@ static void put_found(struct finding_names *f, const struct node *n, const char 
     struct span at = node_name_span(n);
     struct json *j = &f->s->json;
     f->found++;
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_string_member(j, "name", name);
     json_integer_member(j, "kind", symbol_kind(n->form));
     if (title && strcmp(title, symbol_name(&f->s->scratch, n)))
         json_string_member(j, "containerName", title);
     json_key(j, "location");
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_string_member(j, "uri", file->uri);
     message_range(f->s, "range", plan_file_lines(f->s, f->plan, file), at.off, at.off + at.len);
     json_end(j);
@@ -77,7 +77,7 @@ void find_symbols(struct server *s, json_in id, json_in params)
     while (plan_compile_first(s))
         continue;
     message_begin_answer(s, id);
-    json_array(&s->json, JSON_ROW);
+    json_begin_array(&s->json, JSON_ROW);
     for (struct plan *p = s->plans; p; p = p->next)
         if (p->c.model)
             find_in_plan(&(struct finding_names){s, p, letters ? letters : "", 0});

@@ -34,7 +34,7 @@ static bool begin(struct server *s, struct document *d, struct hinting *h)
 
 static void begin_hint(struct hinting *h, size_t off, const char *label)
 {
-    json_object(&h->s->json, JSON_ROW);
+    json_begin_object(&h->s->json, JSON_ROW);
     message_place(h->s, "position", h->lines, off);
     json_string_member(&h->s->json, "label", label);
     json_bool_member(&h->s->json, "paddingLeft", true);
@@ -60,7 +60,7 @@ static void put_settled(struct hinting *h)
         begin_hint(h, e->off, hint_label(h, e->text));
         json_string_member(&h->s->json, "tooltip", "worked out, not written");
         json_key(&h->s->json, "textEdits");
-        json_array(&h->s->json, JSON_ROW);
+        json_begin_array(&h->s->json, JSON_ROW);
         message_edit(h->s, h->lines, e->off, e->off, e->text);
         json_end(&h->s->json);
         json_end(&h->s->json);
@@ -112,7 +112,7 @@ void hints_all(struct server *s, json_in id, json_in params)
         return;
     bool known = begin(s, d, &h);
     message_begin_answer(s, id);
-    json_array(&s->json, JSON_ROW);
+    json_begin_array(&s->json, JSON_ROW);
     if (known) {
         h.from = document_offset(s, d, read_path(params, "range.start"));
         h.to = document_offset(s, d, read_path(params, "range.end"));
@@ -130,10 +130,10 @@ static void put_lens(struct hinting *h, const struct circuit *c)
     if (!title)
         return;
     struct span line = node_span(c->node);
-    json_object(&h->s->json, JSON_ROW);
+    json_begin_object(&h->s->json, JSON_ROW);
     message_range(h->s, "range", h->lines, line.off, line.off + line.len);
     json_key(&h->s->json, "command");
-    json_object(&h->s->json, JSON_ROW);
+    json_begin_object(&h->s->json, JSON_ROW);
     json_string_member(&h->s->json, "title", title);
     json_string_member(&h->s->json, "command", "");
     json_end(&h->s->json);
@@ -149,7 +149,7 @@ void hints_lenses(struct server *s, json_in id, json_in params)
         return;
     bool known = begin(s, d, &h);
     message_begin_answer(s, id);
-    json_array(&s->json, JSON_ROW);
+    json_begin_array(&s->json, JSON_ROW);
     for (uint32_t i = 0; known && i < h.plan->c.model->circuits.n; i++) {
         const struct circuit *c = h.plan->c.model->circuits.at[i];
         if (!c->node || c->feeds || c->node->source != h.file->source ||
@@ -163,7 +163,7 @@ void hints_lenses(struct server *s, json_in id, json_in params)
 
 void announce_lenses(struct server *s)
 {
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_bool_member(&s->json, "resolveProvider", false);
     json_end(&s->json);
 }

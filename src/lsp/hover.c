@@ -59,7 +59,7 @@ void hover_at(struct server *s, json_in id, json_in params)
         return;
     }
     message_begin_answer(s, id);
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     put_told(s, told);
     message_range(s, "range", name || run ? plan_file_lines(s, p, file) : document_lines(s, d),
                   at.off, at.off + at.len);

@@ -86,7 +86,7 @@ static void answer_edits(struct server *s, json_in id, struct document *d, size_
         return;
     }
     message_begin_answer(s, id);
-    json_array(&s->json, JSON_ROW);
+    json_begin_array(&s->json, JSON_ROW);
     put_edits(&l, form->source, is);
     message_send(s);
 }
@@ -131,7 +131,7 @@ void layout_typed(struct server *s, json_in id, json_in params)
 
 void announce_typed(struct server *s)
 {
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_string_member(&s->json, "firstTriggerCharacter", "}");
     json_texts_member(&s->json, "moreTriggerCharacter", (const char *const[]){"\n"}, 1);
     json_end(&s->json);

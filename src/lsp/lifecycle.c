@@ -107,14 +107,14 @@ void lifecycle_initialize(struct server *s, json_in id, json_in params)
     s->encoding = agreed_encoding(read_path(params, "capabilities.general.positionEncodings"));
     read_folders(s, params);
     message_begin_answer(s, id);
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_key(j, "capabilities");
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_string_member(j, "positionEncoding", encoding_names[s->encoding]);
     method_announce(s);
     json_end(j);
     json_key(j, "serverInfo");
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_string_member(j, "name", "studbay");
     json_string_member(j, "version", s->version);
     json_end(j);
@@ -129,17 +129,17 @@ void lifecycle_initialized(struct server *s, json_in id, json_in params)
     if (!s->client.watches)
         return;
     message_begin_request(s, "client/registerCapability");
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_key(j, "registrations");
-    json_array(j, JSON_ROW);
-    json_object(j, JSON_ROW);
+    json_begin_array(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_string_member(j, "id", "plans-and-logs");
     json_string_member(j, "method", "workspace/didChangeWatchedFiles");
     json_key(j, "registerOptions");
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_key(j, "watchers");
-    json_array(j, JSON_ROW);
-    json_object(j, JSON_ROW);
+    json_begin_array(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_string_member(j, "globPattern", "**/*.{bay,log}");
     message_send(s);
 }

@@ -26,13 +26,13 @@ void links_all(struct server *s, json_in id, json_in params)
         return;
     struct form_of *form = form_get(s, d);
     message_begin_answer(s, id);
-    json_array(&s->json, JSON_ROW);
+    json_begin_array(&s->json, JSON_ROW);
     for (const struct node *n = form->file ? form->file->child : NULL; n; n = n->next) {
         if (n->form != F_INCLUDE || n->broken)
             continue;
         const struct value *name = node_value(n, 0);
         struct span text = value_span(n, name);
-        json_object(&s->json, JSON_ROW);
+        json_begin_object(&s->json, JSON_ROW);
         message_range(s, "range", document_lines(s, d), text.off, text.off + text.len);
         json_string_member(&s->json, "target", target_of(s, d, name->name));
         json_end(&s->json);
@@ -42,7 +42,7 @@ void links_all(struct server *s, json_in id, json_in params)
 
 void announce_links(struct server *s)
 {
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_bool_member(&s->json, "resolveProvider", false);
     json_end(&s->json);
 }

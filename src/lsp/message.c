@@ -7,7 +7,7 @@ static void begin(struct server *s)
 {
     s->body.n = 0;
     s->json = json_begin(&s->body);
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_string_member(&s->json, "jsonrpc", "2.0");
 }
 
@@ -88,7 +88,7 @@ void message_error(struct server *s, json_in id, enum rpc_code code, const char 
     begin(s);
     write_id(s, id);
     json_key(&s->json, "error");
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_integer_member(&s->json, "code", code);
     json_string_member(&s->json, "message", words);
     message_send(s);
@@ -98,7 +98,7 @@ void message_error(struct server *s, json_in id, enum rpc_code code, const char 
 
 static void write_place(struct server *s, struct place_in_text place)
 {
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_integer_member(&s->json, "line", place.line);
     json_integer_member(&s->json, "character", place.units);
     json_end(&s->json);
@@ -119,7 +119,7 @@ void message_range(struct server *s, const char *name, struct line_table *lines,
 
 void message_range_value(struct server *s, struct line_table *lines, size_t from, size_t to)
 {
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     message_place(s, "start", lines, from);
     message_place(s, "end", lines, to > from ? to : from);
     json_end(&s->json);
@@ -128,7 +128,7 @@ void message_range_value(struct server *s, struct line_table *lines, size_t from
 void message_edit(struct server *s, struct line_table *lines, size_t from, size_t to,
                   const char *text)
 {
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     message_range(s, "range", lines, from, to);
     json_string_member(&s->json, "newText", text);
     json_end(&s->json);
@@ -137,7 +137,7 @@ void message_edit(struct server *s, struct line_table *lines, size_t from, size_
 void message_markup(struct server *s, const char *name, const char *text)
 {
     json_key(&s->json, name);
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_string_member(&s->json, "kind", s->client.markdown ? "markdown" : "plaintext");
     json_string_member(&s->json, "value", text);
     json_end(&s->json);

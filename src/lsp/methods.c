@@ -19,7 +19,7 @@ void announce_true(struct server *s)
 void announce_sync(struct server *s)
 {
     enum { INCREMENTAL = 2 };
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_bool_member(&s->json, "openClose", true);
     json_integer_member(&s->json, "change", INCREMENTAL);
     json_bool_member(&s->json, "save", true);
@@ -28,9 +28,9 @@ void announce_sync(struct server *s)
 
 void announce_workspace(struct server *s)
 {
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_key(&s->json, "workspaceFolders");
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_bool_member(&s->json, "supported", true);
     json_bool_member(&s->json, "changeNotifications", true);
     json_end(&s->json);

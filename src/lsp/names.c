@@ -85,7 +85,7 @@ static void put_location(struct asked *a, struct plan *p, struct span at)
     struct plan_file *file = plan_file_source(p, at.source);
     if (!file || !is_new(a, file->real, at.off))
         return;
-    json_object(&a->s->json, JSON_ROW);
+    json_begin_object(&a->s->json, JSON_ROW);
     json_string_member(&a->s->json, "uri", file->uri);
     message_range(a->s, "range", plan_file_lines(a->s, p, file), at.off, at.off + at.len);
     json_end(&a->s->json);
@@ -97,7 +97,7 @@ void names_definition(struct server *s, json_in id, json_in params)
     if (!ask(s, id, params, &a))
         return;
     message_begin_answer(s, id);
-    json_array(&s->json, JSON_ROW);
+    json_begin_array(&s->json, JSON_ROW);
     for (uint32_t k = 0; k < a.names.n; k++) {
         struct where_spans found = where_definitions(&s->scratch, a.names.at[k].name);
         for (uint32_t i = 0; i < found.spans.n; i++)
@@ -113,7 +113,7 @@ void names_references(struct server *s, json_in id, json_in params)
         return;
     bool all = read_is_true(read_path(params, "context.includeDeclaration"));
     message_begin_answer(s, id);
-    json_array(&s->json, JSON_ROW);
+    json_begin_array(&s->json, JSON_ROW);
     for (uint32_t k = 0; k < a.names.n; k++) {
         const struct where_name *name = a.names.at[k].name;
         for (uint32_t i = 0; i < name->places.n; i++)
@@ -132,14 +132,14 @@ void names_highlight(struct server *s, json_in id, json_in params)
     if (!ask(s, id, params, &a))
         return;
     message_begin_answer(s, id);
-    json_array(&s->json, JSON_ROW);
+    json_begin_array(&s->json, JSON_ROW);
     const struct asked_name *one = a.names.n ? &a.names.at[0] : NULL;
     for (uint32_t i = 0; one && i < one->name->places.n; i++) {
         const struct where_place *p = &one->name->places.at[i];
         if (p->span.source != one->place->span.source)
             continue;
         struct plan_file *file = plan_file_source(one->plan, p->span.source);
-        json_object(&s->json, JSON_ROW);
+        json_begin_object(&s->json, JSON_ROW);
         message_range(s, "range", plan_file_lines(s, one->plan, file), p->span.off,
                       p->span.off + p->span.len);
         json_integer_member(&s->json, "kind", p->defines ? HIGHLIGHT_WRITE : HIGHLIGHT_READ);
@@ -174,7 +174,7 @@ void names_prepare(struct server *s, json_in id, json_in params)
         struct span at = one->place->span;
         struct plan_file *file = plan_file_source(one->plan, at.source);
         message_begin_answer(s, id);
-        json_object(&s->json, JSON_ROW);
+        json_begin_object(&s->json, JSON_ROW);
         message_range(s, "range", plan_file_lines(s, one->plan, file), at.off, at.off + at.len);
         json_string_member(&s->json, "placeholder", one->name->text);
         message_send(s);
@@ -265,7 +265,7 @@ static void put_file(const struct renaming *r, uint32_t i, struct plan_file *fil
     if (!edits_in(&r->edits[i], file->source) || !is_new(r->asked, file->real, UINT32_MAX - 1))
         return;
     json_key(&s->json, file->uri);
-    json_array(&s->json, JSON_ROW);
+    json_begin_array(&s->json, JSON_ROW);
     for (uint32_t k = 0; k < r->edits[i].edits.n; k++) {
         const struct where_edit *e = &r->edits[i].edits.at[k];
         if (e->span.source == file->source)
@@ -291,9 +291,9 @@ void names_rename(struct server *s, json_in id, json_in params)
         return;
     }
     message_begin_answer(s, id);
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_key(&s->json, "changes");
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     for (uint32_t i = 0; i < a.names.n; i++)
         for (uint32_t f = 0; f < a.names.at[i].plan->lines->files.n; f++)
             put_file(&r, i, &a.names.at[i].plan->lines->files.at[f]);
@@ -306,7 +306,7 @@ void announce_rename(struct server *s)
         announce_true(s);
         return;
     }
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_bool_member(&s->json, "prepareProvider", true);
     json_end(&s->json);
 }

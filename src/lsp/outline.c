@@ -18,7 +18,7 @@ static void put_fold(struct server *s, struct line_table *lines, size_t from, si
     struct place_in_text first = line_table_place(lines, from), last = line_table_place(lines, to);
     if (last.line <= first.line)
         return;
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_integer_member(&s->json, "startLine", first.line);
     json_integer_member(&s->json, "endLine", last.line);
     if (kind)
@@ -85,7 +85,7 @@ void outline_folds(struct server *s, json_in id, json_in params)
     struct form_of *form = form_get(s, d);
     struct line_table *lines = document_lines(s, d);
     message_begin_answer(s, id);
-    json_array(&s->json, JSON_ROW);
+    json_begin_array(&s->json, JSON_ROW);
     if (form->file) {
         fold_blocks(s, lines, form->source);
         fold_includes(s, lines, form);
@@ -144,7 +144,7 @@ static void put_selection(struct server *s, struct line_table *lines, const stre
         uint32_t at = i + 1 == n ? list->n - 1 : i;
         if (i)
             json_key(&s->json, "parent");
-        json_object(&s->json, JSON_ROW);
+        json_begin_object(&s->json, JSON_ROW);
         message_range(s, "range", lines, list->at[at].from, list->at[at].to);
     }
     for (uint32_t i = 0; i < n; i++)
@@ -159,7 +159,7 @@ void outline_selections(struct server *s, json_in id, json_in params)
     struct form_of *form = form_get(s, d);
     json_in positions = read_member(params, "positions");
     message_begin_answer(s, id);
-    json_array(&s->json, JSON_ROW);
+    json_begin_array(&s->json, JSON_ROW);
     for (uint32_t i = 0; form->file && i < read_count(positions); i++) {
         stretch_list list = {0};
         grow_to_file(s, form, document_offset(s, d, read_at(positions, i)), &list);
@@ -177,7 +177,7 @@ static void put_symbol(struct server *s, struct document *d, const struct form_o
     struct line_table *lines = document_lines(s, d);
     uint32_t open, last = form_last(source, n, &open);
     struct span name = node_name_span(n);
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_string_member(&s->json, "name", symbol_name(&s->scratch, n));
     json_string_member(&s->json, "detail", symbol_detail(&s->scratch, n));
     json_integer_member(&s->json, "kind", symbol_kind(n->form));
@@ -195,7 +195,7 @@ static void put_symbols(struct server *s, struct document *d, const struct form_
         put_symbol(s, d, form, n);
         if (n->child) {
             json_key(&s->json, "children");
-            json_array(&s->json, JSON_ROW);
+            json_begin_array(&s->json, JSON_ROW);
             put_symbols(s, d, form, n, depth + 1);
             json_end(&s->json);
         }
@@ -211,11 +211,11 @@ static void put_flat_symbols(struct server *s, struct document *d, const struct 
         if (!symbol_kind(n->form) || !n->value_count)
             continue;
         uint32_t open, last = form_last(form->source, n, &open);
-        json_object(&s->json, JSON_ROW);
+        json_begin_object(&s->json, JSON_ROW);
         json_string_member(&s->json, "name", symbol_name(&s->scratch, n));
         json_integer_member(&s->json, "kind", symbol_kind(n->form));
         json_key(&s->json, "location");
-        json_object(&s->json, JSON_ROW);
+        json_begin_object(&s->json, JSON_ROW);
         json_string_member(&s->json, "uri", d->uri);
         message_range(s, "range", document_lines(s, d), form_start(form->source, n->first),
                       form_end(form->source, last));
@@ -234,7 +234,7 @@ void outline_symbols(struct server *s, json_in id, json_in params)
         return;
     struct form_of *form = form_get(s, d);
     message_begin_answer(s, id);
-    json_array(&s->json, JSON_ROW);
+    json_begin_array(&s->json, JSON_ROW);
     if (form->file && s->client.symbols_nested)
         put_symbols(s, d, form, form->file, 0);
     else if (form->file)

@@ -246,7 +246,7 @@ static void tell_trace(struct server *s, const struct plan *p)
     if (!s->tracing)
         return;
     message_begin_notice(s, "$/logTrace");
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_string_member(
         &s->json, "message",
         arena_printf(&s->scratch, "%s was compiled: %s in %s", p->path,

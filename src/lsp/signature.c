@@ -17,13 +17,13 @@ static bool is_filled(const char *p, size_t n)
 static void put_parameters(struct server *s, const char *label, size_t from)
 {
     json_key(&s->json, "parameters");
-    json_array(&s->json, JSON_ROW);
+    json_begin_array(&s->json, JSON_ROW);
     for (const char *p = label + from; *p;) {
         size_t n = strcspn(p, " []");
         if (n && is_filled(p, n)) {
-            json_object(&s->json, JSON_ROW);
+            json_begin_object(&s->json, JSON_ROW);
             json_key(&s->json, "label");
-            json_array(&s->json, JSON_ROW);
+            json_begin_array(&s->json, JSON_ROW);
             message_integer(s, p - label);
             message_integer(s, p - label + (long)n);
             json_end(&s->json);
@@ -50,10 +50,10 @@ static void put_signatures(struct server *s, const struct language *l, const str
 {
     const struct form *form = &l->forms[at->form];
     json_key(&s->json, "signatures");
-    json_array(&s->json, JSON_ROW);
+    json_begin_array(&s->json, JSON_ROW);
     for (unsigned i = 0; i < form->pattern_count; i++) {
         const char *label = label_of(s, form, i);
-        json_object(&s->json, JSON_ROW);
+        json_begin_object(&s->json, JSON_ROW);
         json_string_member(&s->json, "label", label);
         message_markup(s, "documentation", form->doc);
         put_parameters(s, label, strlen(form->word));
@@ -78,14 +78,14 @@ void signature_help(struct server *s, json_in id, json_in params)
         return;
     }
     message_begin_answer(s, id);
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     put_signatures(s, form->c.language, &e.steps.at[0]);
     message_send(s);
 }
 
 void announce_signature(struct server *s)
 {
-    json_object(&s->json, JSON_ROW);
+    json_begin_object(&s->json, JSON_ROW);
     json_texts_member(&s->json, "triggerCharacters", (const char *const[]){" "}, 1);
     json_end(&s->json);
 }

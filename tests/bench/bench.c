@@ -581,12 +581,12 @@ static void open_plan(struct server *s, const char *path)
     buf_puts(&b, "{\"id\": 0, \"method\": \"initialize\", \"params\": {}}");
     send(s, &b);
     struct json j = json_begin(&b);
-    json_object(&j, JSON_ROW);
+    json_begin_object(&j, JSON_ROW);
     json_string_member(&j, "method", "textDocument/didOpen");
     json_key(&j, "params");
-    json_object(&j, JSON_ROW);
+    json_begin_object(&j, JSON_ROW);
     json_key(&j, "textDocument");
-    json_object(&j, JSON_ROW);
+    json_begin_object(&j, JSON_ROW);
     json_string_member(&j, "uri", "file:///bench/plan.bay");
     json_string_member(&j, "text", buf_text(&text));
     while (j.depth)

@@ -44,15 +44,15 @@ static struct json begin_message(struct editor *e, struct buf *b, const char *me
     struct buf uri = {0};
     buf_printf(&uri, "file://%s", e->path);
     struct json j = json_begin(b);
-    json_object(&j, JSON_ROW);
+    json_begin_object(&j, JSON_ROW);
     json_string_member(&j, "jsonrpc", "2.0");
     if (request)
         json_integer_member(&j, "id", ++e->id);
     json_string_member(&j, "method", method);
     json_key(&j, "params");
-    json_object(&j, JSON_ROW);
+    json_begin_object(&j, JSON_ROW);
     json_key(&j, "textDocument");
-    json_object(&j, JSON_ROW);
+    json_begin_object(&j, JSON_ROW);
     json_string_member(&j, "uri", buf_text(&uri));
     json_integer_member(&j, "version", ++e->version);
     buf_free(&uri);
@@ -119,7 +119,7 @@ static void write_position(struct editor *e, struct json *j, const char *name, s
         }
     }
     json_key(j, name);
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     json_integer_member(j, "line", line);
     json_integer_member(j, "character", units);
     json_end(j);
@@ -128,7 +128,7 @@ static void write_position(struct editor *e, struct json *j, const char *name, s
 static void write_range(struct editor *e, struct json *j, size_t from, size_t to)
 {
     json_key(j, "range");
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     write_position(e, j, "start", from);
     write_position(e, j, "end", to);
     json_end(j);
@@ -163,7 +163,7 @@ static void change(struct editor *e, struct json *j)
     any_text(e, &text);
     if (to < from || to - from > 60)
         to = from;
-    json_object(j, JSON_ROW);
+    json_begin_object(j, JSON_ROW);
     write_range(e, j, from, to);
     json_string_member(j, "text", buf_text(&text));
     json_end(j);
@@ -182,7 +182,7 @@ static void type(struct editor *e)
     struct json j = begin_message(e, &b, "textDocument/didChange", false);
     json_end(&j);
     json_key(&j, "contentChanges");
-    json_array(&j, JSON_ROW);
+    json_begin_array(&j, JSON_ROW);
     for (unsigned n = 1 + pick(&e->random, 3); n; n--)
         change(e, &j);
     end_message(e, &b, &j);
@@ -201,17 +201,17 @@ static void ask(struct editor *e, const char *method)
     write_position(e, &j, "position", from);
     write_range(e, &j, from < to ? from : to, from < to ? to : from);
     json_key(&j, "positions");
-    json_array(&j, JSON_ROW);
-    json_object(&j, JSON_ROW);
+    json_begin_array(&j, JSON_ROW);
+    json_begin_object(&j, JSON_ROW);
     json_end(&j);
     json_end(&j);
     json_string_member(&j, "ch", chance(&e->random, 50) ? "}" : "\n");
     json_string_member(&j, "query", "r1");
     json_string_member(&j, "newName", "other");
     json_key(&j, "context");
-    json_object(&j, JSON_ROW);
+    json_begin_object(&j, JSON_ROW);
     json_key(&j, "diagnostics");
-    json_array(&j, JSON_ROW);
+    json_begin_array(&j, JSON_ROW);
     end_message(e, &b, &j);
     buf_free(&b);
 }

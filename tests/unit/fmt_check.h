@@ -99,7 +99,7 @@ static void add_text(struct buf *b, const char *text)
 {
     struct json json = json_begin(b);
     if (text)
-        json_string(&json, text);
+        json_text(&json, text);
     else
         buf_puts(b, "none");
 }

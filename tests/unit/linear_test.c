@@ -564,7 +564,7 @@ static void print_findings(struct compilation *c, bool sarif, struct measured *m
     buf_puts(&out, unchecked_words(&c->arena, &c->diag, c->verdict));
     measure(m, &c->arena, "check", "text");
     struct json json = json_begin(&out);
-    json_object(&json, JSON_LINES);
+    json_begin_object(&json, JSON_LINES);
     defaults_json(c->model, c->wiring, &json);
     json_end(&json);
     diag_json(&c->diag, &out, (struct diag_style){0}, NULL, NULL);

@@ -71,7 +71,7 @@ static inline char *client_said(struct server *s)
 static inline void client_quote(struct buf *out, const char *text)
 {
     struct json j = json_begin(out);
-    json_string(&j, text);
+    json_text(&j, text);
 }
 
 static inline void client_open(struct server *s, const char *uri, const char *text)

@@ -54,7 +54,7 @@ static void json_cable(struct words *w, const struct lead *l)
 
 static void json_conductor(struct words *w, const struct lead *l)
 {
-    json_object(w->json, JSON_ROW);
+    json_begin_object(w->json, JSON_ROW);
     json_cable(w, l);
     json_string_member(w->json, "size", lead_size(w->r, l));
     json_end(w->json);
@@ -62,19 +62,19 @@ static void json_conductor(struct words *w, const struct lead *l)
 
 static void json_splice(struct words *w, const struct joint *j)
 {
-    json_object(w->json, JSON_ROW);
+    json_begin_object(w->json, JSON_ROW);
     json_string_member(w->json, "net", j->net);
     json_key(w->json, "conductors");
-    json_array(w->json, JSON_ROW);
+    json_begin_array(w->json, JSON_ROW);
     for (uint32_t i = 0; i < j->lead_count; i++)
         if (j->leads[i].kind == LEAD_CONDUCTOR)
             json_conductor(w, &j->leads[i]);
     json_end(w->json);
     json_key(w->json, "pigtails");
-    json_array(w->json, JSON_ROW);
+    json_begin_array(w->json, JSON_ROW);
     for (uint32_t i = 0; i < j->lead_count; i++)
         if (lead_is_pigtail(&j->leads[i]))
-            json_string(w->json, words_pigtail(w->r, &j->leads[i], w->several));
+            json_text(w->json, words_pigtail(w->r, &j->leads[i], w->several));
     json_end(w->json);
     json_string_member(w->json, "connector", j->connector);
     json_end(w->json);
@@ -104,7 +104,7 @@ static void write_landing(struct words *w, const struct joint *j)
     const struct lead *end = lead_of_joint(j, LEAD_CONDUCTOR),
                       *terminal = lead_of_joint(j, LEAD_TERMINAL);
     const char *name = words_terminal_words(w->r, terminal);
-    json_object(w->json, JSON_ROW);
+    json_begin_object(w->json, JSON_ROW);
     json_string_member(w->json, "terminal", name);
     json_cable(w, end);
     json_end(w->json);
@@ -113,7 +113,7 @@ static void write_landing(struct words *w, const struct joint *j)
 
 static void write_cap(struct words *w, const struct joint *j)
 {
-    json_object(w->json, JSON_ROW);
+    json_begin_object(w->json, JSON_ROW);
     json_string_member(w->json, "net", j->net);
     json_key(w->json, "conductor");
     json_conductor(w, &j->leads[0]);
@@ -124,10 +124,10 @@ static void write_cap(struct words *w, const struct joint *j)
 /* A conductor that is not cut in the box: where it comes from and where it goes on to. */
 static void write_pass(struct words *w, const struct joint *j)
 {
-    json_object(w->json, JSON_ROW);
+    json_begin_object(w->json, JSON_ROW);
     json_string_member(w->json, "net", j->net);
     json_key(w->json, "conductors");
-    json_array(w->json, JSON_ROW);
+    json_begin_array(w->json, JSON_ROW);
     for (uint32_t i = 0; i < j->lead_count; i++)
         json_conductor(w, &j->leads[i]);
     json_end(w->json);
@@ -141,13 +141,13 @@ static void json_tab(struct words *w, const struct made_tab *t)
 {
     const struct lead a = {.kind = LEAD_TERMINAL, .part = t->part, .terminal = t->terminal},
                       b = {.kind = LEAD_TERMINAL, .part = t->beside, .terminal = t->to};
-    json_object(w->json, JSON_ROW);
+    json_begin_object(w->json, JSON_ROW);
     json_string_member(w->json, "device", words_device_in_box(w->r, t->part->device));
     json_string_member(w->json, "side", words_tab_side(w->r, t));
     json_key(w->json, "between");
-    json_array(w->json, JSON_ROW);
-    json_string(w->json, words_terminal_words(w->r, &a));
-    json_string(w->json, words_terminal_words(w->r, &b));
+    json_begin_array(w->json, JSON_ROW);
+    json_text(w->json, words_terminal_words(w->r, &a));
+    json_text(w->json, words_terminal_words(w->r, &b));
     json_end(w->json);
     json_bool_member(w->json, "broken", t->broken);
     json_end(w->json);
@@ -196,7 +196,7 @@ static struct cell card_cell(const struct cables *cables, bool proven, int colum
     struct json json = json_begin(&nested);
     struct words w = {
         .r = r, .cables = cables, .json = &json, .several = words_old_circuits(b) > 1};
-    json_array(&json, JSON_ROW);
+    json_begin_array(&json, JSON_ROW);
     if (proven && column == TABS)
         write_tabs(&w, b);
     else if (proven)

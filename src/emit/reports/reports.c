@@ -142,12 +142,12 @@ static const char *error_words(const struct results *r)
 static void json_waivers(struct json *j, const struct results *r)
 {
     json_key(j, "waivers");
-    json_array(j, JSON_LINES);
+    json_begin_array(j, JSON_LINES);
     for (uint32_t i = 0; i < r->diag->findings.n; i++) {
         const struct finding *f = &r->diag->findings.at[i];
         if (!f->waived)
             continue;
-        json_object(j, JSON_ROW);
+        json_begin_object(j, JSON_ROW);
         json_string_member(j, "rule", f->rule->name);
         json_string_member(j, "subject", subject_of(r, f));
         json_string_member(j, "message", f->message);
@@ -160,10 +160,10 @@ static void json_waivers(struct json *j, const struct results *r)
 static void json_amendments(struct json *j, const struct model *m)
 {
     json_key(j, "amendments");
-    json_array(j, JSON_LINES);
+    json_begin_array(j, JSON_LINES);
     for (uint32_t i = 0; i < m->amendments.n; i++) {
         const struct amendment *a = &m->amendments.at[i];
-        json_object(j, JSON_ROW);
+        json_begin_object(j, JSON_ROW);
         json_string_member(j, "edition", a->edition->name);
         json_texts_member(j, "tables", a->tables, a->table_count);
         json_string_member(j, "because", a->because);
@@ -175,7 +175,7 @@ static void json_amendments(struct json *j, const struct model *m)
 static void write_json(const struct report *report, const struct results *r, struct buf *out)
 {
     struct json j = json_begin(out);
-    json_object(&j, JSON_LINES);
+    json_begin_object(&j, JSON_LINES);
     json_string_member(&j, "report", report->def->name);
     json_string_member(&j, "plan", r->model->title);
     json_string_member(&j, "edition", edition_names(r));
