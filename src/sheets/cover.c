@@ -5,7 +5,14 @@
 
 #include <string.h>
 
-enum { GAP = 8000, ROW = 4200, STAMP = 70000, TABLE_ROW = 4700, LEAST_ROWS = 4 };
+enum {
+    GAP = 8000,
+    ROW = 4200,
+    STAMP = 70000,
+    TABLE_ROW = 4700,
+    LEAST_ROWS = 4,
+    FURTHER = ROW + MM
+};
 
 static const struct lettering words = {.caps = CAPS_WORDS},
                               heading = {.caps = CAPS_WORDS, .bold = true};
@@ -82,25 +89,44 @@ static struct column_of write_notes(struct page *p)
     return c;
 }
 
+/* The least that a part takes below each other: its title, its head and its first rows. */
+static um least_of(const struct page *p, const struct report_part *part)
+{
+    um width = p->inside.right - p->inside.left,
+       title = part->title ? (um)paper_rows(p->s, width, heading, part->title) * ROW + MM : 0;
+    uint32_t rows = table_rows(&part->grid) + 2;
+    return title + (um)(rows < LEAST_ROWS ? rows : LEAST_ROWS) * TABLE_ROW;
+}
+
+/* The last line of a column is kept for what has no room in either of them. */
+static void write_further(struct grid_pages *g, struct column_of last, struct column_of first)
+{
+    bool room = g->y + FURTHER <= last.at.bottom;
+    g->page->inside = room ? last.at : first.at;
+    g->y = room ? g->y : first.y;
+    grid_say(g, "further figures: report permit", false);
+}
+
 /* What has no room above the stamp goes on below the notes. */
 static void write_parts(struct page *p, const struct report *report, struct column_of notes)
 {
     struct column_of c = column_of(p, 2);
     struct grid_pages g = {.set = p->set, .page = p, .y = c.y};
     bool moved = false;
+    c.at.bottom -= STAMP;
     p->inside = c.at;
-    p->inside.bottom -= STAMP;
+    p->inside.bottom -= FURTHER;
     for (uint32_t i = 0; i < report->parts.n; i++) {
         const struct grid *grid = &report->parts.at[i].grid;
-        um high = (um)(table_rows(grid) + 2) * TABLE_ROW;
-        if (!moved && g.y + high > p->inside.bottom) {
+        if (!moved && g.y + (um)(table_rows(grid) + 2) * TABLE_ROW > p->inside.bottom) {
+            c.y = g.y;
             p->inside = notes.at;
+            p->inside.bottom -= FURTHER;
             g.y = notes.y;
             moved = true;
         }
-        if (moved && g.y + (high < LEAST_ROWS * TABLE_ROW ? high : LEAST_ROWS * TABLE_ROW) >
-                         p->inside.bottom) {
-            grid_say(&g, "further figures: report permit", false);
+        if (moved && g.y + least_of(p, &report->parts.at[i]) > p->inside.bottom) {
+            write_further(&g, notes, c);
             return;
         }
         if (report->parts.at[i].title)

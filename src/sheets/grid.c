@@ -336,6 +336,8 @@ void grid_draw_in(struct grid_pages *g, const struct grid *table)
             break;
         draw_lines(&l, &row, 0, row.lines);
     }
-    if (i < rows)
+    if (i < rows) {
+        g->y += MM;
         grid_say(g, arena_printf(g->set->r->arena, "and %u more", rows - i), false);
+    }
 }

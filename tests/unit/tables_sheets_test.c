@@ -149,6 +149,31 @@ static void the_cover_has_all_figures(void **state)
     compile_free(&c);
 }
 
+/* On the smallest paper what has no room is said, and the cover stays one sheet, however long its
+ * notes are and whatever figures there are. */
+static void the_cover_is_one_sheet(void **state)
+{
+    (void)state;
+    static const char *const plans[] = {
+        "examples/cellar/pottery.bay",   "examples/flats/flats.bay",
+        "examples/shed/boat-shed.bay",   "examples/small/cellar.bay",
+        "examples/small/two-places.bay", "examples/studio/downstairs.bay",
+        "examples/studio/studio.bay",    "examples/studio/first-draft.bay"};
+    const struct sheet_kind *kind = sheets_named("cover");
+    for (size_t i = 0; i < sizeof plans / sizeof *plans; i++) {
+        struct compilation c;
+        struct results r;
+        compile(&c, plans[i], (struct compile_options){.library = plan_library()});
+        cmd_results(&c, &r);
+        for (enum paper_size size = PAPER_BY_USE; size < PAPER_SIZES; size++) {
+            const struct paper *p = sheets_make(&r, size, false, &kind, 1);
+            if (p->sheets.n != 1)
+                fail_msg("%s on paper %d: %u covers", plans[i], (int)size, p->sheets.n);
+        }
+        compile_free(&c);
+    }
+}
+
 static int compile_plan(void **state)
 {
     (void)state;
@@ -169,7 +194,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(heads_stand_on_each_page),  cmocka_unit_test(rows_stay_whole),
         cmocka_unit_test(boxes_are_ticked),          cmocka_unit_test(no_column_is_empty),
-        cmocka_unit_test(the_cover_has_all_figures),
+        cmocka_unit_test(the_cover_has_all_figures), cmocka_unit_test(the_cover_is_one_sheet),
     };
     return cmocka_run_group_tests(tests, compile_plan, end);
 }
