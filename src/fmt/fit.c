@@ -34,9 +34,8 @@ static struct known_source *known_of(struct fit *fit, struct source *s)
         return *at;
     struct known_source *known = *at = arena_new(fit->arena, struct known_source);
     struct arena scratch = {.out_of_memory = fit->arena->out_of_memory};
-    struct diag nobody = {.arena = &scratch};
     struct buf text = {0};
-    known->laid_out = fmt_source(&nobody, &scratch, s, &text) && text.n == s->size &&
+    known->laid_out = fmt_source(NULL, &scratch, s, &text) && text.n == s->size &&
                       !memcmp(buf_text(&text), s->bytes, s->size);
     buf_free(&text);
     arena_free(&scratch);

@@ -62,8 +62,9 @@ bool fmt_source(struct diag *diag, struct arena *scratch, struct source *source,
 {
     uint32_t fault = first_fault(source);
     if (fault < source->token_count) {
-        diag_syntax(diag, &rule_syntax, token_span(source, fault, fault),
-                    "a file that cannot be read without a fault is not laid out");
+        if (diag)
+            diag_syntax(diag, &rule_syntax, token_span(source, fault, fault),
+                        "a file that cannot be read without a fault is not laid out");
         return false;
     }
     buf_reserve(out, source->size + source->size / 16);

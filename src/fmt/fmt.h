@@ -13,7 +13,8 @@ struct source;
 /* Appends the canonical text of a source to `out`. The source is lexed and laid out (layout() in
  * syntax/tree.h). Tokens keep their order and their values; only `;` comes and goes. Linear in the
  * size of the file. False, with a finding, where a token is at fault or braces do not balance: such
- * a file is not touched. */
+ * a file is not touched. No `diag`: nobody is told, and nothing of the scratch arena stays in the
+ * source. */
 bool fmt_source(struct diag *diag, struct arena *scratch, struct source *source, struct buf *out);
 
 #endif

@@ -940,6 +940,26 @@ static void no_text_is_a_part_of_a_graph(void **state)
     }
 }
 
+/* A word that is too long is a fault of the text that names no line: where else something can be
+ * mended, all formats still tell of both. */
+static void a_word_without_end_is_told_in_all_formats(void **state)
+{
+    (void)state;
+    static const char *const commands[] = {"check $D/typed.bay", "check --format json $D/typed.bay",
+                                           "check --format sarif $D/typed.bay"};
+    struct buf word = {0};
+    buf_fill(&word, 'W', 10000);
+    write_typed(buf_text(&word));
+    buf_free(&word);
+    for (size_t i = 0; i < sizeof commands / sizeof *commands; i++) {
+        run(commands[i]);
+        assert_int_equal(status, 1);
+        struct buf *told = i ? &out : &err;
+        assert_has(*told, "more than the 4096 that one word may have");
+        assert_has(*told, "surge-protection");
+    }
+}
+
 /* But for the first draft, which is there to be mended, and parts of others. */
 static void examples_are_without_errors(void **state)
 {
@@ -1354,6 +1374,7 @@ int main(void)
         cmocka_unit_test(letters_of_all_scripts_are_texts),
         cmocka_unit_test(no_text_is_a_line_of_a_deck),
         cmocka_unit_test(no_text_is_a_part_of_a_graph),
+        cmocka_unit_test(a_word_without_end_is_told_in_all_formats),
         cmocka_unit_test(examples_are_without_errors),
         cmocka_unit_test(no_field_is_a_formula),
         cmocka_unit_test(other_files_are_named),
