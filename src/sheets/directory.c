@@ -9,7 +9,7 @@
 
 #include <ctype.h>
 
-enum { ROW_LEAST = 6000, ROW_MOST = 9500, GAP = 6000, HANDLE_WIDE = 13000, AMPS_WIDE = 22000 };
+enum { ROW_LEAST = 6000, ROW_MOST = 9500, GAP = 6000, HANDLE_WIDE = 13000 };
 
 static const struct pen rule = {BLACK, NO_INK, LINE_THIN, DASH_NONE},
                         frame = {BLACK, NO_INK, LINE_EDGE, DASH_NONE};
@@ -67,12 +67,28 @@ static const char *breaker_words(const struct set *set, const struct circuit *c)
     return words;
 }
 
+/* What a circuit serves on the left and its breaker on the right, in smaller letters where both
+ * have no room beside each other: the breaker is cut last. */
+static void draw_circuit(struct page *p, const struct circuit *c, struct area a, um y,
+                         struct lettering l)
+{
+    struct sheet *s = p->s;
+    const char *serves = serves_words(p->set, c), *breaker = breaker_words(p->set, c);
+    um room = a.right - a.left - 2 * MM;
+    if (paper_text_width(s, l, serves) + paper_text_width(s, l, breaker) > room)
+        l.caps = CAPS_NOTE;
+    um amps = paper_text_width(s, l, breaker), most = room * 2 / 3;
+    amps = amps < most ? amps : most;
+    paper_text(s, a.left, y, l, paper_cut(s, l, room - amps, serves));
+    l.anchor = AT_END;
+    paper_text(s, a.right, y, l, paper_cut(s, l, amps, breaker));
+}
+
 static void draw_space(struct page *p, const struct space *space, uint32_t number, struct area a)
 {
     struct sheet *s = p->s;
     struct arena *arena = p->set->r->arena;
-    um middle = (a.top + a.bottom + CAPS_WORDS) / 2, words = a.left + HANDLE_WIDE + 2 * MM,
-       wide = a.right - AMPS_WIDE - words - MM;
+    um middle = (a.top + a.bottom + CAPS_WORDS) / 2, words = a.left + HANDLE_WIDE + 2 * MM;
     paper_rect(s, a, 0, rule);
     paper_line(s, a.left + HANDLE_WIDE, a.top, a.left + HANDLE_WIDE, a.bottom, rule);
     paper_text(s, a.left + HANDLE_WIDE / 2, (a.top + a.bottom + CAPS_NAME) / 2,
@@ -96,10 +112,7 @@ static void draw_space(struct page *p, const struct space *space, uint32_t numbe
             continue;
         }
         paper_link(s, a, arena_printf(arena, "#%s", address_of_circuit(arena, c, false)));
-        paper_text(s, words, y, l, paper_cut(s, l, wide, serves_words(p->set, c)));
-        l.anchor = AT_END;
-        paper_text(s, a.right - MM, y, l,
-                   paper_cut(s, l, AMPS_WIDE - MM, breaker_words(p->set, c)));
+        draw_circuit(p, c, (struct area){words, a.top, a.right - MM, a.bottom}, y, l);
     }
 }
 

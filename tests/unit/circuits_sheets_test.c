@@ -5,6 +5,7 @@
 #include "compiled.h"
 #include "emit/views.h"
 #include "facts/facts.h"
+#include "framing/routes.h"
 #include "sheets/sheets.h"
 
 #include <glob.h>
@@ -35,6 +36,32 @@ static unsigned runs_called(const struct results *r, const struct circuit *c, co
     for (uint32_t i = 0; i < c->runs.n; i++)
         n += !strcmp(view_of_run(r, c->runs.at[i])->address, address);
     return n;
+}
+
+static bool ends_a_text(const struct paper *p, const char *words)
+{
+    size_t len = strlen(words);
+    for (uint32_t i = 0; i < p->sheets.n; i++)
+        for (uint32_t k = 0; k < p->sheets.at[i]->marks.n; k++) {
+            const struct mark *m = &p->sheets.at[i]->marks.at[k];
+            size_t has = m->kind == MARK_TEXT ? strlen(m->text) : 0;
+            if (has >= len && !strcmp(m->text + has - len, words))
+                return true;
+        }
+    return false;
+}
+
+/* The length to cut is told whole, however long the name of the cable is. */
+static void look_for_lengths(const struct results *r, const struct circuit *c,
+                             const struct paper *p)
+{
+    for (uint32_t i = 0; i < c->runs.n; i++) {
+        const struct run *run = c->runs.at[i];
+        const struct run_view *v = view_of_run(r, run);
+        if (run_is_whole(run) && !run->existing && v->route->known && v->cut &&
+            !ends_a_text(p, v->cut))
+            fail_msg("%s: its length %s is not told", v->address, v->cut);
+    }
 }
 
 static void look_for_runs(const struct results *r, const struct circuit *c, const struct paper *p)
@@ -117,6 +144,7 @@ static void look_at_circuits(struct compilation *c, enum paper_size size, um wid
             continue;
         r.only_circuit = circuit;
         const struct paper *p = sheets_make(&r, size, false, &kind, 1);
+        look_for_lengths(&r, circuit, p);
         look_for_runs(&r, circuit, p);
         look_for_boxes(&r, circuit, p);
         look_for_cuts(&c->arena, p);

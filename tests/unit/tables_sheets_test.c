@@ -174,6 +174,30 @@ static void the_cover_is_one_sheet(void **state)
     }
 }
 
+/* What a card for a door says of a breaker is never cut. */
+static void door_cards_are_whole(void **state)
+{
+    (void)state;
+    static const char *const plans[] = {"examples/cellar/pottery.bay", "examples/flats/flats.bay",
+                                        "examples/shed/boat-shed.bay",
+                                        "examples/studio/studio.bay"};
+    const struct sheet_kind *kind = sheets_named("directory");
+    for (size_t i = 0; i < sizeof plans / sizeof *plans; i++) {
+        struct compilation c;
+        struct results r;
+        compile(&c, plans[i], (struct compile_options){.library = plan_library()});
+        cmd_results(&c, &r);
+        const struct paper *p = sheets_make(&r, PAPER_LETTER, false, &kind, 1);
+        for (uint32_t k = 0; k < p->sheets.n; k++)
+            for (uint32_t m = 0; m < p->sheets.at[k]->marks.n; m++) {
+                const struct mark *mark = &p->sheets.at[k]->marks.at[m];
+                if (mark->kind == MARK_TEXT && strstr(mark->text, " A ") && strstr(mark->text, "…"))
+                    fail_msg("%s: '%s'", plans[i], mark->text);
+            }
+        compile_free(&c);
+    }
+}
+
 static int compile_plan(void **state)
 {
     (void)state;
@@ -195,6 +219,7 @@ int main(void)
         cmocka_unit_test(heads_stand_on_each_page),  cmocka_unit_test(rows_stay_whole),
         cmocka_unit_test(boxes_are_ticked),          cmocka_unit_test(no_column_is_empty),
         cmocka_unit_test(the_cover_has_all_figures), cmocka_unit_test(the_cover_is_one_sheet),
+        cmocka_unit_test(door_cards_are_whole),
     };
     return cmocka_run_group_tests(tests, compile_plan, end);
 }

@@ -81,13 +81,27 @@ static void draw_arrow(struct sheet *s, um x, um y)
     paper_path(s, head, 3, true, (struct pen){NO_INK, BLACK, 0, DASH_NONE});
 }
 
+/* The cable and its length above its line; a long name stands in small letters over its length,
+ * which is never cut. */
+static void write_cable(struct sheet *s, const struct edge *e, um x, um y)
+{
+    struct lettering bold = {.caps = CAPS_WORDS, .bold = true, .halo = 600};
+    const char *words =
+        e->length ? arena_printf(s->paper->arena, "%s  %s", e->title, e->length) : e->title;
+    um room = TREE_BETWEEN - 8 * MM;
+    if (e->length && paper_text_width(s, bold, words) > room) {
+        bold.caps = CAPS_NOTE;
+        paper_text(s, x, y - TREE_ROW, bold, paper_cut(s, bold, room, e->title));
+        words = e->length;
+    }
+    paper_text(s, x, y, bold, paper_cut(s, bold, room, words));
+}
+
 static void write_edge(struct sheet *s, const struct edge *e, um x, um y)
 {
-    struct lettering bold = {.caps = CAPS_WORDS, .bold = true, .halo = 600},
-                     note = {.caps = CAPS_NOTE, .halo = 600};
+    struct lettering note = {.caps = CAPS_NOTE, .halo = 600};
     paper_begin(s, ROLE_LABEL, NULL, NULL);
-    paper_text(s, x, y - TREE_TICK - CAPS_WORDS / 2, bold,
-               paper_cut(s, bold, TREE_BETWEEN - 8 * MM, e->title));
+    write_cable(s, e, x, y - TREE_TICK - CAPS_WORDS / 2);
     for (uint32_t i = 0; i < e->lines.n; i++)
         paper_text(s, x, y + TREE_TICK - MM / 2 + (um)(i + 1) * TREE_ROW, note,
                    paper_cut(s, note, TREE_BETWEEN - 8 * MM, e->lines.at[i]));

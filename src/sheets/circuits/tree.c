@@ -100,13 +100,10 @@ static void add_run(struct tree *t, const struct run *run)
         return;
     e.from = node_of(t, run->from);
     e.to = node_of(t, run->to);
-    e.title = arena_printf(r->arena, "%s%s%s", v->cable ? v->cable : "cable not known",
-                           run->existing     ? ", existing"
-                           : v->route->known ? "  "
-                                             : "",
-                           run->existing || !v->route->known ? ""
-                           : v->cut                          ? v->cut
-                                                             : "same piece");
+    e.title = arena_printf(r->arena, "%s%s", v->cable ? v->cable : "cable not known",
+                           run->existing ? ", existing" : "");
+    if (!run->existing && v->route->known)
+        e.length = v->cut ? v->cut : "same piece";
     say_conductors(r->arena, v->wiring, &e);
     add_edge(t, e);
 }

@@ -44,6 +44,7 @@ struct edge {
     uint32_t from, to; /* nodes */
     const struct run *run;
     const char *title;
+    const char *length; /* to be cut, or that it is a part of another; NULL: nothing of it is */
     line_list lines;
     um off; /* below the middle of the box that it comes to */
     bool existing, home_run;
