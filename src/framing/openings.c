@@ -192,7 +192,8 @@ static struct rough_opening opening_of(const struct skeleton *f, const struct ob
     return r;
 }
 
-/* What overlaps is one opening, as wide and as high as both; a door that two rooms write. */
+/* What overlaps or touches is one opening, as wide and as high as both: a door that two rooms
+ * write, and a door beside its sidelight, between which no stud has room. */
 static void join_opening(struct rough_opening *into, const struct rough_opening *r)
 {
     into->hi = r->hi > into->hi ? r->hi : into->hi;
@@ -233,7 +234,7 @@ void frame_find_openings(struct arena *arena, struct skeleton *f)
             if (!is_opening(o))
                 continue;
             struct rough_opening r = opening_of(f, o);
-            if (total > l->first_opening && r.lo < f->openings[total - 1].hi)
+            if (total > l->first_opening && r.lo <= f->openings[total - 1].hi)
                 join_opening(&f->openings[total - 1], &r);
             else
                 f->openings[total++] = r;

@@ -205,10 +205,10 @@ static void cut_openings(struct arena *arena, struct carpenter *c)
     }
     if (c->openings.n)
         qsort(c->openings.at, c->openings.n, sizeof *c->openings.at, by_lo);
-    uint32_t n = 0;
+    uint32_t n = 0; /* between two that touch no stud has room: they are framed as one */
     for (uint32_t i = 0; i < c->openings.n; i++) {
         struct timber_opening *o = &c->openings.at[i], *last = n ? &c->openings.at[n - 1] : NULL;
-        if (!last || last->group != o->group || o->lo >= last->hi - near) {
+        if (!last || last->group != o->group || o->lo > last->hi + near) {
             c->openings.at[n++] = *o;
             continue;
         }

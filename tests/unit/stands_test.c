@@ -168,6 +168,12 @@ static void what_is_set_into_headers(void **state)
         {HOLE("") "box R1 north at 5'-10\" up 84\" { receptacle }", TWO, "box-in-header", 1},
         {HOLE("") "box R1 north at 5'-9\" up 84\" { receptacle }", TWO, "box-in-header", 0},
         {HOLE("") "box R1 north at 7' up 84\" { existing; receptacle }", TWO, "box-in-header", 0},
+        /* no jack has room between two that touch: one header, 9-1/4 in. deep over 6 ft */
+        {HOLE("\nwindow north at 9' wide 3' sill 3'") "box R1 north at 7' up 7'-4\" { receptacle }",
+         TWO, "box-in-header", 1},
+        {HOLE(
+             "\nwindow north at 10' wide 3' sill 3'") "box R1 north at 7' up 7'-4\" { receptacle }",
+         TWO, "box-in-header", 0},
         {HOLE("") "box R1 north at 7' up 33-1/2\" { receptacle }", TWO, "box-in-header", 1},
         {HOLE("") "box R1 north at 7' up 32\" { receptacle }", TWO, "box-in-header", 0},
         {HOLE("") "wall north concrete\nbox R1 north at 7' up 84\" { receptacle }",
