@@ -195,12 +195,10 @@ static bool choose_graph(const struct invocation *inv, const char *format, struc
     const struct dot_def *dot = dot_named(inv->operands[0]);
     bool named = format && !strcmp(format, "dot"),
          sheets = option || (inv->output && cmd_is_folder(inv->output));
-    if (named && !dot)
-        cmd_complain_unknown("format", format, formats + 1, FORMAT_COUNT - 1);
-    else if (named && option)
+    if (named && option)
         cmd_complain("--%s is for sheets, and DOT is a text", option);
     w->dot = named || (!format && !sheets) ? dot : NULL;
-    return !named || (dot && !option);
+    return !named || !option;
 }
 
 /* What is said wrongly, before the plan is read; 0: nothing. */
@@ -210,7 +208,9 @@ static int check_options(const struct invocation *inv, struct wanted *w)
     if (inv->operand_count != 2)
         return cmd_complain("draw wants a name and one plan: studbay draw %s PLAN",
                             inv->operands[0]);
-    if (!cmd_read_format(inv, formats, FORMAT_COUNT, &format) || !choose_graph(inv, format, w))
+    bool graph = dot_named(inv->operands[0]) != NULL; /* the first of the formats is its alone */
+    if (!cmd_read_format(inv, formats + !graph, FORMAT_COUNT - !graph, &format) ||
+        !choose_graph(inv, format, w))
         return EXIT_USAGE;
     bool bytes = format && (!strcmp(format, "png") || !strcmp(format, "pdf"));
     if (bytes && !inv->output && isatty(STDOUT_FILENO))
