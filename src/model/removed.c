@@ -381,6 +381,20 @@ static void check_feed(struct builder *b, struct circuit *c)
     say_unfed(b, c, &l, gone);
 }
 
+/* Whether a cable whose end could not be read may be the one that reaches a box: it may go too. */
+static bool may_be_reached(struct builder *b, const struct box *x)
+{
+    return !x->runs.n && (x->room->in_doubt & ITS_FEED || is_doubtful(b, x->room->unit, ITS_FEED));
+}
+
+/* What a leg of the unit lacks may be what goes with such a box. */
+static void doubt_legs(struct builder *b, const struct unit *unit)
+{
+    struct scope *s = map_get(&b->scope_of, (uintptr_t)unit, 1);
+    if (s)
+        s->in_doubt |= ITS_DEVICES;
+}
+
 /* A new light whose switches all go. */
 static void check_leg(struct builder *b, const struct leg *l)
 {
@@ -391,6 +405,10 @@ static void check_leg(struct builder *b, const struct leg *l)
         const struct device *d = l->loads.at[i]->device;
         if (d->existing || d->goes)
             continue;
+        if (may_be_reached(b, d->box)) {
+            doubt_legs(b, l->unit);
+            return;
+        }
         say_device_used(
             b, d,
             arena_printf(b->arena, "the switch in %s",

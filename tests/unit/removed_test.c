@@ -95,6 +95,20 @@ static void what_is_new_hangs_on_nothing_that_goes(void **state)
         count("removed-but-used", cases[i].n, cases[i].boxes, cases[i].rest);
 }
 
+/* A letter of a light that goes with its circuit: whether it goes is not known then, and nothing
+ * is said of it. */
+static void slip_in_a_run_that_goes_is_one_finding(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_text(&c, den("box S4 west at 3' { switch leg x }\n"
+                         "box L5 overhead at 7', 6' { luminaire 60 W leg x }\n",
+                         "circuit M.5 \"Old\" { remove; breaker 15 A; run M -> den.S4 -> q5 }"));
+    assert_int_equal(findings_of(&c, "unknown-name"), 1);
+    assert_int_equal(c.diag.counts[ERROR], 1);
+    compile_free(&c);
+}
+
 /* NFPA 70 314.29: what is spliced or ends in a box can be reached. */
 static void no_end_is_buried(void **state)
 {
@@ -267,6 +281,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_is_new_hangs_on_nothing_that_goes),
+        cmocka_unit_test(slip_in_a_run_that_goes_is_one_finding),
         cmocka_unit_test(no_end_is_buried),
         cmocka_unit_test(circuit_takes_all_with_it),
         cmocka_unit_test(abandoned_cable_is_capped),
