@@ -198,6 +198,31 @@ static void door_cards_are_whole(void **state)
     }
 }
 
+/* Why a box is not drawn has a line that one can read, however little else its card holds. */
+static void cards_without_a_drawing_say_why(void **state)
+{
+    (void)state;
+    static const char why[] = "not proven, so not drawn";
+    const struct sheet_kind *kind = sheets_named("cards");
+    struct compilation c;
+    struct results r;
+    uint32_t begun = 0, told = 0;
+    compile(&c, "examples/studio/first-draft.bay",
+            (struct compile_options){.library = plan_library()});
+    cmd_results(&c, &r);
+    const struct paper *p = sheets_make(&r, PAPER_LETTER, false, &kind, 1);
+    for (uint32_t k = 0; k < p->sheets.n; k++)
+        for (uint32_t m = 0; m < p->sheets.at[k]->marks.n; m++) {
+            const struct mark *mark = &p->sheets.at[k]->marks.at[m];
+            begun += mark->kind == MARK_TEXT &&
+                     (!strcmp(mark->text, "not") || !strncmp(mark->text, why, strlen("not p")));
+            told += mark->kind == MARK_TEXT && !strncmp(mark->text, why, sizeof why - 1);
+        }
+    assert_true(told > 0);
+    assert_int_equal(told, begun);
+    compile_free(&c);
+}
+
 static int compile_plan(void **state)
 {
     (void)state;
@@ -216,10 +241,14 @@ static int end(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(heads_stand_on_each_page),  cmocka_unit_test(rows_stay_whole),
-        cmocka_unit_test(boxes_are_ticked),          cmocka_unit_test(no_column_is_empty),
-        cmocka_unit_test(the_cover_has_all_figures), cmocka_unit_test(the_cover_is_one_sheet),
+        cmocka_unit_test(heads_stand_on_each_page),
+        cmocka_unit_test(rows_stay_whole),
+        cmocka_unit_test(boxes_are_ticked),
+        cmocka_unit_test(no_column_is_empty),
+        cmocka_unit_test(the_cover_has_all_figures),
+        cmocka_unit_test(the_cover_is_one_sheet),
         cmocka_unit_test(door_cards_are_whole),
+        cmocka_unit_test(cards_without_a_drawing_say_why),
     };
     return cmocka_run_group_tests(tests, compile_plan, end);
 }

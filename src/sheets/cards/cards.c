@@ -15,9 +15,10 @@
 #include <string.h>
 
 enum {
-    HEAD = 46000,    /* wide, left in a card: its name, what is off, its four figures */
-    FIGURE = 11000,  /* from figure to figure */
-    NOTE_ROW = 2600, /* what is said of one, in two rows at most */
+    UNPROVEN = 50000, /* wide, why a box is not drawn */
+    HEAD = 46000,     /* wide, left in a card: its name, what is off, its four figures */
+    FIGURE = 11000,   /* from figure to figure */
+    NOTE_ROW = 2600,  /* what is said of one, in two rows at most */
     OFF_ROW = 3800,
     OFF_ROWS = 3, /* at most */
     WHERE_ROW = 2800,
@@ -252,7 +253,9 @@ static void put_card(struct cards *c, const struct box *b)
     struct card *card = card_of_box(c->set, c->page->s, b);
     card_press(card, c->page->s, whole_wide - HEAD - 2 * PAD, whole_high - 2 * PAD);
     um head = head_high(c->page, b), high = card->high > head ? card->high : head;
-    struct laid l = {card, card->wide + HEAD + 2 * PAD, high + 2 * PAD};
+    um words = view_of_box(c->set->r, b)->unproven ? UNPROVEN : 0,
+       wide = card->wide > words ? card->wide : words;
+    struct laid l = {card, wide + HEAD + 2 * PAD, high + 2 * PAD};
     l.high = l.high < whole_high ? l.high : whole_high;
     if (!joins(c, &l)) {
         um below = c->shelves.n ? c->high + GAP : 0;
