@@ -162,6 +162,19 @@ size_t fonts_fitting(const struct fonts *fonts, bool bold, int64_t size, int64_t
     return (size_t)(p - text);
 }
 
+bool fonts_exceed(const struct fonts *fonts, bool bold, int64_t size, int64_t units, int64_t width)
+{
+    return units * size > width * fonts->face[bold].em;
+}
+
+int64_t fonts_units(const struct fonts *fonts, bool bold, const char *text, size_t len)
+{
+    int64_t units = 0;
+    for (size_t n, at = 0; at < len; at += n)
+        units += letter_width(&fonts->face[bold], utf8_next(text + at, text + len, &n));
+    return units;
+}
+
 bool fonts_has(const struct fonts *fonts, bool bold, uint32_t letter)
 {
     return glyph_of(&fonts->face[bold], letter) != 0;

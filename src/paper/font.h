@@ -34,6 +34,11 @@ int64_t fonts_width(const struct fonts *fonts, bool bold, int64_t size, const ch
 /* The same of one letter. */
 int64_t fonts_letter_width(const struct fonts *fonts, bool bold, int64_t size, uint32_t letter);
 
+/* Whether so many units of the face, of letters of that size, are wider than a width; the units of
+ * a text of `len` bytes. */
+bool fonts_exceed(const struct fonts *fonts, bool bold, int64_t size, int64_t units, int64_t width);
+int64_t fonts_units(const struct fonts *fonts, bool bold, const char *text, size_t len);
+
 /* The bytes of `text` that fit into `width`, at the end of a character. */
 size_t fonts_fitting(const struct fonts *fonts, bool bold, int64_t size, int64_t width,
                      const char *text);

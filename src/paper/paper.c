@@ -379,6 +379,46 @@ static size_t line_of(const struct sheet *s, um width, struct lettering l, const
     return end;
 }
 
+/* A word that is wider than a row goes on in further ones. */
+static void grow_by_word(const struct fonts *f, struct lettering l, int64_t size,
+                         struct paper_growing *g, const char *word, size_t len, int64_t units)
+{
+    while (fonts_exceed(f, l.bold, size, units, g->width)) {
+        size_t fits = fonts_fitting(f, l.bold, size, g->width, word), first;
+        utf8_next(word, word + len, &first);
+        fits = fits > first ? fits : first;
+        if (fits >= len)
+            break;
+        word += fits;
+        len -= fits;
+        units = fonts_units(f, l.bold, word, len);
+        g->rows++;
+    }
+    g->used = units;
+}
+
+void paper_grow(const struct sheet *s, struct lettering l, struct paper_growing *g,
+                const char *text)
+{
+    const struct fonts *f = s->paper->fonts;
+    um size = size_of(s, l);
+    for (text = tame(s->paper->arena, text); *text;) {
+        size_t blanks = strspn(text, " "), len = strcspn(text + blanks, " ");
+        const char *word = text + blanks;
+        int64_t before = fonts_units(f, l.bold, text, blanks),
+                units = fonts_units(f, l.bold, word, len);
+        text = word + len;
+        if (!len) {
+            g->used += before;
+        } else if (g->rows && !fonts_exceed(f, l.bold, size, g->used + before + units, g->width)) {
+            g->used += before + units;
+        } else {
+            g->rows++;
+            grow_by_word(f, l, size, g, word, len, units);
+        }
+    }
+}
+
 uint32_t paper_rows(const struct sheet *s, um width, struct lettering l, const char *text)
 {
     uint32_t rows = 0;

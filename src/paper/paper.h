@@ -225,6 +225,18 @@ uint32_t paper_lines(const struct sheet *s, um width, struct lettering l, const 
 /* The same in so many lines at most: what does not fit ends with three dots. */
 uint32_t paper_write_within(struct sheet *s, um x, um y, um width, um row, uint32_t most,
                             struct lettering l, const char *text);
+/* Text that grows, in rows of a width: how many rows it takes so far, as paper_rows has it, and how
+ * much of the last one. */
+struct paper_growing {
+    um width;
+    uint32_t rows;
+    int64_t used; /* in units of the face */
+};
+
+/* Puts more text behind it; only that is looked at. */
+void paper_grow(const struct sheet *s, struct lettering l, struct paper_growing *g,
+                const char *text);
+
 /* How many lines that takes. */
 uint32_t paper_rows(const struct sheet *s, um width, struct lettering l, const char *text);
 

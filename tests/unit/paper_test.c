@@ -148,6 +148,33 @@ static void lines_of_a_text_hold_all_its_words(void **state)
     assert_string_equal(joined, "onetwothreeDonaudampfschifffahrtfour");
 }
 
+/* A text that grows piece by piece takes the rows that all of it takes, whatever its words. */
+static void growing_text_takes_its_rows(void **state)
+{
+    (void)state;
+    struct sheet *s = new_sheet();
+    const struct lettering l = {.caps = 2 * MM};
+    uint64_t random = 7;
+    for (int round = 0; round < 200; round++) {
+        struct buf all = {0};
+        struct paper_growing g = {.width = (10 + round % 50) * MM};
+        for (int piece = 0; piece < 30; piece++) {
+            size_t before = all.n;
+            buf_puts(&all, piece ? "  \xc2\xb7  " : "");
+            for (int words = 0; words < 4; words++) {
+                random = random * 6364136223846793005u + 1442695040888963407u;
+                for (unsigned k = 0; k <= (random >> 33) % (words % 3 ? 9 : 40); k++)
+                    buf_puts(&all, k % 5 == 4 ? "\xc3\x84" : (random >> (k % 30)) & 1 ? "W" : "i");
+                buf_puts(&all, words < 3 ? " " : "");
+            }
+            buf_text(&all);
+            paper_grow(s, l, &g, all.at + before);
+            assert_int_equal(g.rows, paper_rows(s, g.width, l, all.at));
+        }
+        buf_free(&all);
+    }
+}
+
 static void what_is_hidden_is_not_drawn(void **state)
 {
     struct sheet *s = new_sheet();
@@ -207,6 +234,7 @@ int main(void)
         cmocka_unit_test_teardown(corners_and_arcs_are_what_can_be, forget),
         cmocka_unit_test_teardown(a_hatch_fills_its_shape, forget),
         cmocka_unit_test_teardown(lines_of_a_text_hold_all_its_words, forget),
+        cmocka_unit_test_teardown(growing_text_takes_its_rows, forget),
         cmocka_unit_test_teardown(what_is_hidden_is_not_drawn, forget),
         cmocka_unit_test_teardown(groups_are_closed_in_svg, forget),
     };

@@ -359,25 +359,20 @@ static void draw_list(const struct words *w, const struct placed *placed, struct
     uint32_t *order = arena_array(w->v->index->r->arena, uint32_t, w->callouts.n + 1),
              count = listed(w, placed, order), told = 0,
              rows = (uint32_t)((list.bottom - list.top - CAPS_NOTE) / ROW) + 1;
-    struct buf b = {0}, tail = {0}; /* what stands on the last row so far: the rows above it stay */
+    struct buf b = {0};
     um width = list.right - list.left;
-    uint32_t above = 0;
+    struct paper_growing g = {.width = width};
     for (; told < count; told++) {
         size_t before = b.n;
         buf_puts(&b, told ? "  \xc2\xb7  " : "");
         tell(&b, &w->callouts.at[order[told]], &placed[order[told]]);
-        buf_add(&tail, b.at + before, b.n - before);
-        const char *const *lines;
-        uint32_t n = paper_lines(s, width, l, buf_text(&tail), &lines);
-        if (above + n > rows - (told + 1 < count)) {
+        buf_text(&b);
+        paper_grow(s, l, &g, b.at + before);
+        if (g.rows > rows - (told + 1 < count)) {
             b.n = before;
             break;
         }
-        above += n - 1;
-        tail.n = 0;
-        buf_puts(&tail, lines[n - 1]);
     }
-    buf_free(&tail);
     if (told < count)
         buf_printf(&b, "%sand %u more: see the box cards", told ? "  \xc2\xb7  " : "",
                    count - told);
