@@ -51,15 +51,17 @@ const struct table_row *facts_device_row(const struct device_def *def, const str
     return NULL;
 }
 
-const char *facts_device_in_table(const struct table *t, const struct device_def *def)
+const char *facts_device_key(struct model *m, const struct device_def *def, enum book_table table)
 {
-    const struct table_row *row = facts_device_row(def, t);
-    return row ? row->key : NULL;
+    for (; def; def = base_of(def))
+        if (code_find_row(&m->code, table, def->name))
+            return def->name;
+    return NULL;
 }
 
 bool facts_device_in_list(struct model *m, const struct device_def *def, enum book_table list)
 {
-    return facts_device_row(def, code_table(&m->code, list)) != NULL;
+    return facts_device_key(m, def, list) != NULL;
 }
 
 uint32_t facts_place_of_part(const struct part *part)

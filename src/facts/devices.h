@@ -47,8 +47,9 @@ struct device *const *facts_passing(const struct box *box, const struct circuit 
  * none has. An alarm of the library is what its own name says, whatever it is based on. */
 const struct table_row *facts_device_row(const struct device_def *def, const struct table *t);
 
-/* The name of that row, or NULL; and whether a list of the edition has one. */
-const char *facts_device_in_table(const struct table *t, const struct device_def *def);
+/* The name of that row, or NULL, and whether there is one, of a table of the edition: that row
+ * alone counts as read. */
+const char *facts_device_key(struct model *m, const struct device_def *def, enum book_table table);
 bool facts_device_in_list(struct model *m, const struct device_def *def, enum book_table list);
 
 #endif

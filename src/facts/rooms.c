@@ -38,9 +38,8 @@ struct use facts_use_of_room(const struct room *room)
 
 bool facts_use_in_list(struct model *m, struct use use, enum book_table list)
 {
-    const struct table *t = code_table(&m->code, list);
-    for (uint32_t i = 0; t && i < use.count; i++)
-        if (table_kind(t, use.kinds[i]))
+    for (uint32_t i = 0; i < use.count; i++)
+        if (code_list_has_kind(&m->code, list, use.kinds[i]))
             return true;
     return false;
 }

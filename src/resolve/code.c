@@ -38,11 +38,36 @@ static const char *key_of(struct library *lib, const struct value *v)
     }
 }
 
-static void put_row(struct library *lib, struct table *t, const struct node *n)
+enum { LAST_MARK = CHAR_BIT * sizeof(uint64_t) - 1 };
+static const uint64_t all_cells = ~(uint64_t)0;
+
+/* The mark of a cell; those beyond the last share one. */
+static uint64_t mark_of(uint16_t place)
+{
+    return (uint64_t)1 << (place < LAST_MARK ? place : LAST_MARK);
+}
+
+/* The marks of a row that a recalled statement puts in place of another: of what it changes; it has
+ * to repeat the rest, which keeps the marks it had. One that changes nothing is written for its
+ * mark. */
+static uint64_t marks_over(struct library *lib, const struct table_row *old, const struct node *n)
+{
+    uint64_t changed = 0, kept = 0;
+    for (uint16_t i = 0; i < n->value_count; i++)
+        if (i < old->count && key_of(lib, &old->cells[i]) == key_of(lib, &n->values[i]))
+            kept |= old->recalled & mark_of(i);
+        else
+            changed |= mark_of(i);
+    return changed ? changed | kept : all_cells;
+}
+
+static void put_row(struct library *lib, struct table *t, const struct node *n, bool recalled)
 {
     const char *key = key_of(lib, &n->values[0]);
     void **at = map_at(lib->diag->arena, &t->row_of, 0, (uintptr_t)key);
-    struct table_row row = {key, n, n->values, n->value_count};
+    struct table_row row = {key, n, n->values, n->value_count, recalled ? all_cells : 0};
+    if (*at && recalled && !node_child(n->parent, F_COLUMNS))
+        row.recalled = marks_over(lib, &t->rows.at[(uintptr_t)*at - 1], n);
     if (*at) {
         t->rows.at[(uintptr_t)*at - 1] = row;
     } else {
@@ -65,14 +90,48 @@ static void take_row(struct library *lib, struct table *t, const char *key)
                 (void *)(uintptr_t)(i + 1));
 }
 
+static void mark_setting(struct library *lib, struct table *t, uintptr_t name, bool recalled)
+{
+    *map_at(lib->diag->arena, &t->recalled_settings, 0, name) = recalled ? t : NULL;
+}
+
+static void mark_whole(struct library *lib, struct table *t, bool recalled)
+{
+    t->recalled = recalled;
+    for (uint32_t i = 0; i < t->rows.n; i++)
+        t->rows.at[i].recalled = recalled ? all_cells : 0;
+    for (uint32_t i = 0; i < t->settings.cap; i++)
+        if (t->settings.slot[i].value)
+            mark_setting(lib, t, t->settings.slot[i].b, recalled);
+}
+
+static bool says_figures(const struct node *n)
+{
+    for (const struct node *c = n->child; c; c = c->next)
+        if (c->form == F_ROW || c->form == F_ROW_WITHOUT)
+            return true;
+    return false;
+}
+
+/* A statement speaks of the whole table where it has no rows; recalled, where it names another
+ * source too: then no figure is known to stand there. Else it speaks of its rows alone. */
+static void take_source(struct library *lib, struct table *t, const struct node *n)
+{
+    const struct node *source = node_child(n, F_SOURCE);
+    if (!source || !source->value_count)
+        return;
+    const char *name = source->values[0].name;
+    bool recalled = node_flag(n, F_RECALLED), other = !t->source || strcmp(t->source, name);
+    t->source = name;
+    if (!says_figures(n) || (recalled && other))
+        mark_whole(lib, t, recalled);
+}
+
 static void apply(struct library *lib, struct table *t, const struct node *n)
 {
     struct arena *a = lib->diag->arena;
-    const struct node *source = node_child(n, F_SOURCE);
-    if (source && source->value_count) {
-        t->source = source->values[0].name;
-        t->recalled = node_flag(n, F_RECALLED);
-    }
+    bool recalled = node_flag(n, F_RECALLED);
+    take_source(lib, t, n);
     for (const struct node *c = n->child; c; c = c->next) {
         if (c->broken || !c->value_count)
             continue;
@@ -84,10 +143,12 @@ static void apply(struct library *lib, struct table *t, const struct node *n)
             t->column_count = c->value_count;
         } else if (c->form == F_ROW && c->alt == 1) {
             map_put(a, &t->settings, 0, (uintptr_t)c->values[0].name, (void *)&c->values[1]);
+            mark_setting(lib, t, (uintptr_t)c->values[0].name, recalled);
         } else if (c->form == F_ROW) {
-            put_row(lib, t, c);
+            put_row(lib, t, c, recalled);
         } else if (c->form == F_ROW_WITHOUT) {
             take_row(lib, t, key_of(lib, &c->values[0]));
+            t->recalled |= recalled;
         }
     }
 }
@@ -146,16 +207,13 @@ static struct table *copy_table(struct library *lib, const struct table *base)
     *t = *base;
     memset(&t->rows, 0, sizeof t->rows);
     memset(&t->row_of, 0, sizeof t->row_of);
-    memset(&t->settings, 0, sizeof t->settings);
+    t->settings = map_copy(lib->diag->arena, &base->settings);
+    t->recalled_settings = map_copy(lib->diag->arena, &base->recalled_settings);
     for (uint32_t i = 0; i < base->rows.n; i++) {
         *vec_push(lib->diag->arena, &t->rows) = base->rows.at[i];
         map_put(lib->diag->arena, &t->row_of, 0, (uintptr_t)base->rows.at[i].key,
                 (void *)(uintptr_t)(i + 1));
     }
-    for (uint32_t i = 0; i < base->settings.cap; i++)
-        if (base->settings.slot[i].value)
-            map_put(lib->diag->arena, &t->settings, 0, base->settings.slot[i].b,
-                    base->settings.slot[i].value);
     return t;
 }
 
@@ -205,6 +263,56 @@ void library_merge_tables(struct library *lib)
 
 /* --- what C asks for ---------------------------------------------------------------------- */
 
+static const struct value *some(const struct value *v)
+{
+    return v && v->kind == V_NAME && !strcmp(v->name, "none") ? NULL : v;
+}
+
+const struct table_row *row_named(const struct table *t, const char *name)
+{
+    uintptr_t i = (uintptr_t)map_get(&t->row_of, 0, (uintptr_t)name);
+    return i ? &t->rows.at[i - 1] : NULL;
+}
+
+/* The place of a column whose name ends with `tail`; NOWHERE where the table has none. */
+enum { NOWHERE = UINT16_MAX };
+
+static uint16_t column_place(const struct table *t, const char *name, const char *tail)
+{
+    size_t size = strlen(name);
+    for (uint16_t i = 0; i < t->column_count; i++)
+        if (!strncmp(t->columns[i], name, size) && !strcmp(t->columns[i] + size, tail))
+            return i;
+    return NOWHERE;
+}
+
+static const struct value *cell_at(const struct table_row *row, uint16_t place)
+{
+    return row && place < row->count ? some(&row->cells[place]) : NULL;
+}
+
+/* Whether any figure of a table is recalled. */
+static bool has_recalled(const struct table *t)
+{
+    bool any = t->recalled;
+    for (uint32_t i = 0; i < t->rows.n; i++)
+        any |= t->rows.at[i].recalled != 0;
+    for (uint32_t i = 0; i < t->recalled_settings.cap; i++)
+        any |= t->recalled_settings.slot[i].value != NULL;
+    return any;
+}
+
+/* The row, column or setting of a table that alone is not known of the edition, interned; NULL: no
+ * part of it is told apart. */
+static const char *unsure_part(struct code *c, const char *table)
+{
+    const char *name = names_of(c->lib->names, book_tables[TABLE_UNKNOWN].name);
+    const struct table *t = c->electrical ? edition_table(c->lib, c->electrical, name) : NULL;
+    const struct value *part =
+        t ? cell_at(row_named(t, table), column_place(t, COL_UNKNOWN_PART->is.name, "")) : NULL;
+    return part ? key_of(c->lib, part) : NULL;
+}
+
 static void seek_table(struct code *c, enum book_table table)
 {
     struct known_table *k = &c->tables[table];
@@ -212,7 +320,30 @@ static void seek_table(struct code *c, enum book_table table)
     k->table = c->electrical ? edition_table(c->lib, c->electrical, name) : NULL;
     if (!k->table && c->residential)
         k->table = edition_table(c->lib, c->residential, name);
+    k->unsure = k->table ? unsure_part(c, name) : NULL;
+    k->recalled = k->table && has_recalled(k->table);
     k->sought = true;
+}
+
+/* Keeps that a figure was read by its names, its row's and its column's or the setting's (interned;
+ * NULL: it has no such): whether it is recalled, or of the part that is not known. */
+static void note_read(struct known_table *k, const char *row, const char *name, bool recalled)
+{
+    k->read_recalled |= recalled;
+    k->read_unsure |= k->unsure && (row == k->unsure || name == k->unsure);
+}
+
+/* The same of a cell; where there is none, that there is none was read. */
+static const struct value *read_cell(struct code *c, enum book_table table, const char *key,
+                                     const struct table_row *row, uint16_t place)
+{
+    struct known_table *k = &c->tables[table];
+    if (k->recalled || k->unsure) {
+        bool named = k->unsure && place < k->table->column_count;
+        note_read(k, key, named ? names_of(c->lib->names, k->table->columns[place]) : NULL,
+                  row ? row->recalled & mark_of(place) : k->table->recalled);
+    }
+    return cell_at(row, place);
 }
 
 /* Keeps who asked for a table; readers are told apart by the place of their names. */
@@ -222,7 +353,8 @@ static void note_reader(struct code *c, enum book_table table)
     map_put(c->lib->diag->arena, &c->readers, table, (uintptr_t)c->reader, (void *)c->reader);
 }
 
-struct table *code_find_table(struct code *c, enum book_table table)
+/* The table, for whoever keeps what he reads of it (read_cell). */
+static struct table *open_table(struct code *c, enum book_table table)
 {
     struct known_table *k = &c->tables[table];
     if (!k->sought)
@@ -230,6 +362,13 @@ struct table *code_find_table(struct code *c, enum book_table table)
     if (k->reader != c->reader)
         note_reader(c, table);
     return k->table;
+}
+
+struct table *code_find_table(struct code *c, enum book_table table)
+{
+    struct table *t = open_table(c, table);
+    c->tables[table].read_whole = true;
+    return t;
 }
 
 RULE(library_incomplete, "library-incomplete", ERROR, FIRM,
@@ -304,17 +443,28 @@ static void report_table(struct code *c, enum book_table table)
     report_missing(c, &c->tables[table].told, book_tables[table].name, NULL);
 }
 
-struct table *code_table(struct code *c, enum book_table table)
+static struct table *need_table(struct code *c, enum book_table table)
 {
-    struct table *t = code_find_table(c, table);
+    struct table *t = open_table(c, table);
     if (!t)
         report_table(c, table);
     return t;
 }
 
-static const struct value *some(const struct value *v)
+struct table *code_table(struct code *c, enum book_table table)
 {
-    return v && v->kind == V_NAME && !strcmp(v->name, "none") ? NULL : v;
+    struct table *t = need_table(c, table);
+    c->tables[table].read_whole = true;
+    return t;
+}
+
+const struct table_row *code_find_row(struct code *c, enum book_table table, const char *key)
+{
+    const struct table *t = need_table(c, table);
+    const struct table_row *row = t ? row_named(t, key) : NULL;
+    if (t)
+        read_cell(c, table, key, row, 0);
+    return row;
 }
 
 /* The words of the values that are words; sizes are written as numbers too. */
@@ -354,49 +504,28 @@ void code_take_usual(struct code *c, struct edition *newest)
 
 /* --- rows and cells */
 
-const struct table_row *row_named(const struct table *t, const char *name)
-{
-    uintptr_t i = (uintptr_t)map_get(&t->row_of, 0, (uintptr_t)name);
-    return i ? &t->rows.at[i - 1] : NULL;
-}
-
-/* The place of a column whose name ends with `tail`; NOWHERE where the table has none. */
-enum { NOWHERE = UINT16_MAX };
-
-static uint16_t column_place(const struct table *t, const char *name, const char *tail)
-{
-    size_t size = strlen(name);
-    for (uint16_t i = 0; i < t->column_count; i++)
-        if (!strncmp(t->columns[i], name, size) && !strcmp(t->columns[i] + size, tail))
-            return i;
-    return NOWHERE;
-}
-
-static const struct value *cell_at(const struct table_row *row, uint16_t place)
-{
-    return row && place < row->count ? some(&row->cells[place]) : NULL;
-}
-
 static const struct value *cell_in(struct code *c, const struct book_item *column,
-                                   const struct table *t, const struct table_row *row)
+                                   const struct table *t, const char *key,
+                                   const struct table_row *row)
 {
     struct known_item *k = &c->items[column->id];
     if (!k->sought)
         k->place = column_place(t, column->name, "");
     k->sought = true;
-    return cell_at(row, k->place);
+    return read_cell(c, column->table, key, row, k->place);
 }
 
 static const struct value *cell_of(struct code *c, const struct book_item *column, const char *key)
 {
-    const struct table *t = code_table(c, column->table);
-    return t && key ? cell_in(c, column, t, row_named(t, key)) : NULL;
+    const struct table *t = need_table(c, column->table);
+    return t && key ? cell_in(c, column, t, key, row_named(t, key)) : NULL;
 }
 
 static const struct value *row_of(struct code *c, const struct book_item *column, uint32_t row)
 {
-    const struct table *t = code_table(c, column->table);
-    return t && row < t->rows.n ? cell_in(c, column, t, &t->rows.at[row]) : NULL;
+    const struct table *t = need_table(c, column->table);
+    return t && row < t->rows.n ? cell_in(c, column, t, t->rows.at[row].key, &t->rows.at[row])
+                                : NULL;
 }
 
 #define NUMBER(m)                                                                                  \
@@ -456,21 +585,32 @@ uint32_t code_sizes(struct code *c, const struct count_column *column, const cha
 double code_row_count_by(struct code *c, const struct count_column *column, uint32_t row,
                          const char *size, double missing)
 {
-    const struct table *t = code_table(c, column->is.table);
+    const struct table *t = need_table(c, column->is.table);
     if (!t || row >= t->rows.n)
         return missing;
+    const struct table_row *r = &t->rows.at[row];
     uint16_t place = column_place(t, column->is.name, size);
-    return value_amount(cell_at(&t->rows.at[row], place), missing);
+    return value_amount(read_cell(c, column->is.table, r->key, r, place), missing);
 }
 
 /* --- settings */
 
+/* A setting by its name (interned); NULL where the table has none. */
+static const struct value *read_setting(struct code *c, enum book_table table, const char *name)
+{
+    const struct table *t = c->tables[table].table;
+    const struct value *v = map_find(&t->settings, 0, name);
+    note_read(&c->tables[table], NULL, name,
+              v ? map_find(&t->recalled_settings, 0, name) != NULL : t->recalled);
+    return v;
+}
+
 static void seek_setting(struct code *c, const struct book_item *setting)
 {
     struct known_item *k = &c->items[setting->id];
-    const struct table *t = code_find_table(c, setting->table);
-    const char *name = code_key(c, setting->name);
-    const struct value *v = t ? map_get(&t->settings, 0, (uintptr_t)name) : NULL;
+    const struct value *v = open_table(c, setting->table)
+                                ? read_setting(c, setting->table, code_key(c, setting->name))
+                                : NULL;
     k->value = some(v);
     k->missing = !v;
     k->sought = true;
@@ -489,7 +629,7 @@ static const struct value *setting_of(struct code *c, const struct book_item *se
 {
     struct known_item *k = sought_setting(c, setting);
     bool wanted = k->missing && !setting->may_lack;
-    const struct table *t = wanted ? code_table(c, setting->table) : NULL;
+    const struct table *t = wanted ? need_table(c, setting->table) : NULL;
     if (t && !k->told)
         report_missing(c, &k->told, t->name, setting->name);
     return k->value;
@@ -543,9 +683,9 @@ bool code_says(struct code *c, const struct word_setting *setting, const char *w
 length code_length_by(struct code *c, const struct length_setting *setting, const char *size,
                       length missing)
 {
-    const struct table *t = code_table(c, setting->is.table);
+    const struct table *t = need_table(c, setting->is.table);
     const char *name = arena_printf(c->lib->diag->arena, "%s%s", setting->is.name, size);
-    return t ? length_of(some(map_get(&t->settings, 0, (uintptr_t)code_key(c, name))), missing)
+    return t ? length_of(some(read_setting(c, setting->is.table, code_key(c, name))), missing)
              : missing;
 }
 
@@ -559,8 +699,7 @@ double code_low_voltage(struct code *c, const struct voltage_setting *setting, d
 
 bool code_list_has_name(struct code *c, enum book_table list, const char *name)
 {
-    const struct table *t = code_table(c, list);
-    return t && row_named(t, name);
+    return code_find_row(c, list, name);
 }
 
 bool code_list_has(struct code *c, enum book_table list, const char *word)
@@ -593,27 +732,39 @@ const char *table_kind(const struct table *t, const struct kind_def *kind)
 
 bool code_list_has_kind(struct code *c, enum book_table list, const struct kind_def *kind)
 {
-    const struct table *t = code_table(c, list);
-    return t && table_kind(t, kind);
+    for (; kind; kind = kind->base)
+        if (code_find_row(c, list, kind->name))
+            return true;
+    return false;
 }
 
 /* --- articles */
+
+/* Keeps of an article that is cited whether it is recalled: of the finding that it goes with. */
+static const char *cited(struct code *c, const char *article, const char *row, bool recalled)
+{
+    note_read(&c->tables[TABLE_ARTICLES], row, NULL, recalled);
+    if (recalled)
+        map_file(c->lib->diag->arena, &c->recalled_articles, 0, article, (void *)article);
+    return article;
+}
 
 /* Each book has articles of its own: the electrical code's come first. */
 static const char *article_of(struct code *c, const char *name)
 {
     const char *articles = names_of(c->lib->names, book_tables[TABLE_ARTICLES].name);
     struct edition *both[] = {c->electrical, c->residential};
-    code_find_table(c, TABLE_ARTICLES);
+    open_table(c, TABLE_ARTICLES);
     for (int i = 0; i < 2; i++) {
         const struct table *t = both[i] ? edition_table(c->lib, both[i], articles) : NULL;
         if (!t)
             report_table(c, TABLE_ARTICLES);
-        const struct value *v =
-            t ? cell_at(row_named(t, name), column_place(t, COL_ARTICLES_ARTICLE->is.name, ""))
-              : NULL;
+        const struct table_row *row = t ? row_named(t, name) : NULL;
+        const uint16_t place = t ? column_place(t, COL_ARTICLES_ARTICLE->is.name, "") : NOWHERE;
+        const struct value *v = cell_at(row, place);
         if (v && v->kind == V_TEXT)
-            return arena_printf(c->lib->diag->arena, "%s %s", both[i]->label, v->name);
+            return cited(c, arena_printf(c->lib->diag->arena, "%s %s", both[i]->label, v->name),
+                         name, row->recalled & mark_of(place));
     }
     return NULL;
 }
@@ -670,8 +821,9 @@ const char *const *code_recalled(struct code *c, const char *name, bool cites, u
     const char **list = arena_array(c->lib->diag->arena, const char *, BOOK_TABLES);
     *count = 0;
     for (int i = NO_TABLE + 1; i < BOOK_TABLES; i++) {
-        const struct table *t = c->tables[i].sought ? c->tables[i].table : NULL;
-        if (t && t->recalled && (!name || is_reader(book_tables[i].readers, name, cites)))
+        const struct known_table *k = &c->tables[i];
+        bool recalled = k->read_whole ? k->recalled : k->read_recalled;
+        if (recalled && (!name || is_reader(book_tables[i].readers, name, cites)))
             list[(*count)++] = book_tables[i].name;
     }
     return list;
@@ -693,10 +845,12 @@ const char *const *code_unknown(struct code *c, const char *name, bool cites, ui
     const struct table *unknown = unknown_of(c);
     *count = 0;
     for (int i = NO_TABLE + 1; i < BOOK_TABLES && unknown && unknown->rows.n; i++) {
-        const char *table = book_tables[i].name,
-                   *what = c->tables[i].sought && c->tables[i].table
-                               ? word_of(c, cell_in(c, &COL_UNKNOWN_WHAT->is, unknown,
-                                                    row_named(unknown, code_key(c, table))))
+        const struct known_table *k = &c->tables[i];
+        const char *table = book_tables[i].name, *key = code_key(c, table);
+        bool was_read = k->table && (!k->unsure || k->read_whole || k->read_unsure);
+        const char *what = k->sought && was_read
+                               ? word_of(c, cell_in(c, &COL_UNKNOWN_WHAT->is, unknown, key,
+                                                    row_named(unknown, key)))
                                : NULL;
         if (what && (!name || is_reader(book_tables[i].readers, name, cites)))
             list[(*count)++] = arena_printf(c->lib->diag->arena, "%s (%s)", table, what);
@@ -708,17 +862,19 @@ void code_vouch(struct code *c)
 {
     unknown_of(c);
     struct diag *d = c->lib->diag;
-    struct map of_rule = {0}; /* (rule, whether with an article) -> a finding that has its list */
+    struct map of_rule = {0}; /* (rule, what article it has) -> a finding that has its list */
     for (uint32_t i = 0; i < d->findings.n; i++) {
         struct finding *f = &d->findings.at[i];
-        void **at = map_at(d->arena, &of_rule, (uintptr_t)f->rule, 1 + (f->article != NULL));
+        bool cites_recalled = f->article && map_find(&c->recalled_articles, 0, f->article);
+        void **at = map_at(d->arena, &of_rule, (uintptr_t)f->rule,
+                           1 + (f->article != NULL) + cites_recalled);
         const struct finding *same = *at;
         if (same) {
             f->recalled_count = same->recalled_count;
             f->unknown_count = same->unknown_count;
         }
-        f->recalled =
-            same ? same->recalled : code_recalled(c, f->rule->name, f->article, &f->recalled_count);
+        f->recalled = same ? same->recalled
+                           : code_recalled(c, f->rule->name, cites_recalled, &f->recalled_count);
         f->unknown =
             same ? same->unknown : code_unknown(c, f->rule->name, f->article, &f->unknown_count);
         *at = f;
@@ -760,7 +916,7 @@ double code_ampacity(struct code *c, enum metal metal, const char *size, int deg
     bool as_aluminium = metal != COPPER;
     const struct current_column *columns =
         !as_aluminium ? COL_AMPACITY_COPPER_AT : COL_AMPACITY_ALUMINIUM_AT;
-    const struct table *t = code_table(c, columns->is.table);
+    const struct table *t = need_table(c, columns->is.table);
     if (!t || !size)
         return 0;
     int most = degrees > 0 ? degrees : (int)code_temperature(c, SET_TERMINALS_SMALL_AT, 0);
@@ -770,16 +926,17 @@ double code_ampacity(struct code *c, enum metal metal, const char *size, int deg
             (uint16_t)(temperature_column(t, columns->is.name, most) + 1);
     }
     uint16_t place = (uint16_t)(c->ampacity[as_aluminium].place - 1);
-    return value_amount(cell_at(row_named(t, size), place), 0);
+    return value_amount(read_cell(c, columns->is.table, size, row_named(t, size), place), 0);
 }
 
 double code_ambient_share(struct code *c, double air, int degrees)
 {
-    const struct table *t = code_table(c, TABLE_AMBIENT);
+    const struct table *t = need_table(c, TABLE_AMBIENT);
     int most = degrees > 0 ? degrees : (int)code_temperature(c, SET_TERMINALS_SMALL_AT, 0);
     uint16_t place = t ? temperature_column(t, COL_AMBIENT_AT->is.name, most) : NOWHERE;
     for (uint32_t i = 0; t && i < t->rows.n; i++)
         if (air <= value_amount(&t->rows.at[i].cells[0], 0))
-            return value_amount(cell_at(&t->rows.at[i], place), 0);
+            return value_amount(
+                read_cell(c, TABLE_AMBIENT, t->rows.at[i].key, &t->rows.at[i], place), 0);
     return t ? 0 : 1;
 }

@@ -294,16 +294,18 @@ struct table_row {
     const struct node *node;
     const struct value *cells; /* the first is the key */
     uint16_t count;
+    uint64_t recalled; /* by cell, the last bit for all from there on */
 };
 
 struct table {
     const char *name, *source;
-    bool recalled;
+    bool recalled; /* as a whole, so that a row that is not there is recalled to be none */
     const char *const *columns;
     uint16_t column_count;
-    VEC(struct table_row) rows; /* in the order of the base edition, then of those that add */
-    struct map row_of;          /* key -> index of the row + 1 */
-    struct map settings;        /* name -> const struct value */
+    VEC(struct table_row) rows;   /* in the order of the base edition, then of those that add */
+    struct map row_of;            /* key -> index of the row + 1 */
+    struct map settings;          /* name -> const struct value */
+    struct map recalled_settings; /* name -> anything */
 };
 
 struct edition {
@@ -374,7 +376,10 @@ void library_merge_tables(struct library *lib);
 struct known_table {
     struct table *table;
     const char *reader; /* who asked last */
+    const char *unsure; /* its row, column or setting that alone is not known; NULL: no part */
     bool sought, told;
+    bool recalled;                               /* some figure of it */
+    bool read_whole, read_recalled, read_unsure; /* what of it was read, by whomever */
 };
 
 struct known_item {
@@ -399,16 +404,18 @@ struct code {
     struct known_item items[BOOK_ITEMS];
     struct {
         int degrees;
-        uint16_t place;       /* + 1 */
-    } ampacity[2];            /* by metal: the column that was last asked for */
-    struct known_rule *rules; /* by place in the list of all */
-    const char *reader;       /* who asks: a rule, report, drawing or stage, by its name */
-    struct map readers;       /* (table, who asked) -> anything */
+        uint16_t place;           /* + 1 */
+    } ampacity[2];                /* by metal: the column that was last asked for */
+    struct known_rule *rules;     /* by place in the list of all */
+    const char *reader;           /* who asks: a rule, report, drawing or stage, by its name */
+    struct map readers;           /* (table, who asked) -> anything */
+    struct map recalled_articles; /* texts of articles that were asked for -> anything */
 };
 
 /* The table, looked up in the electrical code and its bases, then in the residential code. NULL
  * where neither has it: reported once as a fault of the library, never replaced by a figure of
- * ours. */
+ * ours. Who takes it so counts as reading all of it: of what is recalled or not known the functions
+ * below keep what was read. */
 struct table *code_table(struct code *c, enum book_table table);
 /* The same without a report where it is missing. */
 struct table *code_find_table(struct code *c, enum book_table table);
@@ -438,6 +445,8 @@ length code_length_by(struct code *c, const struct length_setting *setting, cons
 /* The voltage of one line where a supply has two, 120/240 V; else its only one. */
 double code_low_voltage(struct code *c, const struct voltage_setting *setting, double missing);
 
+/* The row of a key (interned), which is kept as read; NULL where there is none. */
+const struct table_row *code_find_row(struct code *c, enum book_table table, const char *key);
 /* The row of a key: NULL where there is none. Keys as in table_row.key, interned: names of kinds,
  * devices and rooms, sizes of cables. */
 const struct table_row *row_named(const struct table *t, const char *name);
@@ -498,13 +507,13 @@ const char *code_row_article(struct code *c, const struct cite_column *column, c
  * (plan-defaults), by the newest one, which serves itself where there is no such. */
 void code_take_usual(struct code *c, struct edition *newest);
 
-/* The tables that were asked for, are recalled (written from memory, not compared with a published
- * copy) and have the reader by the schema: a rule, a report. `cites`: it names articles; `name`
- * NULL: whoever the reader is. */
+/* The tables of which a figure was read that is recalled (written from memory, not compared with a
+ * published copy) and which have the reader by the schema: a rule, a report. `cites`: it names an
+ * article that is; `name` NULL: whoever the reader is. */
 const char *const *code_recalled(struct code *c, const char *name, bool cites, uint32_t *count);
-/* The tables of that reader that were asked for and are not known of this edition (`unknown`), so
- * that they stand as in the one before, each with what is not known: "dryer-demand (Table 120.54
- * for 6 to 42 dryers)". */
+/* The tables of that reader that were asked for and are not known of this edition (`unknown`), or
+ * of which the row, column or setting that is not known was read, so that they stand as in the one
+ * before, each with what is not known: "dryer-demand (Table 120.54 for 6 to 42 dryers)". */
 const char *const *code_unknown(struct code *c, const char *name, bool cites, uint32_t *count);
 /* Tells each finding what it rests on. */
 void code_vouch(struct code *c);

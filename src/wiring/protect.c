@@ -167,7 +167,7 @@ static void ask_receptacle(struct asking *f, const struct part *part, struct pro
         part->volts > code_voltage(code, SET_GFCI_VOLTS, INFINITY) ||
         amps > code_current(code, SET_GFCI_AMPS, INFINITY) ||
         f->m->volts > code_voltage(code, SET_GFCI_VOLTS_TO_GROUND, INFINITY) ||
-        facts_device_in_table(code_table(code, LIST_GFCI_EXEMPT), part->device->def))
+        facts_device_in_list(f->m, part->device->def, LIST_GFCI_EXEMPT))
         return;
     ask_by_kind(f, part, s);
     ask_by_distance(f, part, s);
@@ -179,8 +179,7 @@ static void ask_receptacle(struct asking *f, const struct part *part, struct pro
 static void ask_by_name(struct asking *f, const struct part *part, struct protected_part *s)
 {
     struct model *m = f->m;
-    const struct table *t = code_table(&m->code, TABLE_GFCI_APPLIANCES);
-    const char *name = facts_device_in_table(t, part->device->def);
+    const char *name = facts_device_key(m, part->device->def, TABLE_GFCI_APPLIANCES);
     if (name && part->circuit->breaker <=
                     code_cell_current(&m->code, COL_GFCI_APPLIANCES_AMPS, name, INFINITY))
         ask(s, article_cell(m, COL_GFCI_APPLIANCES_ARTICLE, name),
@@ -207,10 +206,9 @@ static bool stands_inside(const struct asking *f, const struct box *box)
 static const char *exempt_until(struct asking *f, const struct device_def *def)
 {
     struct code *code = &f->m->code;
-    if (!facts_device_in_table(code_table(code, LIST_GFCI_OUTDOOR_EXEMPT), def))
+    if (!facts_device_in_list(f->m, def, LIST_GFCI_OUTDOOR_EXEMPT))
         return "";
-    const struct table *t = code_table(code, TABLE_GFCI_OUTDOOR_EXEMPT_UNTIL);
-    const char *name = facts_device_in_table(t, def);
+    const char *name = facts_device_key(f->m, def, TABLE_GFCI_OUTDOOR_EXEMPT_UNTIL);
     return name ? code_cell_date(code, COL_GFCI_OUTDOOR_EXEMPT_UNTIL_UNTIL, name) : NULL;
 }
 
@@ -342,9 +340,8 @@ static void ask_for_services(struct asking *f)
     for (uint32_t i = 0; i < m->devices.n && within > 0; i++) {
         const struct box *b = m->devices.at[i]->box;
         struct service v = {.f = f, .equipment = b, .within = length_feet(within)};
-        if (!facts_device_in_table(code_table(&m->code, LIST_HVAC_EQUIPMENT),
-                                   m->devices.at[i]->def) ||
-            b->existing || !facts_known(b, ITS_TEXT | ITS_PLACE))
+        if (!facts_device_in_list(m, m->devices.at[i]->def, LIST_HVAC_EQUIPMENT) || b->existing ||
+            !facts_known(b, ITS_TEXT | ITS_PLACE))
             continue;
         if (!near.side)
             nearby_make(f->arena, &near, m, within, has_outlet);

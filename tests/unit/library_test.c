@@ -676,6 +676,118 @@ static void what_is_unknown_is_a_table(void **state)
     compile_free(&c);
 }
 
+/* --- what is recalled, and what is not known, row by row ---------------------------------- */
+
+static bool is_among(const char *const *list, uint32_t count, const char *name)
+{
+    bool found = false;
+    for (uint32_t i = 0; i < count; i++)
+        found |= !strncmp(list[i], name, strlen(name)) && strchr(" ", list[i][strlen(name)]);
+    return found;
+}
+
+/* What is said of a table of which some rows are marked. Of 14/2 behind 20 A the rows to 12 are
+ * read, where 12/2 is found to serve; of 12/2 behind 35 A those to 8: all in the column of copper.
+ */
+static void marks_go_by_what_was_read(void **state)
+{
+    (void)state;
+    static const char plan[] =
+        "edition town : nec-2023 \"Town\" {\n  %s\n}\n"
+        "edition here : town \"Here\" {\n  %s\n}\n"
+        "plan \"T\" { edition here }\n%s\n"
+        "room shed \"Shed\" {\n  kind storage\n  corner 0', 0'\n  size 20' by 12'\n"
+        "  box R1 north at 10' up 24\" { receptacle }\n}\n"
+        "panel P { in shed north at 4' up 5'; main 60 A; spaces 8 }\n"
+        "circuit P.5 \"Shed\" {\n  breaker %d A\n  cable %s\n  run P -> shed.R1\n}\n";
+#define SMALL "table small-conductors source \"240.4(D)\" "
+    static const struct {
+        const char *town, *here, *amend;
+        bool of_14, of_12; /* what is asked of the two cables: recalled */
+        bool unsure_14, unsure_12;
+    } cases[] = {
+        {"", "", "", false, false, false, false},
+        {SMALL "recalled { 10, 31 A, 25 A, 25 A }", "", "", false, true, false, false},
+        {SMALL "recalled { 10, 30 A, 25 A, 25 A }", "", "", false, true, false, false},
+        {SMALL "recalled { 10, 30 A, 25 A, 24 A }", "", "", false, false, false, false},
+        {SMALL "recalled { }", "", "", true, true, false, false},
+        {"table small-conductors source \"240.5\" recalled { 10, 30 A, 25 A, 24 A }", "", "", true,
+         true, false, false},
+        {SMALL "recalled { }", SMALL "{ 12, 20 A, 15 A, 15 A }", "", true, true, false, false},
+        {SMALL "recalled { }", SMALL "{ }", "", false, false, false, false},
+        {SMALL "recalled { 10, 31 A, 25 A, 25 A }", SMALL "{ 10, 30 A, 25 A, 25 A }", "", false,
+         false, false, false},
+        {SMALL "recalled { 10, 31 A, 25 A, 25 A }", SMALL "recalled { 10, 31 A, 25 A, 24 A }", "",
+         false, true, false, false},
+        {SMALL "recalled { 10, 31 A, 25 A, 25 A }", "",
+         "amend here because \"read in the book\" { table small-conductors { 10, 30 A, 25 A, 25 A "
+         "} }",
+         false, false, false, false},
+        {"table unknown source \"no page\" { small-conductors, \"some\" }", "", "", false, false,
+         true, true},
+        {"table unknown source \"no page\" { small-conductors, \"some\", 10 }", "", "", false,
+         false, false, true},
+        {"table unknown source \"no page\" { small-conductors, \"some\", copper-clad }", "", "",
+         false, false, false, false},
+        {"table unknown source \"no page\" { small-conductors, \"some\", copper }", "", "", false,
+         false, true, true},
+    };
+#undef SMALL
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++)
+        for (int of_12 = 0; of_12 < 2; of_12++) {
+            char text[2048];
+            struct compilation c;
+            snprintf(text, sizeof text, plan, cases[i].town, cases[i].here, cases[i].amend,
+                     of_12 ? 35 : 20, of_12 ? "12/2" : "14/2");
+            compile_text(&c, text);
+            const struct finding *f = finding_of(&c, "conductor-undersized", 0);
+            if (!f)
+                show_compiled(&c);
+            assert_non_null(f);
+            bool recalled = is_among(f->recalled, f->recalled_count, "small-conductors"),
+                 unsure = is_among(f->unknown, f->unknown_count, "small-conductors");
+            if (recalled != (of_12 ? cases[i].of_12 : cases[i].of_14) ||
+                unsure != (of_12 ? cases[i].unsure_12 : cases[i].unsure_14))
+                fail_msg("case %zu, %s AWG: recalled %d, not known %d", i, of_12 ? "12" : "14",
+                         recalled, unsure);
+            compile_free(&c);
+        }
+}
+
+/* An article that is recalled marks the findings that name it, not those beside them. */
+static void articles_go_by_finding(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_text(&c,
+                 "edition town : nec-2023 \"Town\" {\n"
+                 "  table articles source \"as in the rows\" { }\n}\n"
+                 "edition here : town \"Here\" {\n"
+                 "  table articles source \"as in the rows\" recalled { mixed-sizes, \"1.2\" }\n}\n"
+                 "plan \"T\" { edition here }\n"
+                 "room shed \"Shed\" {\n  kind kitchen\n  corner 0', 0'\n  size 20' by 12'\n"
+                 "  box R1 north at 10' up 24\" { receptacle }\n"
+                 "  box R2 north at 14' up 24\" { receptacle }\n}\n"
+                 "panel P { in shed north at 4' up 5'; main 60 A; spaces 8 }\n"
+                 "circuit P.5 \"Shed\" {\n  breaker 15 A\n  run P -> shed.R1 cable 12/2\n"
+                 "  run shed.R1 -> shed.R2 cable 14/2\n}\n");
+    const struct finding *f = finding_of(&c, "mixed-sizes", 0);
+    if (!f)
+        show_compiled(&c);
+    assert_non_null(f);
+    assert_true(is_among(f->recalled, f->recalled_count, "articles"));
+    bool others = false;
+    for (uint32_t i = 0; i < c.diag.findings.n; i++) {
+        const struct finding *other = &c.diag.findings.at[i];
+        if (other->rule == f->rule || !other->article)
+            continue;
+        others = true;
+        assert_false(is_among(other->recalled, other->recalled_count, "articles"));
+    }
+    assert_true(others);
+    compile_free(&c);
+}
+
 /* A plan that names no edition is looked at by the one that it is told to name, not by the newest.
  */
 static void the_usual_edition_serves(void **state)
@@ -713,6 +825,8 @@ int main(void)
         cmocka_unit_test(slips_in_a_library_are_told),
         cmocka_unit_test(readers_are_those_of_the_schema),
         cmocka_unit_test(what_is_unknown_is_a_table),
+        cmocka_unit_test(marks_go_by_what_was_read),
+        cmocka_unit_test(articles_go_by_finding),
         cmocka_unit_test(the_usual_edition_serves),
     };
     return cmocka_run_group_tests(tests, find_plans, forget_plans);

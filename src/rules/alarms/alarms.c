@@ -590,8 +590,7 @@ static double cooking_distance(const struct checked *c, const struct device *ala
                                bool *sure)
 {
     struct model *m = c->model;
-    const struct table *t = code_table(&m->code, TABLE_ALARM_DISTANCES);
-    const char *row = t ? facts_device_in_table(t, alarm->def) : NULL;
+    const char *row = facts_device_key(m, alarm->def, TABLE_ALARM_DISTANCES);
     length of_type = code_cell_length(&m->code, COL_ALARM_DISTANCES_COOKING, row, -1);
     double least = length_feet(code_length(&m->code, SET_ALARM_DISTANCES_COOKING, 0));
     *sure = of_type >= 0 || cooking < least;

@@ -108,11 +108,10 @@ static bool tell_shared(const struct checked *c, const struct circuit *circuit,
  * whom the book asks it for. */
 static void check_circuit(const struct checked *c, const struct circuit *circuit)
 {
-    const struct table *t = code_table(&c->model->code, TABLE_INDIVIDUAL_CIRCUITS);
-    for (int asked = 1; t && asked >= 0; asked--)
+    for (int asked = 1; asked >= 0; asked--)
         for (uint32_t i = 0; i < circuit->parts.n; i++) {
             const struct device *d = circuit->parts.at[i]->device;
-            const char *name = facts_device_in_table(t, d->def);
+            const char *name = facts_device_key(c->model, d->def, TABLE_INDIVIDUAL_CIRCUITS);
             if (!name || is_asked(c, d, name) != (bool)asked || d->existing ||
                 !facts_known(d, ITS_TEXT))
                 continue;

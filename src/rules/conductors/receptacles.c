@@ -96,7 +96,7 @@ static struct finding *report(const struct checked *c, const struct circuit *cir
 /* Whether the edition wants this receptacle, alone on its circuit, to have the circuit's rating. */
 static bool rated_as_circuit(const struct checked *c, const struct device_def *def)
 {
-    return facts_device_in_table(code_table(&c->model->code, LIST_CIRCUIT_RATED_RECEPTACLES), def);
+    return facts_device_in_list(c->model, def, LIST_CIRCUIT_RATED_RECEPTACLES);
 }
 
 /* A circuit so small that the book lets it feed no receptacles: one finding, at the first. */

@@ -70,8 +70,8 @@ struct plan_sign plan_sign_of(const struct results *r, const struct device *d)
     struct code *code = &r->model->code;
     if (!d)
         return (struct plan_sign){.shape = PLAN_CIRCLE, .letters = "J", .words = "junction box"};
-    const struct table *t = code_table(code, TABLE_PLAN_SIGNS);
-    const char *row = t ? facts_device_in_table(t, d->def) : NULL, *letters = NULL, *words = NULL;
+    const char *row = facts_device_key(r->model, d->def, TABLE_PLAN_SIGNS), *letters = NULL,
+               *words = NULL;
     struct plan_sign sign = {.shape = PLAN_SQUARE, .letters = "", .words = device_item(r, d)};
     if (row) {
         sign.shape = shape_named(code_cell_word(code, COL_PLAN_SIGNS_SHAPE, row));
