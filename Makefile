@@ -361,10 +361,10 @@ define install_tree
 endef
 
 # The man pages, from the tables of commands, options and forms; what shells complete, from the same.
-$(OUT)/man/studbay.1: src/cmd/man.sh $(OUT)/studbay
+$(OUT)/man/studbay.1: src/cmd/man.sh src/cmd/fields.awk $(OUT)/studbay
 	sh src/cmd/man.sh $(OUT)/studbay $(@D)
 
-$(OUT)/completions/%: src/cmd/completions.sh $(OUT)/studbay
+$(OUT)/completions/%: src/cmd/completions.sh src/cmd/fields.awk $(OUT)/studbay
 	@mkdir -p $(@D)
 	sh src/cmd/completions.sh $(OUT)/studbay $* >$@.new
 	@mv $@.new $@

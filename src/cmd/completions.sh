@@ -5,25 +5,15 @@
 set -eu
 studbay=$1
 shell=$2
+fields=$(cat "$(dirname "$0")/fields.awk")
 
 us=$(printf '\037') # parts the columns: a tab would let empty ones vanish
 
-# The columns of a list that are asked for, by their numbers. CSV by RFC 4180.
+# The columns of a list that are asked for, by their numbers.
 list() {
     what=$1
     shift
-    "$studbay" list "$what" --format csv | tr -d '\r' | awk -v wanted="$*" '
-    function fields(line,    n, c, quoted, i) {
-        split("", field)
-        n = 1
-        for (i = 1; i <= length(line); i++) {
-            c = substr(line, i, 1)
-            if (c == "\"" && quoted && substr(line, i + 1, 1) == "\"") { field[n] = field[n] c; i++ }
-            else if (c == "\"") quoted = !quoted
-            else if (c == "," && !quoted) n++
-            else field[n] = field[n] c
-        }
-    }
+    "$studbay" list "$what" --format csv | tr -d '\r' | awk -v wanted="$*" "$fields"'
     NR > 1 {
         fields($0)
         n = split(wanted, at, " ")

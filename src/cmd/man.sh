@@ -7,6 +7,7 @@ set -eu
 studbay=$1
 mkdir -p "$2"
 folder=$2
+fields=$(cat "$(dirname "$0")/fields.awk")
 
 # Lines of text for mdoc: signs that mean something there are quoted, a sentence begins a line of its own, none is longer than 78.
 text='
@@ -112,18 +113,7 @@ END {
     say(cautions)
 }' >"$folder/studbay.1"
 
-"$studbay" list forms --format csv | tr -d '\r' | awk "$text"'
-function fields(line,    n, c, quote, i) {
-    split("", field)
-    n = 1
-    for (i = 1; i <= length(line); i++) {
-        c = substr(line, i, 1)
-        if (c == "\"" && quote && substr(line, i + 1, 1) == "\"") { field[n] = field[n] c; i++ }
-        else if (c == "\"") quote = !quote
-        else if (c == "," && !quote) n++
-        else field[n] = field[n] c
-    }
-}
+"$studbay" list forms --format csv | tr -d '\r' | awk "$text$fields"'
 NR == 1 {
     head("studbay", 5)
     print ".Nd the language of electrical rough-in plans\n.Sh DESCRIPTION"

@@ -8,23 +8,13 @@ studbay=$1
 mkdir -p "$2"
 out=$(cd "$2" && pwd)
 here=$(dirname "$0")
+fields=$(cat "$here/../cmd/fields.awk")
 
 lists=$(mktemp)
 trap 'rm -f "$lists"' EXIT
 
-# A line for each word: its list and itself. CSV by RFC 4180: a field with commas stands in quotes, a quote in it twice.
-"$studbay" list forms --format csv | tr -d '\r' | awk '
-function fields(line,    n, c, quoted, i) {
-    split("", field)
-    n = 1
-    for (i = 1; i <= length(line); i++) {
-        c = substr(line, i, 1)
-        if (c == "\"" && quoted && substr(line, i + 1, 1) == "\"") { field[n] = field[n] c; i++ }
-        else if (c == "\"") quoted = !quoted
-        else if (c == "," && !quoted) n++
-        else field[n] = field[n] c
-    }
-}
+# A line for each word: its list and itself.
+"$studbay" list forms --format csv | tr -d '\r' | awk "$fields"'
 function add(list, word) { if (word ~ /^[a-z][a-z0-9-]*$/ && !seen[list word]++) print list, word }
 
 NR > 1 {

@@ -1,52 +1,23 @@
 /* The man pages, which are made of what the binary says of itself, and what shells complete, from
  * the same lists. */
 #define _GNU_SOURCE
-#include <setjmp.h>
-#include <stdarg.h>
-#include <stddef.h>
-#include <stdint.h>
-#include <cmocka.h>
+#include "shell.h"
 
 #include "base/buf.h"
 #include "base/file.h"
 #include "cmd/cmd.h"
 
-#include <dirent.h>
-#include <stdio.h>
-#include <stdlib.h>
-#include <string.h>
-
-static char folder[64];
-static int status;
-
-/* Runs a line of the shell at the top of the tree, with $D for the folder; what it says. */
-static const char *sh(const char *line)
+/* At the top of the tree. */
+static const char *at_top(const char *line)
 {
-    static char text[1 << 18], command[4096];
-    snprintf(command, sizeof command,
-             "export D=%s PATH=\"$(dirname \"$STUDBAY\"):$PATH\"; { %s; } 2>&1", folder, line);
-    FILE *p = popen(command, "r");
-    assert_non_null(p);
-    size_t n = fread(text, 1, sizeof text - 1, p);
-    text[n] = 0;
-    status = pclose(p) >> 8;
-    return text;
+    return shell_run_in(".", line);
 }
 
 static int set_up(void **state)
 {
-    (void)state;
-    strcpy(folder, "/tmp/studbay-man-XXXXXX");
-    assert_non_null(mkdtemp(folder));
-    sh("sh src/cmd/man.sh \"$STUDBAY\" $D/man");
-    return status;
-}
-
-static int tear_down(void **state)
-{
-    (void)state;
-    sh("rm -rf \"$D\"");
-    return status;
+    assert_int_equal(shell_begin(state), 0);
+    at_top("sh src/cmd/man.sh \"$S\" $D/man");
+    return shell_status;
 }
 
 /* Each command has its page, which has each option that it takes and an example; each form is in
@@ -64,7 +35,7 @@ static void pages_have_all(void **state)
     char path[128], wanted[128];
     for (uint32_t i = 0; i < command_count; i++) {
         struct buf page = {0};
-        snprintf(path, sizeof path, "%s/man/studbay-%s.1", folder, command_table[i].name);
+        snprintf(path, sizeof path, "%s/man/studbay-%s.1", shell_folder, command_table[i].name);
         assert_true(file_read(&page, path, 1 << 20));
         for (size_t k = 0; k < sizeof options / sizeof *options; k++) {
             bool may_be_left = options[k].value && *options[k].value == '[';
@@ -84,7 +55,7 @@ static void pages_have_all(void **state)
         buf_free(&page);
     }
     snprintf(path, sizeof path, "grep -c '^.It Li' $D/man/studbay.5");
-    assert_true(atoi(sh(path)) > 200);
+    assert_true(atoi(at_top(path)) > 200);
 }
 
 /* By mandoc's own check of mdoc(7), of its strictest level. It looks for the pages that others name
@@ -92,11 +63,11 @@ static void pages_have_all(void **state)
 static void pages_are_clean(void **state)
 {
     (void)state;
-    const char *said = sh("for page in $D/man/*; do mandoc -T lint $page; done | grep -v "
-                          "'referenced manual not found: Xr studbay'");
+    const char *said = at_top("for page in $D/man/*; do mandoc -T lint $page; done | grep -v "
+                              "'referenced manual not found: Xr studbay'");
     assert_string_equal(said, "");
-    said = sh("cat $D/man/* | sed -n 's/^\\.Xr \\([^ ]*\\) \\([15]\\).*/\\1.\\2/p' | sort -u | "
-              "while read page; do test -f $D/man/$page || echo $page; done");
+    said = at_top("cat $D/man/* | sed -n 's/^\\.Xr \\([^ ]*\\) \\([15]\\).*/\\1.\\2/p' | sort -u | "
+                  "while read page; do test -f $D/man/$page || echo $page; done");
     assert_string_equal(said, "");
 }
 
@@ -104,7 +75,7 @@ static void pages_are_clean(void **state)
 static void examples_can_be_typed(void **state)
 {
     (void)state;
-    const char *lines = sh("sed -n 's/^  studbay \\([a-z]*\\) .*/\\1/p' $D/man/*.1 | sort -u");
+    const char *lines = at_top("sed -n 's/^  studbay \\([a-z]*\\) .*/\\1/p' $D/man/*.1 | sort -u");
     char copy[4096];
     snprintf(copy, sizeof copy, "%s", lines);
     unsigned n = 0;
@@ -166,7 +137,7 @@ static void shells_complete_what_there_is(void **state)
     char line[2048];
     for (size_t i = 0; i < sizeof shells / sizeof *shells; i++) {
         snprintf(line, sizeof line, "command -v %s", shells[i].name);
-        if (!*sh(line)) {
+        if (!*at_top(line)) {
             if (must && !strcmp(must, "must"))
                 fail_msg("there is no %s", shells[i].name);
             print_message("not run: there is no %s\n", shells[i].name);
@@ -174,10 +145,10 @@ static void shells_complete_what_there_is(void **state)
         }
         snprintf(line, sizeof line, "sh src/cmd/completions.sh studbay %s >$D/%s", shells[i].name,
                  shells[i].name);
-        assert_string_equal(sh(line), "");
+        assert_string_equal(at_top(line), "");
         for (size_t k = 0; k < sizeof typed / sizeof *typed; k++) {
             snprintf(line, sizeof line, "export LINE='%s'; %s", typed[k].line, shells[i].script);
-            const char *said = sh(line);
+            const char *said = at_top(line);
             if (!offers(said, typed[k].offers) || (typed[k].lacks && offers(said, typed[k].lacks)))
                 fail_msg("%s: studbay %s: %s", shells[i].name, typed[k].line, said);
         }
@@ -192,5 +163,5 @@ int main(void)
         cmocka_unit_test(examples_can_be_typed),
         cmocka_unit_test(shells_complete_what_there_is),
     };
-    return cmocka_run_group_tests(tests, set_up, tear_down);
+    return cmocka_run_group_tests(tests, set_up, shell_end);
 }

@@ -1,46 +1,6 @@
 /* What `studbay new` lays into a folder: plans that are clean, and what git does with it there. */
-#include <setjmp.h>
-#include <stdarg.h>
-#include <stddef.h>
-#include <stdint.h>
-#include <cmocka.h>
-
-#include <stdio.h>
-#include <stdlib.h>
-#include <string.h>
-
-static char folder[64];
-static int status;
-
-/* Runs a line of the shell in the folder, with the binary first on its PATH; what it says. */
-static const char *sh(const char *line)
-{
-    static char text[1 << 16], command[2048];
-    snprintf(command, sizeof command,
-             "cd %s && export PATH=\"$(dirname \"$STUDBAY\"):$PATH\" GIT_CONFIG_GLOBAL=/dev/null "
-             "GIT_CONFIG_SYSTEM=/dev/null && { %s; } 2>&1",
-             folder, line);
-    FILE *p = popen(command, "r");
-    assert_non_null(p);
-    size_t n = fread(text, 1, sizeof text - 1, p);
-    text[n] = 0;
-    status = pclose(p) >> 8;
-    return text;
-}
-
-static int set_up(void **state)
-{
-    (void)state;
-    strcpy(folder, "/tmp/studbay-new-XXXXXX");
-    return mkdtemp(folder) ? 0 : 1;
-}
-
-static int tear_down(void **state)
-{
-    (void)state;
-    sh("rm -rf -- *; rmdir \"$PWD\"");
-    return 0;
-}
+#define _GNU_SOURCE
+#include "shell.h"
 
 /* Each is laid out, proven and without error or warning: a note on the drop of a long way may
  * stand. */
@@ -52,12 +12,12 @@ static void plans_to_begin_with_are_clean(void **state)
     for (size_t i = 0; i < sizeof jobs / sizeof *jobs; i++) {
         snprintf(line, sizeof line, "rm -rf job && studbay new %s job", jobs[i]);
         assert_non_null(strstr(sh(line), "studbay check job/plan.bay"));
-        assert_int_equal(status, 0);
+        assert_int_equal(shell_status, 0);
         const char *said =
             sh("studbay check --strict job/plan.bay && studbay fmt --check job/plan.bay "
                "&& studbay prove job/plan.bay >/dev/null && studbay report cuts job/plan.bay");
-        if (status || strstr(said, ": warning:") || strstr(said, ": error:"))
-            fail_msg("new %s: %d, %s", jobs[i], status, said);
+        if (shell_status || strstr(said, ": warning:") || strstr(said, ": error:"))
+            fail_msg("new %s: %d, %s", jobs[i], shell_status, said);
     }
 }
 
@@ -79,12 +39,12 @@ static void nothing_is_written_over(void **state)
     (void)state;
     sh("rm -rf job && mkdir job && echo mine >job/.gitattributes");
     assert_non_null(strstr(sh("studbay new job"), "job/.gitattributes is there already"));
-    assert_int_equal(status, 2);
+    assert_int_equal(shell_status, 2);
     assert_string_equal(sh("cat job/.gitattributes; ls -A job"), "mine\n.gitattributes\n");
     assert_non_null(strstr(sh("studbay new --shed --kitchen other"), "one job at a time"));
-    assert_int_equal(status, 2);
+    assert_int_equal(shell_status, 2);
     assert_non_null(strstr(sh("echo x >file && studbay new file"), "file"));
-    assert_int_equal(status, 2);
+    assert_int_equal(shell_status, 2);
 }
 
 /* The hook looks at what is committed, not at what lies there. */
@@ -95,20 +55,20 @@ static void git_refuses_what_is_wrong(void **state)
        "user.name a && "
        "git config user.email a@b && git config core.hooksPath .githooks && git add -A && git "
        "commit -qm first");
-    assert_int_equal(status, 0);
+    assert_int_equal(shell_status, 0);
     assert_non_null(strstr(sh("cd job && cp plan.bay kept && sed -i 's/ceiling 8/ ceiling 8/' "
                               "plan.bay && git add plan.bay && "
                               "cp kept plan.bay && git commit -qm second"),
                            "studbay fmt --write plan.bay"));
-    assert_int_equal(status, 1);
+    assert_int_equal(shell_status, 1);
     assert_non_null(strstr(sh("cd job && sed -i 's/^  run P -> hobby.S2/  run P -> hobby.S9/' "
                               "plan.bay && git add plan.bay && "
                               "cp kept plan.bay && git commit -qm second"),
                            "error"));
-    assert_int_equal(status, 1);
+    assert_int_equal(shell_status, 1);
     sh("cd job && git add plan.bay && sed -i 's/hobby.R6/hobby.R9/' plan.bay && git commit "
        "--allow-empty -qm second");
-    assert_int_equal(status, 0);
+    assert_int_equal(shell_status, 0);
 }
 
 /* A hunk of a diff names the room that it stands in (gitattributes(5), "Defining a custom
@@ -121,7 +81,7 @@ static void git_shows_the_room_and_keeps_both_logs(void **state)
        "git config user.email a@b && eval \"$(sed -n 's/^#  *\\(git config\\)/\\1/p' "
        ".gitattributes)\" && git add -A && "
        "git commit -qm first");
-    assert_int_equal(status, 0);
+    assert_int_equal(shell_status, 0);
     assert_non_null(
         strstr(sh("cd job && sed -i 's/bench 15 W/bench 18 W/' plan.bay && git diff -U0"),
                "@@ room hobby \"Hobby room\" {"));
@@ -130,7 +90,7 @@ static void git_shows_the_room_and_keeps_both_logs(void **state)
        "git commit -qm one && git checkout -q main && git checkout -qb two && echo '2026-03-14 set "
        "hobby.R1' >plan.log && "
        "git add -A && git commit -qm two && git merge -q one");
-    assert_int_equal(status, 0);
+    assert_int_equal(shell_status, 0);
     const char *log = sh("sort job/plan.log");
     assert_string_equal(log, "2026-03-14 set hobby.R1\n2026-03-14 set hobby.R6\n");
 }
@@ -144,5 +104,5 @@ int main(void)
         cmocka_unit_test(git_refuses_what_is_wrong),
         cmocka_unit_test(git_shows_the_room_and_keeps_both_logs),
     };
-    return cmocka_run_group_tests(tests, set_up, tear_down);
+    return cmocka_run_group_tests(tests, shell_begin, shell_end);
 }

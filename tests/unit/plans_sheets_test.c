@@ -337,11 +337,10 @@ static void every_device_of_the_library_has_a_sign(void **state)
     (void)state;
     struct compilation c;
     compile_text(&c, "plan \"Letters\" { language 1; edition nec-2023 }\n");
-    const struct table *t = code_table(&c.model->code, TABLE_PLAN_SIGNS);
     const struct library *lib = &plan_library()->lib;
     unsigned seen = 0;
     for (uint32_t i = 0; i < lib->device_list.n; i++, seen++)
-        if (!facts_device_in_table(t, lib->device_list.at[i]))
+        if (!facts_device_key(c.model, lib->device_list.at[i], TABLE_PLAN_SIGNS))
             fail_msg("%s has no sign", lib->device_list.at[i]->name);
     assert_true(seen > 60);
     compile_free(&c);

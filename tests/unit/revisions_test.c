@@ -1,56 +1,19 @@
 /* Plans of git's: what compare says of a revision is what it says of the same files laid beside. */
 #define _GNU_SOURCE
-#include <setjmp.h>
-#include <stdarg.h>
-#include <stddef.h>
+#include "shell.h"
+
 #include <stdbool.h>
-#include <stdint.h>
-#include <cmocka.h>
-
-#include <stdio.h>
-#include <stdlib.h>
-#include <string.h>
 #include <unistd.h>
-
-static char folder[64];
-
-/* Runs a line of the shell in the folder, where $S is the binary; its output, and its exit status
- * in `status`. */
-static int status;
-static const char *sh(const char *line)
-{
-    static char text[1 << 16], command[2048];
-    snprintf(command, sizeof command,
-             "cd %s && export S=\"$STUDBAY\" GIT_CONFIG_GLOBAL=/dev/null "
-             "GIT_CONFIG_SYSTEM=/dev/null && { %s; } 2>&1",
-             folder, line);
-    FILE *p = popen(command, "r");
-    assert_non_null(p);
-    size_t n = fread(text, 1, sizeof text - 1, p);
-    text[n] = 0;
-    status = pclose(p) >> 8;
-    return text;
-}
 
 static int set_up(void **state)
 {
-    (void)state;
-    strcpy(folder, "/tmp/studbay-revisions-XXXXXX");
-    assert_non_null(mkdtemp(folder));
-    sh("mkdir job && cp \"$(dirname $S)\"/../examples/studio/*.bay job && git init -q . && git add "
-       "-A && "
+    assert_int_equal(shell_begin(state), 0);
+    sh("mkdir job && cp \"$(dirname \"$S\")\"/../examples/studio/*.bay job && git init -q . && git "
+       "add -A && "
        "git -c user.name=a -c user.email=a@b commit -qm first && cp -r job before && "
        "sed -i '/box R3 /d' job/studio.bay && sed -i '0,/up 48/s//up 50/' job/downstairs.bay && cp "
        "-r job after");
-    assert_int_equal(status, 0);
-    return 0;
-}
-
-static int tear_down(void **state)
-{
-    (void)state;
-    sh("rm -rf -- * .git; rmdir \"$PWD\"");
-    return 0;
+    return shell_status;
 }
 
 /* Both the plan and what it includes are those of the revision, from whatever folder it is asked.
@@ -60,7 +23,7 @@ static void a_revision_is_as_its_files(void **state)
     (void)state;
     char wanted[1 << 16];
     snprintf(wanted, sizeof wanted, "%s", sh("$S compare before/studio.bay after/studio.bay"));
-    assert_true(status <= 1); /* 1: the plan lacks a receptacle now */
+    assert_true(shell_status <= 1); /* 1: the plan lacks a receptacle now */
     assert_non_null(strstr(wanted, "studio.R3"));
     assert_string_equal(sh("$S compare HEAD job/studio.bay"), wanted);
     assert_string_equal(sh("cd job && $S compare HEAD studio.bay"), wanted);
@@ -80,7 +43,7 @@ static void the_log_is_that_of_today(void **state)
     assert_non_null(strstr(sh("$S compare HEAD~1 HEAD job/studio.bay"), "30'"));
     sh("mv job/studio.bay kept && rm job/studio.log");
     assert_non_null(strstr(sh("$S compare HEAD~1 HEAD job/studio.bay"), "studio.R3"));
-    assert_true(status <= 1);
+    assert_true(shell_status <= 1);
     sh("mv kept job/studio.bay");
 }
 
@@ -100,8 +63,8 @@ static void what_git_does_not_have_is_told(void **state)
     };
     for (size_t i = 0; i < sizeof refused / sizeof *refused; i++) {
         const char *said = sh(refused[i][0]);
-        if (status != 2 || !strstr(said, refused[i][1]))
-            fail_msg("%s: %d, %s", refused[i][0], status, said);
+        if (shell_status != 2 || !strstr(said, refused[i][1]))
+            fail_msg("%s: %d, %s", refused[i][0], shell_status, said);
     }
     assert_int_not_equal(access("x", F_OK), 0);
 }
@@ -120,7 +83,7 @@ static void write_lines(const char *name, char *const *lines, size_t count, size
                         size_t twice)
 {
     char path[128];
-    snprintf(path, sizeof path, "%s/%s", folder, name);
+    snprintf(path, sizeof path, "%s/%s", shell_folder, name);
     FILE *f = fopen(path, "w");
     assert_non_null(f);
     for (size_t i = 0; i < count; i++)
@@ -155,7 +118,7 @@ static void merged_plans_keep_their_layout(void **state)
             const char *said =
                 sh("git merge-file ours.bay base.bay theirs.bay && cmp ours.bay both.bay && "
                    "\"$S\" fmt --check ours.bay");
-            if (status)
+            if (shell_status)
                 fail_msg("lines %zu and %zu: %s", i + 1, j + 1, said);
             merged++;
         }
@@ -172,5 +135,5 @@ int main(void)
         cmocka_unit_test(what_git_does_not_have_is_told),
         cmocka_unit_test(merged_plans_keep_their_layout),
     };
-    return cmocka_run_group_tests(tests, set_up, tear_down);
+    return cmocka_run_group_tests(tests, set_up, shell_end);
 }
