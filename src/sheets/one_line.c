@@ -173,7 +173,8 @@ static void leave_for_later(struct one_line *o, const struct node *n, um x, um y
     struct page *p = o->page;
     struct arena *arena = o->set->r->arena;
     struct buf names = {0};
-    for (struct node *c = n->first; c; c = c->next) {
+    uint32_t count = 0;
+    for (struct node *c = n->first; c; c = c->next, count++) {
         buf_printf(&names, "%s%s", c == n->first ? "" : ", ",
                    address_of_panel(arena, c->panel, false));
         c->above = p;
@@ -181,9 +182,13 @@ static void leave_for_later(struct one_line *o, const struct node *n, um x, um y
     }
     struct spot way[] = {{x, y + HIGH}, {x, y + HIGH + GOES_ON}};
     draw_feeder_way(o, n->first->panel, way, 2);
+    const struct lettering l = {.caps = CAPS_NOTE};
+    const char *words = arena_printf(arena, "feeds %s: drawn further on", buf_text(&names));
+    if (paper_rows(p->s, BOX / 2 - 2 * MM, l, words) >
+        2) /* each names this one where it is drawn */
+        words = arena_printf(arena, "feeds %u panels: drawn further on", count);
     paper_write_within(p->s, x + 2 * MM, y + HIGH + CAPS_NOTE + MM, BOX / 2 - 2 * MM, 5 * MM / 2, 2,
-                       (struct lettering){.caps = CAPS_NOTE},
-                       arena_printf(arena, "feeds %s: drawn further on", buf_text(&names)));
+                       l, words);
     buf_free(&names);
 }
 
