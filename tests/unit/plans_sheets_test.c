@@ -47,6 +47,35 @@ static void ask_examples(check_fn *check)
     assert_true(sheets > 20); /* the test has sheets to read */
 }
 
+/* --- parts ------------------------------------------------------------------------------------ */
+
+/* "level, part 2 of 4" in the order of the sheets, and as many as are said. */
+static void count_parts(const struct results *r, int kind, const struct paper *p)
+{
+    unsigned last = 0, all = 0;
+    (void)r;
+    for (uint32_t i = 0; i < p->sheets.n; i++)
+        for (uint32_t k = 0; k < p->sheets.at[i]->marks.n; k++) {
+            const struct mark *m = &p->sheets.at[i]->marks.at[k];
+            const char *words = m->kind == MARK_TEXT ? strstr(m->text, ", part ") : NULL;
+            unsigned part, of;
+            if (!words || sscanf(words, ", part %u of %u", &part, &of) != 2 ||
+                strstr(words, "goes on"))
+                continue;
+            if (part != last + 1 || (all && of != all))
+                fail_msg("%s: '%s' comes behind part %u of %u", kinds[kind], m->text, last, all);
+            last = part == of ? 0 : part;
+            all = last ? of : 0;
+        }
+    assert_int_equal(last, 0);
+}
+
+static void parts_are_counted_as_they_are_drawn(void **state)
+{
+    (void)state;
+    ask_examples(count_parts);
+}
+
 /* --- counts ----------------------------------------------------------------------------------- */
 
 static void count_them(const struct results *r, int kind, const struct paper *p)
@@ -349,6 +378,7 @@ static void every_device_of_the_library_has_a_sign(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(parts_are_counted_as_they_are_drawn),
         cmocka_unit_test(no_two_signs_share_letters),
         cmocka_unit_test(every_device_of_the_library_has_a_sign),
         cmocka_unit_test(every_box_is_on_the_sheets_of_its_subject),

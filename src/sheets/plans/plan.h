@@ -37,6 +37,7 @@ struct plan_tile {
     VEC(struct plan_piece) over;
     VEC(struct plan_piece) going;
     VEC(const struct bore *) holes;
+    uint32_t part;                    /* its number among those that are drawn, from 1 */
     struct page *page;                /* NULL before it is drawn */
     struct area field;                /* where it lies on its page */
     VEC(const struct room *) crowded; /* some sign found no place in them: they are drawn larger */
@@ -50,7 +51,7 @@ struct plan_floor {
     bool any;                /* some room of it is drawn */
     struct point low, high;
     int ratio;
-    uint32_t columns, rows;
+    uint32_t columns, rows, parts; /* parts: tiles that are drawn */
     const length *across, *down; /* where tiles begin: columns + 1 from the west, rows + 1 from the
                                     south */
     struct plan_tile *tiles;

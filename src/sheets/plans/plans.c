@@ -165,12 +165,11 @@ static const char *title_of(const struct plan_view *v)
     const struct level *l = v->floor->level;
     const char *title = arena_printf(arena, "%s \xc2\xb7 %s", l->title ? l->title : l->name,
                                      subject_words[v->subject]);
-    uint32_t all = v->floor->columns * v->floor->rows;
     if (v->floor->room)
         title = arena_printf(arena, "%s, %s larger", title, plan_room_name(v, v->floor->room));
-    return all > 1 ? arena_printf(arena, "%s, part %u of %u", title,
-                                  (uint32_t)(v->tile - v->floor->tiles) + 1, all)
-                   : title;
+    return v->floor->parts > 1
+               ? arena_printf(arena, "%s, part %u of %u", title, v->tile->part, v->floor->parts)
+               : title;
 }
 
 /* --- lists ------------------------------------------------------------------------------------ */
@@ -365,6 +364,9 @@ static void draw_floor(struct set *set, enum plan_subject subject, struct plan_f
 {
     uint32_t count = f->columns * f->rows;
     bool larger = steps < LARGER_STEPS && f->ratio > scales_of(set)[0];
+    for (uint32_t i = 0; i < count; i++)
+        if (!plan_is_empty(subject, f, &f->tiles[i]))
+            f->tiles[i].part = ++f->parts;
     for (uint32_t i = 0; i < count; i++)
         if (!plan_is_empty(subject, f, &f->tiles[i]))
             draw_tile(set, subject, f, &f->tiles[i], larger);
