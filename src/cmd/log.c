@@ -1,6 +1,8 @@
 /* studbay log: events of the site, checked against the plan and added to the log beside it. */
 #include "cmd/cmd.h"
 
+#include "cmd/log_next.h"
+
 #include "base/file.h"
 #include "base/utf8.h"
 #include "log/log.h"
@@ -99,7 +101,8 @@ static bool accept_all(struct compilation *c, const char *day, const char *event
 }
 
 /* What was written is shown, so that a slip is seen at once. */
-static int write_events(struct compilation *c, const char *path, const char *events)
+static int write_events(const struct invocation *inv, struct compilation *c, const char *path,
+                        const char *events)
 {
     struct buf lines = {0};
     int status = EXIT_PLAN;
@@ -111,6 +114,8 @@ static int write_events(struct compilation *c, const char *path, const char *eve
         status = !failed && (!lines.n || cmd_write_output(&lines, NULL)) ? EXIT_FINE : EXIT_USAGE;
         if (failed)
             cmd_complain("%s", failed);
+        else if (lines.n)
+            cmd_tell_next(inv, buf_text(&lines));
     }
     buf_free(&lines);
     return status;
@@ -152,7 +157,7 @@ int command_log(const struct invocation *inv)
         if (!c.log)
             c.log = log_read(&c.arena, c.model, c.routes, c.wiring,
                              &(struct source){.path = path, .bytes = ""});
-        status = write_events(&c, path, events);
+        status = write_events(inv, &c, path, events);
     }
     compile_free(&c);
     return status;

@@ -689,6 +689,29 @@ static void lists_what_there_is_to_write(void **state)
     assert_int_equal(status, 2);
 }
 
+/* What comes next is what is left of the cable that was logged, in the order of the work; then what
+ * is left at all. */
+static void the_log_tells_what_is_next(void **state)
+{
+    (void)state;
+    write_file("next.bay", good);
+    run("log $D/next.bay pulled P to shed.S1 20ft");
+    assert_int_equal(status, 0);
+    assert_has(err, "next: staple P -> shed.S1 (P1 P-she S1): ");
+    assert_lacks(out, "next:");
+    run("log $D/next.bay stapled P to shed.S1");
+    assert_has(err, "next: set shed overhead: 1 box: L1\n"); /* a cable hangs in S1: that is set */
+    run("log $D/next.bay stapled P to shed.S1");
+    assert_lacks(err, "next:"); /* the log says so already */
+    run("log $D/next.bay set shed.S1");
+    assert_lacks(err, "next: make up"); /* its other cable is not in */
+    run("log $D/next.bay tested shed");
+    run("log $D/next.bay tested P");
+    run("log $D/next.bay bored shed");
+    run("log $D/next.bay stapled shed.S1 to L1");
+    assert_has(err, "next: inspect shed: ");
+}
+
 /* --- what a plan says is hostile ------------------------------------------------------------ */
 
 /* Nothing that a terminal obeys, turns round or cannot read. */
@@ -1369,6 +1392,7 @@ int main(void)
         cmocka_unit_test(fmt_keeps_what_is_there),
         cmocka_unit_test(explain_tells_of_every_rule),
         cmocka_unit_test(lists_what_there_is_to_write),
+        cmocka_unit_test(the_log_tells_what_is_next),
         cmocka_unit_test(no_byte_of_a_plan_reaches_the_terminal),
         cmocka_unit_test(nothing_hidden_goes_into_the_log),
         cmocka_unit_test(letters_of_all_scripts_are_texts),

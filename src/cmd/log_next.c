@@ -1,0 +1,83 @@
+/* What comes next on site, from the list of what is left (the report todo) with the log as it
+ * stands now. */
+#include "cmd/log_next.h"
+
+#include "cmd/cmd.h"
+#include "emit/reports/reports.h"
+#include "emit/results.h"
+
+#include <string.h>
+
+static uint32_t column_named(const struct grid *g, const char *name)
+{
+    uint32_t i = 0;
+    while (i < g->column_count && strcmp(g->columns[i].name, name) != 0)
+        i++;
+    return i;
+}
+
+static const struct cell *cell_of(const struct grid *g, uint32_t row, const char *column)
+{
+    return &g->cells.at[row * g->column_count + column_named(g, column)];
+}
+
+static const char *text_of(const struct grid *g, uint32_t row, const char *column)
+{
+    const struct cell *c = cell_of(g, row, column);
+    return c->kind == CELL_TEXT ? c->text : "";
+}
+
+/* Whether one of the lines is about the run: DATE EVENT RUN, and what is said of it. */
+static bool are_about(const char *lines, const char *run)
+{
+    size_t n = strlen(run);
+    for (const char *p = lines; (p = strstr(p, run)); p += n)
+        if (p > lines && p[-1] == ' ' && (!p[n] || p[n] == '\n' || p[n] == ' ') &&
+            strncmp(p + n, " ->", 3) != 0)
+            return true;
+    return false;
+}
+
+/* The first that is left of what the lines are about, else the first that is left; the number of
+ * rows where nothing is. */
+static uint32_t next_row(const struct grid *g, const char *lines)
+{
+    uint32_t count = table_rows(g), first = count;
+    for (uint32_t i = 0; i < count; i++) {
+        if (cell_of(g, i, "done")->truth)
+            continue;
+        if (strstr(text_of(g, i, "thing"), " -> ") && are_about(lines, text_of(g, i, "thing")))
+            return i;
+        first = first < count ? first : i;
+    }
+    return first;
+}
+
+static void say(const struct grid *g, uint32_t row)
+{
+    struct buf line = {0}, masked = {0};
+    const char *label = text_of(g, row, "label"), *detail = text_of(g, row, "detail");
+    buf_printf(&line, "next: %s %s", text_of(g, row, "stage"), text_of(g, row, "thing"));
+    buf_printf(&line, *label ? " (%s)" : "%s", label);
+    buf_printf(&line, *detail ? ": %s" : "%s", detail);
+    cmd_put_masked(&masked, buf_text(&line));
+    buf_putc(&masked, '\n');
+    cmd_write_error(&masked);
+    buf_free(&line);
+    buf_free(&masked);
+}
+
+void cmd_tell_next(const struct invocation *inv, const char *lines)
+{
+    struct compilation c;
+    struct results r;
+    compile(&c, inv->operands[0], (struct compile_options){.stdlib = inv->stdlib});
+    if (!c.io_failed && c.model && c.makeup && cmd_results(&c, &r)) {
+        struct report report = {.def = report_named("todo")};
+        report_make(&r, &report);
+        uint32_t row = next_row(&report.rows, lines);
+        if (row < table_rows(&report.rows))
+            say(&report.rows, row);
+    }
+    compile_free(&c);
+}
