@@ -73,7 +73,11 @@ static void add_contacts(struct path_finder *f, const uint8_t *at)
 
 static const char *joint_words(const struct path_finder *f, uint32_t knot)
 {
-    static const char *const kinds[] = {"splice", "landing", "cap", "end"};
+    static const char *const kinds[] = {[JOINT_SPLICE] = "splice",
+                                        [JOINT_LANDING] = "landing",
+                                        [JOINT_CAP] = "cap",
+                                        [JOINT_PASS] = "uncut conductor",
+                                        [JOINT_PANEL] = "end"};
     const struct joint *j = f->joint[knot];
     if (!j)
         return "loose end";

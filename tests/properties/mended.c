@@ -56,10 +56,11 @@ static void free_texts(struct new_texts *t)
     free(t->real);
 }
 
-/* Appends every comment of a text, each on a line. */
+/* Appends every comment of a text, each on a line; the lexer wants a NUL behind it. */
 static void list_comments(struct arena *arena, const char *bytes, size_t size, struct buf *out)
 {
     struct diag nobody = {.arena = arena};
+    bytes = arena_copy(arena, bytes, size);
     struct source s = {.path = "", .bytes = bytes, .size = (uint32_t)size};
     lex(&nobody, &s);
     for (uint32_t i = 0; i < s.token_count; i++) {
