@@ -46,6 +46,9 @@ extern const uint32_t command_count;
 #include "cmd/commands.def"
 #undef COMMAND
 
+/* Methods of the load calculation, in the order of enum demand_method; NULL ends them. */
+extern const char *const cmd_methods[];
+
 /* Whether a command takes the option of that name. */
 bool cmd_takes(const struct command *command, const char *option);
 

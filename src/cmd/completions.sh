@@ -23,11 +23,8 @@ list() {
 
 words() { list "$1" 1 | tr '\n' ' '; }
 quoted() { sed "s/'/'\\\\''/g"; } # for a text between single quotes
-lists='forms units devices kinds boxes cables raceways rules reports drawings commands options names'
-events='set bored pulled stapled made-up inspected trimmed tested closed removed photo not undo'
-sorts='types cables breakers spaces places lengths'
-papers='letter tabloid arch-d a4 a3 a1'
-grids='letter-30 letter-80 letter-10 a4-21 a4-24 a4-65 plain-cut'
+values() { list values 1 2 | sed -n "s/$us$1\$//p" | tr '\n' ' '; } # of a sort: event, paper, grid, ...
+events="$(values event)not undo"
 
 # What may stand for the value of an option, by what it is called: a list of words, names of the plan by sort, or files.
 value_of() { # value_of OPTION VALUE
@@ -39,10 +36,10 @@ value_of() { # value_of OPTION VALUE
     explain:*) echo "names run" ;;
     wall:*) echo "words north east south west" ;;
     format:*) echo "words text csv json md sarif dot svg pdf png" ;;
-    paper:*) echo "words $papers" ;;
-    sheet:*) echo "words $grids" ;;
-    only:*) echo "words $sorts $(words rules)" ;;
-    method:*) echo "words standard optional existing measured" ;;
+    paper:*) echo "words $(values paper)" ;;
+    sheet:*) echo "words $(values grid)" ;;
+    only:*) echo "words $(values sort)$(words rules)" ;;
+    method:*) echo "words $(values method)" ;;
     *:PATH | *:DIR | *:FILE) echo "files" ;;
     *) echo "none" ;;
     esac
@@ -53,11 +50,30 @@ operands_of() { # operands_of COMMAND
     case $1 in
     report) echo "words $(words reports) all" ;;
     draw) echo "words $(words drawings)" ;;
-    list) echo "words $lists" ;;
+    list) echo "words $(values list)" ;;
     explain) echo "words $(words rules)" ;;
     log) echo "log" ;;
     *) echo "plans" ;;
     esac
+}
+
+# A case for each option that takes a value: "COMMAND:--OPTION", parted by $1, then the line of the shell for names of the plan,
+# for words, for files, and for what cannot be told, each as printf has it.
+value_cases() { # value_cases BETWEEN NAMES WORDS FILES NONE
+    list options 1 3 4 | while IFS=$us read -r name value of; do
+        case $value in '' | '['*) continue ;; esac # what may be left out is no word of its own
+        cases=$(echo "$of" | sed "s/; */:--$name$1/g; s/\$/:--$name/")
+        [ "$name" != output ] || cases="$cases$1*:-o"
+        told=$(value_of "$name" "$value")
+        what=${told#* }
+        # shellcheck disable=SC2059  # the formats are those below
+        case $told in
+        names*) printf "$2\n" "$cases" "$what" ;;
+        words*) printf "$3\n" "$cases" "$what" ;;
+        files*) printf "$4\n" "$cases" ;;
+        *) printf "$5\n" "$cases" ;;
+        esac
+    done
 }
 
 case $shell in
@@ -85,20 +101,9 @@ _studbay() {
 END
     printf "        COMPREPLY=(\$(IFS=' '; compgen -W '%s --help --version' -- \"\$cur\"))\n        return\n    fi\n    case \$command:\$prev in\n" \
         "$(words commands)"
-    list options 1 3 4 | while IFS=$us read -r name value of; do
-        case $value in '' | '['*) continue ;; esac # what may be left out is no word of its own
-        cases=$(echo "$of" | sed "s/; */:--$name | /g; s/\$/:--$name/")
-        [ "$name" != output ] || cases="$cases | *:-o"
-        set -- $(value_of "$name" "$value")
-        kind=$1
-        shift
-        case $kind in
-        names) printf '    %s) COMPREPLY=($(compgen -W "$(_studbay_names %s "$plan")" -- "$cur")) && return ;;\n' "$cases" "$1" ;;
-        words) printf "    %s) COMPREPLY=(\$(IFS=' '; compgen -W '%s' -- \"\$cur\")) && return ;;\n" "$cases" "$*" ;;
-        files) printf '    %s) COMPREPLY=($(compgen -f -- "$cur")) && return ;;\n' "$cases" ;;
-        none) printf '    %s) return ;;\n' "$cases" ;;
-        esac
-    done
+    value_cases ' | ' '    %s) COMPREPLY=($(compgen -W "$(_studbay_names %s "$plan")" -- "$cur")) && return ;;' \
+        "    %s) COMPREPLY=(\$(IFS=' '; compgen -W '%s' -- \"\$cur\")) && return ;;" \
+        '    %s) COMPREPLY=($(compgen -f -- "$cur")) && return ;;' '    %s) return ;;'
     printf '    esac\n    if [[ $cur == -* ]]; then\n        case $command in\n'
     for command in $(words commands); do
         printf "        %s) COMPREPLY=(\$(IFS=' '; compgen -W '" "$command"
@@ -148,20 +153,8 @@ _studbay() {
 END
     list commands 1 2 | quoted | awk -F '\037' '{ gsub(/:/, "\\:", $2); printf "      '\''%s:%s'\''\n", $1, $2 }'
     printf '    )\n    _describe command commands\n    return\n  fi\n  case $command:$previous in\n'
-    list options 1 3 4 | while IFS=$us read -r name value of; do
-        case $value in '' | '['*) continue ;; esac # what may be left out is no word of its own
-        cases=$(echo "$of" | sed "s/; */:--$name|/g; s/\$/:--$name/")
-        [ "$name" != output ] || cases="$cases|*:-o"
-        set -- $(value_of "$name" "$value")
-        kind=$1
-        shift
-        case $kind in
-        names) printf '    %s) _studbay_names %s $plan; return ;;\n' "$cases" "$1" ;;
-        words) printf '    %s) compadd -- %s; return ;;\n' "$cases" "$*" ;;
-        files) printf '    %s) _files; return ;;\n' "$cases" ;;
-        none) printf '    %s) return ;;\n' "$cases" ;;
-        esac
-    done
+    value_cases '|' '    %s) _studbay_names %s $plan; return ;;' '    %s) compadd -- %s; return ;;' \
+        '    %s) _files; return ;;' '    %s) return ;;'
     printf '  esac\n  if [[ $PREFIX == -* ]]; then\n    local -a options\n    case $command in\n'
     for command in $(words commands); do
         printf '      %s) options=(\n' "$command"

@@ -8,9 +8,12 @@
 #include "emit/reports/reports.h"
 #include "emit/table.h"
 #include "facts/facts.h"
+#include "log/log.h"
 #include "model/address.h"
 #include "resolve/library.h"
 #include "resolve/value_reader.h"
+#include "settle/settle.h"
+#include "sheets/labels.h"
 #include "sheets/sheets.h"
 
 #include <string.h>
@@ -176,14 +179,33 @@ static void list_options(struct list *l)
     }
 }
 
-static void (*const lists[])(struct list *) = {
-    list_forms,    list_units, list_devices, list_kinds,    list_boxes,    list_cables,
-    list_raceways, list_rules, list_reports, list_drawings, list_commands, list_options};
-static const char *const sorts[] = {"forms",   "units",    "devices",  "kinds",
-                                    "boxes",   "cables",   "raceways", "rules",
-                                    "reports", "drawings", "commands", "options"};
+/* In the order of the functions below; the names of a plan, which is read for them, come last. */
+static const char *const list_sorts[] = {"forms",    "units",    "devices", "kinds",   "boxes",
+                                         "cables",   "raceways", "rules",   "reports", "drawings",
+                                         "commands", "options",  "values",  "names"};
+enum { SORTS = sizeof list_sorts / sizeof *list_sorts - 1 };
 
-enum { SORTS = sizeof sorts / sizeof *sorts };
+/* Words that options and events take, each with what it is. */
+static void list_values(struct list *l)
+{
+    for (int i = 0; i < LOG_STATES; i++)
+        add(l, log_state_word((enum log_state)i), "event");
+    for (int i = 0; i < SETTLE_SORTS; i++)
+        add(l, settle_words[i], "sort");
+    for (int i = PAPER_BY_USE + 1; i < PAPER_SIZES; i++)
+        add(l, sheets_paper_names[i], "paper");
+    for (uint32_t i = 0; i < labels_grid_count; i++)
+        add(l, labels_grids[i].name, "grid");
+    for (uint32_t i = 0; cmd_methods[i]; i++)
+        add(l, cmd_methods[i], "method");
+    for (int i = 0; i <= SORTS; i++)
+        add(l, list_sorts[i], "list");
+}
+
+static void (*const lists[])(struct list *) = {
+    list_forms,    list_units,    list_devices, list_kinds,   list_boxes,
+    list_cables,   list_raceways, list_rules,   list_reports, list_drawings,
+    list_commands, list_options,  list_values};
 
 /* Writes the rows; false where they cannot be written. */
 static bool write_rows(const struct list *l, const char *format, unsigned width)
@@ -254,13 +276,13 @@ int command_list(const struct invocation *inv)
     const char *format = "text";
     if (!cmd_read_format(inv, formats, sizeof formats / sizeof *formats, &format))
         return EXIT_USAGE;
-    if (!strcmp(inv->operands[0], "names"))
+    if (!strcmp(inv->operands[0], list_sorts[SORTS]))
         return inv->operand_count > 1
                    ? list_names(inv, format ? format : "text")
                    : cmd_complain("list names wants a plan: studbay list names PLAN");
-    uint32_t sort = cmd_find_name(inv->operands[0], sorts, SORTS);
+    uint32_t sort = cmd_find_name(inv->operands[0], list_sorts, SORTS);
     if (sort == SORTS)
-        return cmd_complain_unknown("list", inv->operands[0], sorts, SORTS);
+        return cmd_complain_unknown("list", inv->operands[0], list_sorts, SORTS);
     struct compilation c = {0};
     unsigned width;
     if (!cmd_read_width(inv, LIST_WIDTH, &width))
@@ -275,7 +297,7 @@ int command_list(const struct invocation *inv)
     bool any = table_rows(&l.rows);
     bool written = any && write_rows(&l, format ? format : "text", width);
     if (!any)
-        cmd_complain("no %s have '%s' in their names or descriptions", sorts[sort], l.word);
+        cmd_complain("no %s have '%s' in their names or descriptions", list_sorts[sort], l.word);
     compile_free(&c);
     return written ? EXIT_FINE : EXIT_USAGE;
 }

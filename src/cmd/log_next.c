@@ -8,17 +8,9 @@
 
 #include <string.h>
 
-static uint32_t column_named(const struct grid *g, const char *name)
-{
-    uint32_t i = 0;
-    while (i < g->column_count && strcmp(g->columns[i].name, name) != 0)
-        i++;
-    return i;
-}
-
 static const struct cell *cell_of(const struct grid *g, uint32_t row, const char *column)
 {
-    return &g->cells.at[row * g->column_count + column_named(g, column)];
+    return &g->cells.at[row * g->column_count + table_column_named(g, column)];
 }
 
 static const char *text_of(const struct grid *g, uint32_t row, const char *column)

@@ -14,8 +14,7 @@
 static const char *const formats[] = {"text", "csv", "json", "md"};
 enum { FORMAT_COUNT = sizeof formats / sizeof *formats };
 
-/* In the order of enum demand_method. */
-static const char *const methods[] = {"standard", "optional", "existing", "measured"};
+const char *const cmd_methods[] = {"standard", "optional", "existing", "measured", NULL};
 
 static int list_reports(void)
 {
@@ -126,7 +125,7 @@ static int make_report(const struct invocation *inv, const struct report_def *de
         r.page_lines = lines;
         r.method_told = inv->method != NULL;
         r.method = inv->method
-                       ? (enum demand_method)cmd_find_name(inv->method, methods, METHOD_COUNT)
+                       ? (enum demand_method)cmd_find_name(inv->method, cmd_methods, METHOD_COUNT)
                        : METHOD_STANDARD;
         if ((inv->explain && !(r.explained = find_run(&r, inv->explain))) ||
             (def ? !write_report(def, &r, format, inv->output) : !write_all(&c, &r, inv->output)))
@@ -150,8 +149,8 @@ int command_report(const struct invocation *inv)
     if (def && !cmd_read_format(inv, formats, FORMAT_COUNT, &named))
         return EXIT_USAGE;
     uint32_t format = cmd_find_name(named ? named : "text", formats, FORMAT_COUNT);
-    if (inv->method && cmd_find_name(inv->method, methods, METHOD_COUNT) == METHOD_COUNT)
-        return cmd_complain_unknown("method", inv->method, methods, METHOD_COUNT);
+    if (inv->method && cmd_find_name(inv->method, cmd_methods, METHOD_COUNT) == METHOD_COUNT)
+        return cmd_complain_unknown("method", inv->method, cmd_methods, METHOD_COUNT);
     if (inv->method && def && strcmp(def->name, "load") != 0)
         return cmd_complain(
             "--method is for the load calculation: studbay report load --method METHOD PLAN");

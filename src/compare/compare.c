@@ -130,14 +130,6 @@ static const struct column buy_columns[] = {
     [ITEM_MORE] = {"more", "More", 0, COLUMN_RIGHT},
 };
 
-uint32_t compare_column_named(const struct grid *g, const char *name)
-{
-    uint32_t i = 0;
-    while (i < g->column_count && strcmp(g->columns[i].name, name) != 0)
-        i++;
-    return i;
-}
-
 static const struct cell *cell_at(const struct grid *g, uint32_t row, uint32_t column)
 {
     return &g->cells.at[row * g->column_count + column];
@@ -166,9 +158,9 @@ static void compare_purchases(struct comparison *c)
     struct names names = {.arena = c->arena};
     materials->fill(c->old, &old);
     materials->fill(c->now, &now);
-    uint32_t item = compare_column_named(&now.rows, "item"),
-             quantity = compare_column_named(&now.rows, "quantity"),
-             unit = compare_column_named(&now.rows, "unit");
+    uint32_t item = table_column_named(&now.rows, "item"),
+             quantity = table_column_named(&now.rows, "quantity"),
+             unit = table_column_named(&now.rows, "unit");
     table_begin(&c->buy, c->arena, buy_columns, sizeof buy_columns / sizeof *buy_columns);
     for (uint32_t i = 0; i < table_rows(&old.rows); i++)
         map_put(c->arena, &was, 0, (uintptr_t)names_of(&names, cell_at(&old.rows, i, item)->text),
@@ -296,8 +288,8 @@ static void text_below(const char *words, unsigned width, struct buf *out)
 /* A kept run is counted, not listed, where there is nothing to do about it. */
 bool compare_is_listed(const struct comparison *c, uint32_t row)
 {
-    const struct cell *change = cell_at(&c->runs, row, compare_column_named(&c->runs, "change")),
-                      *note = cell_at(&c->runs, row, compare_column_named(&c->runs, "note"));
+    const struct cell *change = cell_at(&c->runs, row, table_column_named(&c->runs, "change")),
+                      *note = cell_at(&c->runs, row, table_column_named(&c->runs, "note"));
     if (strcmp(change->text, "kept") != 0)
         return true;
     return note->kind != CELL_NONE &&

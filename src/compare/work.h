@@ -34,7 +34,4 @@ bool compare_is_listed(const struct comparison *c, uint32_t row);
 
 extern const char compare_without_log[], compare_caution[];
 
-/* The place of a column of a report; its columns' names are a contract. */
-uint32_t compare_column_named(const struct grid *g, const char *name);
-
 #endif

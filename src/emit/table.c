@@ -237,6 +237,14 @@ static const bool *columns_used(const struct grid *t, bool data)
     return used;
 }
 
+uint32_t table_column_named(const struct grid *t, const char *name)
+{
+    uint32_t i = 0;
+    while (i < t->column_count && strcmp(t->columns[i].name, name) != 0)
+        i++;
+    return i;
+}
+
 void table_csv(const struct grid *t, struct buf *out)
 {
     struct buf field = {0};

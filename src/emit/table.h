@@ -88,6 +88,10 @@ void table_begin(struct grid *t, struct arena *arena, const struct column *colum
  * row is begun. */
 struct cell *table_row(struct grid *t);
 
+/* The place of the column of that name, as JSON has it; the number of columns where there is none.
+ */
+uint32_t table_column_named(const struct grid *t, const char *name);
+
 static inline uint32_t table_rows(const struct grid *t)
 {
     return t->column_count ? t->cells.n / t->column_count : 0;
