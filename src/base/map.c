@@ -48,8 +48,8 @@ void *map_get(const struct map *m, uintptr_t a, uintptr_t b)
     return m->cap ? seek(m->slot, m->cap, a, b)->value : NULL;
 }
 
-/* Five eighths of the slots are the most that is filled: what is not there is looked for to the end of
- * its run, and runs are twice as long at three quarters. */
+/* Five eighths of the slots are the most that is filled: what is not there is looked for to the end
+ * of its run, and runs are twice as long at three quarters. */
 static bool is_full(uint32_t n, uint32_t cap)
 {
     return (uint64_t)n * 8 > (uint64_t)cap * 5;
