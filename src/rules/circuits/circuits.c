@@ -1,6 +1,7 @@
 /* small-appliance-circuits, laundry-circuit, bath-circuit, garage-circuit, no-other-outlets:
  * circuits that a dwelling must have. */
 #include "facts/devices.h"
+#include "facts/families.h"
 #include "facts/rooms.h"
 #include "model/site.h"
 #include "resolve/value.h"
@@ -10,15 +11,6 @@
 
 #include <string.h>
 
-/* One sort of required circuit, by what asks it and the rooms it serves. */
-struct family {
-    const struct rule *rule;
-    const struct current_setting *rating; /* the breaker */
-    const struct cite_setting *alone;     /* the article by which nothing else may be on it */
-    enum book_table list;                 /* of rooms */
-    const char *rooms;                    /* what they are, in words */
-};
-
 RULE(small_appliance_circuits, "small-appliance-circuits", ERROR, WAIVABLE,
      "enough small-appliance circuits serve kitchen, pantry and dining room");
 RULE(laundry_circuit, "laundry-circuit", ERROR, WAIVABLE, "a laundry circuit serves the laundry");
@@ -27,64 +19,30 @@ RULE(bath_circuit, "bath-circuit", ERROR, WAIVABLE,
 RULE(garage_circuit, "garage-circuit", ERROR, WAIVABLE,
      "a garage circuit serves the receptacles of the garage");
 
-static const struct family kitchens = {
-    &rule_small_appliance_circuits, SET_SMALL_APPLIANCE_CIRCUITS_RATING,
-    SET_SMALL_APPLIANCE_CIRCUITS_ALONE, LIST_SMALL_APPLIANCE_PLACES,
-    "kitchen, pantry and dining room"};
-static const struct family laundries = {&rule_laundry_circuit, SET_LAUNDRY_CIRCUIT_RATING,
-                                        SET_LAUNDRY_CIRCUIT_ALONE, LIST_LAUNDRY_PLACES, "laundry"};
-static const struct family baths = {&rule_bath_circuit, SET_BATH_CIRCUIT_RATING,
-                                    SET_BATH_CIRCUIT_ALONE, LIST_BATH_CIRCUIT_PLACES, "bathrooms"};
-static const struct family garages = {&rule_garage_circuit, SET_GARAGE_CIRCUIT_RATING,
-                                      SET_GARAGE_CIRCUIT_ALONE, LIST_GARAGE_CIRCUIT_PLACES,
-                                      "garage"};
+/* The families, and the rule that asks for each. */
+static const struct family *const kitchens = &facts_families[FAMILY_KITCHENS];
+static const struct family *const baths = &facts_families[FAMILY_BATHS];
+static const struct family *const laundries = &facts_families[FAMILY_LAUNDRIES];
+static const struct family *const garages = &facts_families[FAMILY_GARAGES];
 
-/* A receptacle that anyone may plug into, of 120 V, always live: not one that lights a room by its
- * switch, nor an appliance's own. */
-static bool is_plain_receptacle(const struct checked *c, const struct part *part)
+static const struct rule *rule_of(const struct family *family)
 {
-    return part->device->def->sort == SORT_RECEPTACLE && part->volts == c->model->volts &&
-           !part->leg;
+    return family == kitchens  ? &rule_small_appliance_circuits
+           : family == baths   ? &rule_bath_circuit
+           : family == garages ? &rule_garage_circuit
+                               : &rule_laundry_circuit;
 }
 
-static bool has_basin(const struct room *room)
-{
-    for (uint32_t i = 0; i < room->fixtures.n; i++)
-        if (room->fixtures.at[i].form == F_BASIN)
-            return true;
-    return false;
-}
-
-/* Some editions ask it only of the receptacles of basins and counters. Where no basin is drawn, any
- * may be the one. */
-static bool is_concerned(const struct checked *c, const struct family *family,
-                         const struct box *box)
-{
-    if (family != &baths || !code_says(&c->model->code, SET_BATH_CIRCUIT_COVERS, "required") ||
-        !has_basin(box->room))
-        return true;
-    double way = facts_way_to_fixture(c->protected->rooms, box, F_BASIN, false);
-    return way <= length_feet(code_length(&c->model->code, SET_BASIN_RECEPTACLE_WITHIN, 0)) ||
-           facts_serves_counter(c->model, box);
-}
-
-/* A bathroom, laundry or garage is that as a whole, whatever else it is. A kitchen that is a living
- * room too has receptacles of both: those that serve a counter are certain. */
 static bool belongs(const struct checked *c, const struct family *family, const struct box *box)
 {
-    struct use use = facts_use_of_box(box);
-    if (!is_concerned(c, family, box) ||
-        (family == &kitchens && facts_in_base_cabinet(c->model, box)))
-        return false;
-    uint32_t n = 0;
-    for (uint32_t i = 0; i < use.count; i++)
-        n += code_list_has_kind(&c->model->code, family->list, use.kinds[i]);
-    return n && (n == use.count || family != &kitchens || facts_serves_counter(c->model, box));
+    return facts_family_has(c->model, c->protected->rooms, family, box);
 }
 
-static bool may_belong(const struct checked *c, const struct family *family, const struct box *box)
+static bool has_strangers(const struct checked *c, const struct family *family,
+                          const struct circuit *circuit)
 {
-    return facts_use_in_list(c->model, facts_use_of_box(box), family->list);
+    return facts_has_strangers(c->model, c->protected->rooms, family,
+                               (struct parts_of){circuit->parts.at, circuit->parts.n});
 }
 
 /* A breaker of the rating that the table asks; an unwritten one is in doubt and counts. */
@@ -112,7 +70,7 @@ static bool gather(const struct dwelling *d, const struct family *family, circui
             for (uint32_t n = 0; n < room->boxes.at[k]->device_count; n++)
                 for (uint32_t x = 0; x < room->boxes.at[k]->devices[n]->part_count; x++) {
                     const struct part *part = &room->boxes.at[k]->devices[n]->parts[x];
-                    if (!is_plain_receptacle(d->c, part) ||
+                    if (!facts_is_plain_receptacle(d->c->model, part) ||
                         !belongs(d->c, family, room->boxes.at[k]))
                         continue;
                     all &= part->circuit != NULL;
@@ -147,7 +105,7 @@ static uint32_t worth(const struct dwelling *d, const struct circuit *circuit,
     bool line[2] = {false};
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct part *part = circuit->parts.at[i];
-        if (is_plain_receptacle(d->c, part) && counts(d, part, kitchen))
+        if (facts_is_plain_receptacle(d->c->model, part) && counts(d, part, kitchen))
             line[circuit->multiwire && part->pole == 'b'] = true;
     }
     return (uint32_t)line[0] + line[1];
@@ -157,7 +115,7 @@ static bool is_of_kitchens(const struct dwelling *d, const struct part *part,
                            const struct room *kitchen)
 {
     (void)kitchen;
-    return belongs(d->c, &kitchens, part->device->box);
+    return belongs(d->c, kitchens, part->device->box);
 }
 
 static bool is_at_counter(const struct dwelling *d, const struct part *part,
@@ -180,7 +138,7 @@ static void thin_circuit(const struct checked *c, const struct family *family,
                          const struct circuit *circuit)
 {
     struct finding *f =
-        circuit_finding(c, family->rule, circuit, rules_breaker_span(circuit),
+        circuit_finding(c, rule_of(family), circuit, rules_breaker_span(circuit),
                         "%s feeds receptacles of the %s with a %g A breaker",
                         rules_circuit_words(c, circuit), family->rooms, circuit->breaker);
     diag_mend(c->model->diag, f, "a breaker of %g A with conductors that suit it",
@@ -222,11 +180,11 @@ static void check_refrigerators(const struct dwelling *d, const struct room *roo
             const struct circuit *circuit = cold->part_count ? cold->parts[0].circuit : NULL;
             if (!circuit || circuit->existing ||
                 !facts_device_in_list(d->c->model, cold->def, LIST_REFRIGERATION_DEVICES) ||
-                !may_belong(d->c, &kitchens, cold->box))
+                !facts_family_may_have(d->c->model, kitchens, cold->box))
                 continue;
-            if (!rated(d->c, &kitchens, circuit) && !is_individual(d->c, circuit) &&
+            if (!rated(d->c, kitchens, circuit) && !is_individual(d->c, circuit) &&
                 !is_among(circuits, circuit))
-                thin_circuit(d->c, &kitchens, circuit);
+                thin_circuit(d->c, kitchens, circuit);
         }
 }
 
@@ -258,8 +216,8 @@ static void check_one_kitchen(const struct dwelling *d, const struct circuit *ci
         const struct box *box = circuit->parts.at[i]->device->box;
         const struct room *room = box->room;
         bool kitchen =
-            room_used_as(m, room, LIST_SMALL_APPLIANCE_KITCHENS) && belongs(d->c, &kitchens, box);
-        if (!kitchen || !is_plain_receptacle(d->c, circuit->parts.at[i]))
+            room_used_as(m, room, LIST_SMALL_APPLIANCE_KITCHENS) && belongs(d->c, kitchens, box);
+        if (!kitchen || !facts_is_plain_receptacle(d->c->model, circuit->parts.at[i]))
             continue;
         second = first && room != first ? room : NULL;
         first = first ? first : room;
@@ -306,11 +264,11 @@ static void check_kitchens(const struct dwelling *d)
     circuit_list circuits = {0};
     uint32_t good = 0,
              wanted = (uint32_t)code_count(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNT, 0);
-    if (!gather(d, &kitchens, &circuits))
+    if (!gather(d, kitchens, &circuits))
         return;
     looked(d->c, small_appliance_circuits);
     for (uint32_t i = 0; i < circuits.n; i++)
-        good += rated(d->c, &kitchens, circuits.at[i])
+        good += rated(d->c, kitchens, circuits.at[i])
                     ? worth(d, circuits.at[i], NULL, is_of_kitchens)
                     : 0;
     double rating = code_current(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_RATING, 0);
@@ -329,67 +287,15 @@ static void check_kitchens(const struct dwelling *d)
             enough &= check_counters(d, d->rooms.at[i], &circuits);
     for (uint32_t i = 0; i < circuits.n && enough; i++) {
         check_one_kitchen(d, circuits.at[i]);
-        if (!rated(d->c, &kitchens, circuits.at[i]) && !circuits.at[i]->existing &&
+        if (!rated(d->c, kitchens, circuits.at[i]) && !circuits.at[i]->existing &&
             !is_individual(d->c, circuits.at[i]))
-            thin_circuit(d->c, &kitchens, circuits.at[i]);
+            thin_circuit(d->c, kitchens, circuits.at[i]);
     }
     for (uint32_t i = 0; i < d->rooms.n && enough; i++)
         check_refrigerators(d, d->rooms.at[i], &circuits);
 }
 
 /* --- what else is on them ----------------------------------------------------------------- */
-
-/* In a garage: receptacles outdoors, and the equipment of a garage of one bay, where the edition
- * lets them be. */
-static bool garage_takes(const struct checked *c, const struct part *part)
-{
-    const struct box *box = part->device->box;
-    if (facts_is_receptacle(part))
-        return facts_use_in_list(c->model, facts_use_of_box(box), LIST_WEATHER_PLACES) &&
-               code_yes(&c->model->code, SET_GARAGE_CIRCUIT_OUTDOOR_RECEPTACLES);
-    return may_belong(c, &garages, box) && box->room->bays <= 1 &&
-           code_yes(&c->model->code, SET_GARAGE_CIRCUIT_SINGLE_BAY_EQUIPMENT);
-}
-
-/* Whether a part is no business of a circuit of the family. A switch takes nothing, and its load is
- * looked at by itself. A receptacle that a switch works is a light (210.70(A)(1)), and those of a
- * kitchen's circuits are not. */
-static bool is_stranger(const struct checked *c, const struct family *family,
-                        const struct part *part)
-{
-    const struct box *box = part->device->box;
-    if (!facts_is_outlet(part) || part->device->existing)
-        return false;
-    if (facts_is_receptacle(part) && may_belong(c, family, box) && is_concerned(c, family, box))
-        return family == &kitchens && part->leg;
-    return family != &garages || !garage_takes(c, part);
-}
-
-/* All of a circuit's outlets stand in one bathroom: it may then serve the rest of it. */
-static bool one_bathroom(const struct checked *c, const struct circuit *circuit)
-{
-    const struct room *room = NULL;
-    for (uint32_t i = 0; i < circuit->parts.n; i++) {
-        const struct box *box = circuit->parts.at[i]->device->box;
-        if (!facts_is_outlet(circuit->parts.at[i]))
-            continue;
-        if ((room && room != box->room) || !may_belong(c, &baths, box))
-            return false;
-        room = box->room;
-    }
-    return true;
-}
-
-static bool has_strangers(const struct checked *c, const struct family *family,
-                          const struct circuit *circuit)
-{
-    bool alone = family == &baths && one_bathroom(c, circuit) &&
-                 code_yes(&c->model->code, SET_BATH_CIRCUIT_ONE_BATH_ALONE);
-    for (uint32_t i = 0; i < circuit->parts.n && !alone; i++)
-        if (is_stranger(c, family, circuit->parts.at[i]))
-            return true;
-    return false;
-}
 
 RULE(no_other_outlets, "no-other-outlets", ERROR, WAIVABLE,
      "a required circuit feeds nothing else");
@@ -403,7 +309,7 @@ static void tell_strangers(const struct checked *c, const struct family *family,
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct part *part = circuit->parts.at[i];
         const struct device *d = part->device;
-        if (d == last || !is_stranger(c, family, part))
+        if (d == last || !facts_is_stranger(m, c->protected->rooms, family, part))
             continue;
         last = d;
         if (!f)
@@ -411,7 +317,7 @@ static void tell_strangers(const struct checked *c, const struct family *family,
                                 "%s is for receptacles of the %s, but feeds the %s in %s%s too",
                                 rules_circuit_words(c, circuit), family->rooms, d->def->name,
                                 address_of_box(m->arena, d->box, true),
-                                family == &kitchens && facts_is_receptacle(part) && part->leg
+                                family == kitchens && facts_is_receptacle(part) && part->leg
                                     ? ", which a switch works,"
                                     : "");
         diag_note(m->diag, f, node_span(d->node), "%s in %s", d->def->name,
@@ -435,7 +341,7 @@ static void check_family(const struct dwelling *d, const struct family *family, 
         return;
     gather(d, family, &circuits);
     for (uint32_t i = 0; i < circuits.n; i++)
-        diag_looked(d->c->model->diag, family->rule);
+        diag_looked(d->c->model->diag, rule_of(family));
     const struct circuit *thin = NULL;
     for (uint32_t i = 0; i < circuits.n; i++) {
         bool fits = rated(d->c, family, circuits.at[i]);
@@ -456,7 +362,7 @@ static uint32_t rated_circuits_in(const struct checked *c, const struct family *
         for (uint32_t k = 0; k < room->boxes.at[i]->device_count; k++)
             for (uint32_t x = 0; x < room->boxes.at[i]->devices[k]->part_count; x++) {
                 const struct part *part = &room->boxes.at[i]->devices[k]->parts[x];
-                if (!is_plain_receptacle(c, part) || !part->circuit)
+                if (!facts_is_plain_receptacle(c->model, part) || !part->circuit)
                     continue;
                 ++*receptacles;
                 n += rated(c, family, part->circuit) && !map_find(&seen, 0, part->circuit);
@@ -470,11 +376,8 @@ static uint32_t rated_circuits_in(const struct checked *c, const struct family *
 static void check_shared_laundry(const struct checked *c, const struct room *room)
 {
     struct model *m = c->model;
-    uint32_t receptacles = 0, wanted = 1,
-             there = rated_circuits_in(c, &laundries, room, &receptacles);
-    wanted += room_used_as(m, room, baths.list) + room_used_as(m, room, garages.list);
-    if (room_used_as(m, room, LIST_SMALL_APPLIANCE_KITCHENS))
-        wanted += (uint32_t)code_count(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNTER_BY, 0);
+    uint32_t receptacles = 0, wanted = facts_laundry_circuits(m, room),
+             there = rated_circuits_in(c, laundries, room, &receptacles);
     if (wanted == 1 || !receptacles || there >= wanted || !facts_known(room, ITS_BOXES))
         return;
     const char *address = address_of_room(m->arena, room, true), *plural = there == 1 ? "" : "s",
@@ -491,11 +394,11 @@ static void check_shared_laundry(const struct checked *c, const struct room *roo
 
 static void check_laundry(const struct dwelling *d)
 {
-    check_family(d, &laundries, false);
+    check_family(d, laundries, false);
     for (uint32_t i = 0; i < d->rooms.n; i++) {
         const struct room *room = d->rooms.at[i];
         if (room->kind_count > 1 && !room->existing &&
-            facts_use_in_list(d->c->model, facts_use_of_room(room), laundries.list))
+            facts_use_in_list(d->c->model, facts_use_of_room(room), laundries->list))
             check_shared_laundry(d->c, room);
     }
 }
@@ -510,12 +413,13 @@ static void check_baths(const struct dwelling *d)
          required = code_says(&d->c->model->code, SET_BATH_CIRCUIT_COVERS, "required");
     for (uint32_t i = 0; i < d->rooms.n && required; i++) {
         const struct room *room = d->rooms.at[i];
-        if (room->existing || !room_used_as(d->c->model, room, baths.list) || has_basin(room))
+        if (room->existing || !room_used_as(d->c->model, room, baths->list) ||
+            facts_has_basin(room))
             continue;
         known = false;
         room_passed(d->c, undrawn_basin, room);
     }
-    check_family(d, &baths, known);
+    check_family(d, baths, known);
 }
 
 /* Of the receptacles that must be there, one in each bay, how many are on circuits of the rating.
@@ -529,29 +433,30 @@ static void check_bays(const struct checked *c, const struct room *room)
         const struct box *box = room->boxes.at[i];
         const struct part *part = NULL;
         for (uint32_t k = 0; k < box->device_count && !part; k++)
-            part = box->devices[k]->part_count && is_plain_receptacle(c, &box->devices[k]->parts[0])
+            part = box->devices[k]->part_count &&
+                           facts_is_plain_receptacle(c->model, &box->devices[k]->parts[0])
                        ? &box->devices[k]->parts[0]
                        : NULL;
-        if (!part || !part->circuit || box->place.up > up_to || !belongs(c, &garages, box))
+        if (!part || !part->circuit || box->place.up > up_to || !belongs(c, garages, box))
             continue;
         there++;
         looked(c, garage_circuit);
-        good += rated(c, &garages, part->circuit);
-        thin = thin || rated(c, &garages, part->circuit) ? thin : part->circuit;
+        good += rated(c, garages, part->circuit);
+        thin = thin || rated(c, garages, part->circuit) ? thin : part->circuit;
     }
     if (thin && good < (there < wanted ? there : wanted) && !thin->existing)
-        thin_circuit(c, &garages, thin);
+        thin_circuit(c, garages, thin);
 }
 
 /* 2017: all receptacles of the garage; later those that must be there, one in each bay. */
 static void check_garage(const struct dwelling *d)
 {
     if (code_says(&d->c->model->code, SET_GARAGE_CIRCUIT_COVERS, "all")) {
-        check_family(d, &garages, true);
+        check_family(d, garages, true);
         return;
     }
     for (uint32_t i = 0; i < d->rooms.n; i++)
-        if (!d->rooms.at[i]->existing && room_used_as(d->c->model, d->rooms.at[i], garages.list) &&
+        if (!d->rooms.at[i]->existing && room_used_as(d->c->model, d->rooms.at[i], garages->list) &&
             facts_known(d->rooms.at[i], ITS_BOXES))
             check_bays(d->c, d->rooms.at[i]);
 }
@@ -568,10 +473,10 @@ CHECK(garage_circuit, .dwelling = check_garage);
  * that is theirs alone is enough. */
 static void check_others(const struct dwelling *d)
 {
-    static const struct family *const families[] = {&kitchens, &baths, &laundries, &garages};
+    static const struct family *const families[] = {kitchens, baths, laundries, garages};
     for (size_t i = 0; i < sizeof families / sizeof *families; i++) {
         const struct family *family = families[i];
-        enum book_table list = family == &kitchens ? LIST_SMALL_APPLIANCE_KITCHENS : family->list;
+        enum book_table list = family == kitchens ? LIST_SMALL_APPLIANCE_KITCHENS : family->list;
         bool there = false, alone = false;
         for (uint32_t k = 0; k < d->rooms.n && !there; k++)
             there = !d->rooms.at[k]->existing && room_used_as(d->c->model, d->rooms.at[k], list);
@@ -583,7 +488,7 @@ static void check_others(const struct dwelling *d)
                               !has_strangers(d->c, family, circuits.at[k]));
         for (uint32_t k = 0; k < circuits.n; k++)
             looked(d->c, no_other_outlets);
-        bool each = family == &kitchens || family == &baths;
+        bool each = family == kitchens || family == baths;
         for (uint32_t k = 0; k < circuits.n && (each || !alone); k++)
             if (!circuits.at[k]->existing && has_strangers(d->c, family, circuits.at[k]))
                 tell_strangers(d->c, family, circuits.at[k]);
