@@ -102,6 +102,29 @@ static void circuits_are_known_by_their_trade_names(void **state)
         assert_mend(frame, pairs[i].typed, pairs[i].meant);
 }
 
+static void box_types_are_known_by_their_trade_names(void **state)
+{
+    (void)state;
+    static const char frame[] =
+        "room a \"A\" { kind storage; corner 0', 0'; size 12' by 10'; "
+        "box R1 north at 3' type @ { receptacle } }\npanel P \"P\" { in a south at 3' up "
+        "5'; main 100 A; spaces 12 }\ncircuit P.2 \"A\" { run P -> a.R1 }\n";
+    static const struct pair pairs[] = {
+        {"octagon", "octagon-1-1-2-deep"},
+        {"handy-box", "handy-2-1-8-deep"},
+        {"pancake", "round-shallow-8"},
+        {"remodel", "old-work-1g-20"},
+        {"single-gang", "nail-on-1g-22"},
+        {"fan-box", "fan-brace-16"},
+        {"weatherproof-box", "cast-deep-1g"},
+        {"conduit-body", "body-lb-3-4"},
+        {"LB", "body-lb-3-4"},
+        {"square box", "square-1-1-2-deep"},
+    };
+    for (size_t i = 0; i < sizeof pairs / sizeof *pairs; i++)
+        assert_mend(frame, pairs[i].typed, pairs[i].meant);
+}
+
 /* Whether a name may be written somewhere: a definition of the library, or a word of the language.
  */
 static bool is_there(struct compilation *c, const char *name)
@@ -177,6 +200,7 @@ int main(void)
         cmocka_unit_test(devices_are_known_by_their_trade_names),
         cmocka_unit_test(rooms_are_known_by_their_trade_names),
         cmocka_unit_test(circuits_are_known_by_their_trade_names),
+        cmocka_unit_test(box_types_are_known_by_their_trade_names),
         cmocka_unit_test(the_table_leads_somewhere),
         cmocka_unit_test(stems_go_before_letters),
         cmocka_unit_test(a_definition_may_add_nothing),
