@@ -120,6 +120,8 @@ static void box_types_are_known_by_their_trade_names(void **state)
         {"conduit-body", "body-lb-3-4"},
         {"LB", "body-lb-3-4"},
         {"square box", "square-1-1-2-deep"},
+        {"2-gang", "nail-on-2g-34"},
+        {"4-square", "square-1-1-2-deep"},
     };
     for (size_t i = 0; i < sizeof pairs / sizeof *pairs; i++)
         assert_mend(frame, pairs[i].typed, pairs[i].meant);
