@@ -120,7 +120,7 @@ struct box_asks facts_box_asks(struct model *m, const struct box *b)
                          .deepest = facts_deepest_box(b),
                          .bare = facts_wall_of_box(b) && wall_is_bare(facts_wall_of_box(b)),
                          .closed = facts_is_in_closed(b),
-                         .power = b->runs.n > 0,
+                         .power = b->runs.n > 0 || b->served_by.n > 0,
                          .low_voltage = b->low_voltage.n > 0};
     a.gangs = b->gangs ? b->gangs : (uint8_t)(a.yokes > MOST_GANGS ? MOST_GANGS : a.yokes);
     for (uint32_t i = 0; i < b->device_count; i++)

@@ -289,6 +289,11 @@ struct raceway_def *build_find_raceway(struct builder *b, const struct node *n);
 void build_chain(struct builder *b, struct scope *s, const struct node *n, struct circuit *c,
                  struct low_voltage *lv);
 
+/* A name that is not known may have meant any box of its room, or of the scope where no room is
+ * known: nothing is said of boxes there that no run reaches. */
+void build_doubt_end(struct builder *b, struct scope *s, const struct value *v, struct room *last,
+                     enum matter of);
+
 /* The one run of a feeder, from its panel to the one it feeds. */
 void build_feeder_run(struct builder *b, struct circuit *c);
 

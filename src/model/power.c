@@ -426,6 +426,47 @@ static void check_number(struct builder *b, const struct node *n, const struct c
                     "a circuit's number is its space, and no panel has so many spaces");
 }
 
+static void serve(struct builder *b, struct circuit *c, struct box *x)
+{
+    for (uint32_t i = 0; i < x->served_by.n; i++)
+        if (x->served_by.at[i] == c)
+            return;
+    *vec_push(b->arena, &x->served_by) = c;
+    *vec_push(b->arena, &c->serves) = x;
+}
+
+/* `serves studio.R1 R2`: its names stand for what they would in a run. A name that is not known may
+ * have meant any box. */
+static void read_serves(struct builder *b, struct scope *s, const struct node *n, struct circuit *c)
+{
+    struct room *last = NULL;
+    if (n->broken)
+        s->in_doubt |= ITS_FEED;
+    for (unsigned i = 0; i < n->value_count && !n->broken; i++) {
+        struct end e = build_resolve_end(b, s, n, &n->values[i], &last);
+        if (e.box)
+            serve(b, c, e.box);
+        else if (e.panel)
+            diag_syntax(b->diag, &rule_syntax, value_span(n, &n->values[i]),
+                        "'%s' is a panel: 'serves' names boxes alone, the home run goes to its "
+                        "panel by itself",
+                        e.panel->name);
+        else
+            build_doubt_end(b, s, &n->values[i], last, ITS_FEED);
+        c->serves_clause = c->serves_clause ? c->serves_clause : n;
+    }
+}
+
+static void say_no_breaker(struct builder *b, const struct circuit *c, const struct node *n)
+{
+    struct finding *f = diag_add(
+        b->diag, &rule_missing_clause, node_name_span(n), "circuit %s %s but no breaker",
+        address_called_as_written(b->arena, c, true), chain_start(n) ? "has runs" : "serves boxes");
+    diag_mend(b->diag, f, "add 'breaker 15 A' or 'breaker 20 A'");
+    edit_first(edit_way(b->diag, f, false, "breaker 15 A"), n, "breaker 15 A");
+    edit_first(edit_way(b->diag, f, false, "breaker 20 A"), n, "breaker 20 A");
+}
+
 static void read_circuit(struct builder *b, struct scope *s, const struct node *n)
 {
     const struct value *name = node_value(n, 0);
@@ -462,17 +503,14 @@ static void read_circuit(struct builder *b, struct scope *s, const struct node *
     for (const struct node *r = n->child; r; r = r->next) {
         if (r->form == F_RUN)
             build_chain(b, s, r, c, NULL);
+        if (r->form == F_SERVES)
+            read_serves(b, s, r, c);
         if (r->broken)
             c->in_doubt |= ITS_TEXT;
     }
-    if (node_lacks(n, F_BREAKER) && chain_start(n) && !c->existing && !(c->in_doubt & ~ITS_CABLE)) {
-        struct finding *f = diag_add(b->diag, &rule_missing_clause, node_name_span(n),
-                                     "circuit %s has runs but no breaker",
-                                     address_called_as_written(b->arena, c, true));
-        diag_mend(b->diag, f, "add 'breaker 15 A' or 'breaker 20 A'");
-        edit_first(edit_way(b->diag, f, false, "breaker 15 A"), n, "breaker 15 A");
-        edit_first(edit_way(b->diag, f, false, "breaker 20 A"), n, "breaker 20 A");
-    }
+    if (node_lacks(n, F_BREAKER) && (chain_start(n) || c->serves_clause) && !c->existing &&
+        !(c->in_doubt & ~ITS_CABLE))
+        say_no_breaker(b, c, n);
 }
 
 /* --- feeders ------------------------------------------------------------------------------ */

@@ -49,8 +49,9 @@ struct box {
     VEC(struct held) held;
     struct device **passing; /* of its devices, see facts_passing */
     uint32_t device_count, passing_count, held_grounds, terminal_blocks;
-    VEC(struct leg *) capped; /* legs reserved here for later */
-    VEC(struct run *) runs;   /* power runs that end here, in source order */
+    VEC(struct leg *) capped;        /* legs reserved here for later */
+    VEC(struct run *) runs;          /* power runs that end here, in source order */
+    VEC(struct circuit *) served_by; /* circuits that say `serves` of it, each once */
     VEC(struct run *) low_voltage;
 };
 
@@ -166,9 +167,12 @@ struct circuit {
     double existing_load; /* VA that it carries already */
     length upstream; /* of the cable between the panel and the existing box where new work begins */
     const char *upstream_size;
-    VEC(struct run *) runs;   /* in source order, one for each hop and cable */
-    VEC(struct part *) parts; /* devices' parts on it */
-    struct box *root;         /* an existing box that carries it already; NULL: the panel */
+    VEC(struct run *) runs;           /* in source order, one for each hop and cable */
+    VEC(struct part *) parts;         /* devices' parts on it */
+    VEC(struct box *) serves;         /* the boxes that it is to feed, each once, in source order */
+    VEC(struct box *) unrun;          /* of these, the ones that no path of its runs reaches yet */
+    const struct node *serves_clause; /* the first that names boxes, or NULL */
+    struct box *root;                 /* an existing box that carries it already; NULL: the panel */
     uint16_t in_doubt; /* ITS_TEXT; ITS_LINES; ITS_CABLE; ITS_FEED: a box of it, or an end of a run,
                           could not be read in full */
     bool is_tree;      /* rooted, no loop, so that wiring and lengths make sense */

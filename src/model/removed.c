@@ -450,6 +450,7 @@ static void leave_in_box(struct box *x)
     uint32_t kept = 0;
     LEAVE(x->runs, goes);
     LEAVE(x->low_voltage, goes);
+    LEAVE(x->served_by, goes);
     for (uint32_t i = 0; i < x->device_count; i++)
         if (!x->devices[i]->goes)
             x->devices[kept++] = x->devices[i];
@@ -534,6 +535,7 @@ static void take_out(struct builder *b)
             free_spaces(b, c);
         else
             LEAVE(c->runs, goes);
+        LEAVE(c->serves, goes);
     }
     for (uint32_t i = 0; i < m->panels.n; i++) {
         struct panel *p = m->panels.at[i];

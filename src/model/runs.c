@@ -274,17 +274,20 @@ static struct run *add_run(struct builder *b, const struct run *like, struct end
     return r;
 }
 
-/* A name that is not known may have meant any box of its room, or of the scope where no room is
- * known: nothing is said of boxes there that no run reaches. */
-static void doubt(struct builder *b, struct scope *s, const struct value *v, struct end e,
-                  struct room *last, enum matter of)
+void build_doubt_end(struct builder *b, struct scope *s, const struct value *v, struct room *last,
+                     enum matter of)
 {
-    if (e.box || e.panel)
-        return;
     if (last && (v->kind != V_REF || build_find_named(b, s, v->ref->part[0])))
         last->in_doubt |= of;
     else
         s->in_doubt |= of;
+}
+
+static void doubt(struct builder *b, struct scope *s, const struct value *v, struct end e,
+                  struct room *last, enum matter of)
+{
+    if (!e.box && !e.panel)
+        build_doubt_end(b, s, v, last, of);
 }
 
 /* A run that is called so may end at any box. */

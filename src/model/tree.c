@@ -267,8 +267,36 @@ static void say_unfed(struct tree_builder *t, struct box *first, uint32_t count)
     }
 }
 
+/* Whether a run that could not be read in full may lead to it. */
+static bool may_be_fed(struct builder *b, const struct box *x, enum matter by)
+{
+    const struct scope *s = map_get(&b->scope_of, (uintptr_t)x->room->unit, 1);
+    return x->room->in_doubt & by || (s && s->in_doubt & by);
+}
+
+/* Boxes that the circuit serves, and whose runs, if they have any, do not lead to its root: the
+ * order in which they are fed is left open. Each set of vertices with such a box is marked in
+ * `open`. */
+static void find_unrun(struct tree_builder *t, bool *open)
+{
+    struct circuit *c = t->circuit;
+    for (uint32_t i = 0; i < c->serves.n; i++) {
+        struct box *x = c->serves.at[i];
+        uint32_t v = (uint32_t)(uintptr_t)map_get(&t->vertex_of, (uintptr_t)x, 1);
+        bool fed = v && t->root != UINT32_MAX && find_set(t, v - 1) == find_set(t, t->root);
+        if (fed || (c->existing && x->existing))
+            continue;
+        c->in_doubt |= ITS_FEED;
+        if (t->doubtful || x->in_doubt || may_be_fed(t->b, x, ITS_FEED))
+            continue;
+        if (v)
+            open[find_set(t, v - 1)] = true;
+        *vec_push(t->b->arena, &c->unrun) = x;
+    }
+}
+
 /* One finding for each group of boxes that the root does not reach. */
-static void check_fed(struct tree_builder *t)
+static void check_fed(struct tree_builder *t, const bool *open)
 {
     bool rootless = t->root == UINT32_MAX &&
                     t->circuit->in_doubt &
@@ -280,7 +308,8 @@ static void check_fed(struct tree_builder *t)
         size[find_set(t, v)]++;
     for (uint32_t v = 0; v < t->boxes.n; v++) {
         uint32_t set = find_set(t, v);
-        if (!size[set] || (t->root != UINT32_MAX && set == find_set(t, t->root)) || !t->boxes.at[v])
+        if (!size[set] || open[set] || (t->root != UINT32_MAX && set == find_set(t, t->root)) ||
+            !t->boxes.at[v])
             continue;
         say_unfed(t, t->boxes.at[v], size[set]);
         size[set] = 0;
@@ -363,12 +392,14 @@ static void build_tree(struct builder *b, struct arena *scratch, struct shared_r
         add_run_edge(&t, c->runs.at[i]);
     if (t.boxes.n)
         find_root(&t);
+    bool *open = arena_array(scratch, bool, t.boxes.n + 1);
     c->in_doubt |= t.doubtful ? ITS_FEED : 0;
+    find_unrun(&t, open);
     if (!t.boxes.n)
         return;
     for (uint32_t v = 0; v < t.boxes.n; v++)
         c->in_doubt |= t.boxes.at[v] && t.boxes.at[v]->in_doubt ? ITS_FEED : 0;
-    check_fed(&t);
+    check_fed(&t, open);
     if (t.root == UINT32_MAX)
         return;
     orient(&t);
@@ -394,13 +425,6 @@ static void note_low_voltage(struct map *drawn, struct arena *arena, const struc
     for (uint32_t i = 0; x->low_voltage.n && i < x->device_count; i++)
         if (x->devices[i]->def->sort == SORT_LOW_VOLTAGE)
             map_put(arena, drawn, (uintptr_t)x->devices[i]->def, 1, x->devices[i]->def);
-}
-
-/* Whether a run that could not be read in full may lead to it. */
-static bool may_be_fed(struct builder *b, const struct box *x, enum matter by)
-{
-    const struct scope *s = map_get(&b->scope_of, (uintptr_t)x->room->unit, 1);
-    return x->room->in_doubt & by || (s && s->in_doubt & by);
 }
 
 /* A device of low voltage that no cable of its own reaches: where others of its sort have one, or
@@ -434,7 +458,7 @@ static void check_low_voltage(struct builder *b, const struct map *drawn, const 
 
 static void check_reached(struct builder *b, const struct box *x)
 {
-    if (x->runs.n || x->existing || x->in_doubt || only_low_voltage(x) ||
+    if (x->runs.n || x->served_by.n || x->existing || x->in_doubt || only_low_voltage(x) ||
         may_be_fed(b, x, ITS_FEED))
         return;
     struct finding *f =
@@ -446,7 +470,7 @@ static void check_reached(struct builder *b, const struct box *x)
 
 /* --- circuits of devices ------------------------------------------------------------------ */
 
-/* The circuits that reach a box, each once. */
+/* The circuits that reach a box or serve it, each once. */
 struct reach {
     VEC(struct circuit *) circuits;
     struct map met;    /* (circuit, 0) -> the circuit */
@@ -475,6 +499,8 @@ static struct reach reach_of(struct arena *scratch, const struct box *x)
         for (uint32_t k = 0; k < x->runs.at[i]->also.n; k++)
             add_reach(scratch, &r, x->runs.at[i]->also.at[k]);
     }
+    for (uint32_t i = 0; i < x->served_by.n; i++)
+        add_reach(scratch, &r, x->served_by.at[i]);
     return r;
 }
 
@@ -534,6 +560,70 @@ static struct circuit *named_circuit(struct builder *b, const struct part *p, co
     return found;
 }
 
+RULE(served_not_run, "served-not-run", WARNING, FIRM,
+     "runs lead to every box that a circuit serves");
+
+/* Whether it is told of a box that one of several circuits is to be chosen for a device in it. */
+static bool wants_choice(const struct box *x)
+{
+    bool several = x->served_by.n > 1;
+    for (uint32_t i = 0; i < x->runs.n && x->served_by.n; i++)
+        several |= x->runs.at[i]->circuit != x->served_by.at[0];
+    for (uint32_t i = 0; i < x->device_count && several; i++)
+        for (uint32_t k = 0; k < x->devices[i]->part_count; k++)
+            if (!x->devices[i]->existing && x->devices[i]->def->sort != SORT_LOW_VOLTAGE &&
+                !x->devices[i]->parts[k].circuit)
+                return true;
+    return false;
+}
+
+typedef VEC(struct box *) box_list;
+
+/* Of which nothing else is told yet. */
+static void leave_out_told(struct circuit *c, box_list *left, struct arena *arena)
+{
+    for (uint32_t i = 0; i < c->unrun.n; i++)
+        if (!wants_choice(c->unrun.at[i]))
+            *vec_push(arena, left) = c->unrun.at[i];
+}
+
+/* The first of the boxes, and how many more. */
+static const char *unrun_words(struct builder *b, const box_list *unrun)
+{
+    enum { MOST_TOLD = 8 };
+    const char *list = "";
+    for (uint32_t i = 0; i < unrun->n && i < MOST_TOLD; i++)
+        list = arena_printf(b->arena, "%s%s%s", list,
+                            !i                  ? ""
+                            : i + 1 == unrun->n ? " and "
+                                                : ", ",
+                            address_of_box(b->arena, unrun->at[i], true));
+    return unrun->n > MOST_TOLD
+               ? arena_printf(b->arena, "%s and %u more", list, unrun->n - MOST_TOLD)
+               : list;
+}
+
+/* One finding for a circuit: what its boxes want is the same for all of them. */
+static void check_run(struct builder *b, struct circuit *c)
+{
+    if (!c->serves.n || c->in_doubt & ITS_TEXT)
+        return;
+    diag_looked(b->diag, &rule_served_not_run);
+    box_list unrun = {0};
+    leave_out_told(c, &unrun, b->arena);
+    if (!unrun.n)
+        return;
+    const char *called = address_called_as_written(b->arena, c, true);
+    struct finding *f = model_finding(
+        b->m, &rule_served_not_run, node_span(c->serves_clause), c->unit,
+        address_of_circuit(b->arena, c, false), "circuit %s serves %u %s; no run of it reaches %s",
+        called, c->serves.n, c->serves.n == 1 ? "box" : "boxes", unrun_words(b, &unrun));
+    diag_mend(
+        b->diag, f,
+        "'studbay propose runs' finds those that cost least; or write them, as in run %s -> %s",
+        c->panel ? c->panel->name : "P", address_of_box(b->arena, unrun.at[0], true));
+}
+
 RULE(device_needs_circuit, "device-needs-circuit", ERROR, FIRM,
      "a device in a box with several circuits says which is its own");
 
@@ -558,8 +648,14 @@ static void say_needs_circuit(struct builder *b, const struct part *p, const str
     struct finding *f =
         model_finding(b->m, &rule_device_needs_circuit, node_span(p->node), x->room->unit,
                       address_of_box(b->arena, x, false),
-                      "circuits %s reach %s; this %s does not say which is its own",
-                      reach_words(b, r), address_of_box(b->arena, x, true), p->device->def->name);
+                      "circuits %s %s %s; this %s does not say which is its own", reach_words(b, r),
+                      !x->served_by.n ? "reach"
+                      : x->runs.n     ? "reach or serve"
+                                      : "serve",
+                      address_of_box(b->arena, x, true), p->device->def->name);
+    for (uint32_t i = 0; i < x->served_by.n; i++)
+        diag_note(b->diag, f, node_span(x->served_by.at[i]->serves_clause), "circuit %s serves it",
+                  address_called_as_written(b->arena, x->served_by.at[i], true));
     diag_mend(b->diag, f, "write 'circuit %s' or 'circuit %s' on it", r->circuits.at[0]->name,
               r->circuits.at[1]->name);
     for (uint32_t i = 0; i < r->circuits.n && i < MOST_OFFERED; i++) {
@@ -811,6 +907,8 @@ void build_trees(struct builder *b)
             for (uint32_t p = 0; p < b->m->boxes.at[i]->devices[d]->part_count; p++)
                 check_by(b, &b->m->boxes.at[i]->devices[d]->parts[p], b->m->boxes.at[i]);
     }
+    for (uint32_t i = 0; i < b->m->circuits.n; i++)
+        check_run(b, b->m->circuits.at[i]);
     for (uint32_t i = 0; i < b->m->legs.n; i++) {
         check_leg_circuit(b, b->m->legs.at[i]);
         check_kept_ends(b, &scratch, b->m->legs.at[i]);

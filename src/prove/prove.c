@@ -377,6 +377,8 @@ static const char *why_left_out(const struct proof *p, const struct circuit *c)
 {
     if (!facts_known(c, ITS_TEXT))
         return "its statements are in doubt";
+    if (c->unrun.n)
+        return "no run leads to some of the boxes that it serves";
     if (!facts_known(c, ITS_FEED))
         return "a box or an end of a run on it is in doubt";
     if (!c->is_tree)
@@ -557,7 +559,7 @@ static void choose_circuits(struct proof *p)
         const struct circuit *c = p->m->circuits.at[i];
         p->v->circuits[i].circuit = c;
         p->proven[i] = c->runs.n > 0;
-        const char *why = c->runs.n ? why_left_out(p, c) : NULL;
+        const char *why = c->runs.n || c->unrun.n ? why_left_out(p, c) : NULL;
         if (why)
             leave_out(p, c, why);
         if (circuit_poles(c) > 1 && p->proven[i])

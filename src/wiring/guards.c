@@ -50,6 +50,28 @@ static void note_nets(struct finding_guards *f)
     }
 }
 
+/* Whether a device on the circuit protects what lies behind it. */
+static bool hands_on(const struct circuit *c)
+{
+    for (uint32_t i = 0; i < c->parts.n; i++)
+        if (c->parts.at[i]->device->onward)
+            return true;
+    return false;
+}
+
+/* What protects a box whose circuit serves it is known before its runs are, where it can be the
+ * breaker or its own device alone. */
+static void note_unrun(struct finding_guards *f)
+{
+    for (uint32_t i = 0; i < f->m->circuits.n; i++) {
+        const struct circuit *c = f->m->circuits.at[i];
+        if (!c->unrun.n || hands_on(c))
+            continue;
+        for (uint32_t k = 0; k < c->parts.n; k++)
+            wiring_protection_of(f->p, c->parts.at[k])->known = true;
+    }
+}
+
 /* The part that this one hangs on in what protects it: the fed switch of its leg, or the device
  * that protects onward before it. NULL: its breaker alone. */
 static const struct part *part_before(const struct finding_guards *f, const struct part *part)
@@ -210,6 +232,7 @@ static void find_all(struct finding_guards *f)
     }
     note_feeds(f);
     note_nets(f);
+    note_unrun(f);
     const struct part **stack = arena_array(&f->scratch, const struct part *, parts + 1);
     for (uint32_t i = 0; i < m->devices.n; i++)
         for (uint32_t k = 0; k < m->devices.at[i]->part_count; k++)

@@ -106,6 +106,7 @@ static const struct known {
     {"src/model/build.h", "200000", "most boxes that are built"},
     {"src/model/build.h", "10000", "more of what is counted on a line is a slip of the pen"},
     {"src/model/tree.c", "16", "circuits of one box that a finding names at the most"},
+    {"src/model/tree.c", "8", "boxes of one circuit that a finding names at the most"},
     {"src/wiring/cables.c", "16", "conductors of one cable that a finding names at the most"},
     {"src/model/fixed.c", "3", "place of a value in its statement"},
     {"src/model/orders.c", "3", "place of a value in its statement"},

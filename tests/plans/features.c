@@ -288,6 +288,33 @@ static void share_box(struct draft *d, unsigned circuit)
     draft_device(d, light, other, "luminaire leg l%u", leg);
 }
 
+/* Boxes that it serves: reached by its runs too, in a bold plan perhaps by others alone, or by
+ * none.
+ */
+static void say_serves(struct draft *d, unsigned circuit)
+{
+    struct draft_circuit *c = &d->circuits[circuit];
+    struct draft_circuit *of =
+        d->bold && chance(&d->state, 30) ? &d->circuits[pick(&d->state, d->circuit_count)] : c;
+    char name[40];
+    if (!of->box_count || c->existing)
+        return;
+    buf_puts(&c->words, "serves");
+    for (unsigned i = 0; i < of->box_count && i < 5; i++)
+        buf_printf(&c->words, " %s", draft_address(d, of->boxes[i], name, sizeof name));
+    buf_putc(&c->words, '\n');
+    if (d->bold && chance(&d->state, 40) && of == c)
+        c->run_count = pick(&d->state, c->run_count + 1);
+}
+
+static void add_serves(struct draft *d, unsigned unused)
+{
+    (void)unused;
+    for (unsigned i = 0; i < d->circuit_count; i++)
+        if (chance(&d->state, 25))
+            say_serves(d, i);
+}
+
 /* Halves of a receptacle fed by two circuits. */
 static void split_by_circuits(struct draft *d, unsigned circuit)
 {
@@ -619,6 +646,7 @@ static const struct feature {
     {LAST, 20, 30, keep_log},
     {LAST, 15, 20, log_finishes},
     {LAST, 20, 30, say_definitions_used},
+    {LAST, 30, 40, add_serves},
 };
 
 static void ask_features(struct draft *d, enum stage stage, unsigned things)

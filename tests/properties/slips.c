@@ -729,8 +729,8 @@ const struct slip slips[] = {
     {"a circuit number used twice", number_of_circuit, as_before, 0,
      "duplicate-name space-conflict", true, NULL, 0},
     {"a run forgets its last box", last_box_of_run, drop_hop, 0,
-     "unfed-box leg-without-load leg-without-switch switch-without-leg unknown-name", false, NULL,
-     "another run feeds it"},
+     "unfed-box served-not-run leg-without-load leg-without-switch switch-without-leg unknown-name",
+     false, NULL, "another run feeds it"},
     {"a run has a box twice", last_box_of_run, double_hop, 0, "loop-in-circuit", true, NULL, 0},
     /* words in the wrong place */
     SYN("a breaker in a room", kind_of_room, behind, "\n  breaker 20 A"),

@@ -77,7 +77,7 @@ static const char all_forms[] =
     "1, 2 "
     "load-side \"short\"\n"
     "}\n"
-    "circuit 2 \"Spare\" { breaker 15 A dual-function }\n"
+    "circuit 2 \"Spare\" { breaker 15 A dual-function; serves den.R1 R2 studio.L1 }\n"
     "leg cans \"Cans\" limit 300 W\n"
     "leg lamp { limit 60 W }\n"
     "low-voltage net \"Network\" { cable cat6; run den.R1 -> den.L1 }\n"

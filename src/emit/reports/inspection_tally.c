@@ -113,7 +113,7 @@ static void tally_box(const struct results *r, struct tally *t, const struct box
         return;
     if (!view_of_box(r, b)->on_plan)
         note(r, &t->undrawn, address);
-    else if (!b->runs.n && !b->low_voltage.n)
+    else if (!b->runs.n && !b->served_by.n && !b->low_voltage.n)
         note(r, &t->unfed, address);
     t->boxes++;
     t->wired_boxes += b->runs.n > 0;

@@ -442,7 +442,8 @@ static void check_conductors(const struct checked *c, const struct circuit *circ
 {
     if (circuit->breaker <= 0)
         return;
-    looked(c, conductor_undersized);
+    if (circuit->runs.n || !circuit->unrun.n)
+        looked(c, conductor_undersized);
     struct demand d = demand_of(c, circuit);
     check_runs(c, &d);
     check_neutral(c, &d);
