@@ -49,6 +49,7 @@ value_of() { # value_of OPTION VALUE
 operands_of() { # operands_of COMMAND
     case $1 in
     report) echo "words $(words reports) all" ;;
+    propose) echo "words $(values proposal)" ;;
     draw) echo "words $(words drawings)" ;;
     list) echo "words $(values list)" ;;
     explain) echo "words $(words rules)" ;;

@@ -6,6 +6,7 @@
 #include "base/json.h"
 #include "cmd/topics.h"
 #include "emit/reports/reports.h"
+#include "propose/propose.h"
 #include "emit/table.h"
 #include "facts/facts.h"
 #include "log/log.h"
@@ -198,6 +199,8 @@ static void list_values(struct list *l)
         add(l, labels_grids[i].name, "grid");
     for (uint32_t i = 0; cmd_methods[i]; i++)
         add(l, cmd_methods[i], "method");
+    for (uint32_t i = 0; i < propose_count; i++)
+        add(l, propose_table[i].name, "proposal");
     for (int i = 0; i <= SORTS; i++)
         add(l, list_sorts[i], "list");
 }

@@ -981,6 +981,7 @@ static void lay(struct router *r, const struct run *run, struct route *route)
         if (turned)
             way_turn(&r->way);
         write_route(r, run, &r->way, route);
+        route->price = r->way.found ? r->way.cost - r->way.path : 0;
         if (!run->existing && !facts_on_surface(run))
             fish(r, run, route);
         if (!run->existing)
@@ -1042,20 +1043,40 @@ static struct figures look_up(struct model *m)
     };
 }
 
+static struct router router_for(struct arena *arena, struct arena *scratch, struct model *m,
+                                const struct routes *routes)
+{
+    return (struct router){.arena = arena,
+                           .scratch = scratch,
+                           .m = m,
+                           .f = look_up(m),
+                           .frame = routes->frame,
+                           .mountings = routes->mountings,
+                           .search = search_new(scratch, routes->frame),
+                           .spaces =
+                               arena_array(scratch, struct space, routes->frame->storey_count + 2)};
+}
+
+void route_others(struct arena *arena, struct model *m, const struct routes *routes,
+                  const struct run *runs, uint32_t count, struct route *out)
+{
+    struct arena scratch = {.out_of_memory = arena->out_of_memory};
+    const char *reader = m->code.reader;
+    m->code.reader = "framing";
+    struct router r = router_for(arena, &scratch, m, routes);
+    for (uint32_t i = 0; i < count; i++)
+        out[i] = route_run(&r, &runs[i]);
+    m->code.reader = reader;
+    arena_free(&scratch);
+}
+
 struct routes *route_runs(struct arena *arena, struct model *m)
 {
     struct routes *routes = arena_new(arena, struct routes);
     routes->frame = frame_build(arena, m);
     routes->mountings = mountings_find(arena, m, routes->frame);
     struct arena scratch = {.out_of_memory = arena->out_of_memory};
-    struct router r = {.arena = arena,
-                       .scratch = &scratch,
-                       .m = m,
-                       .f = look_up(m),
-                       .frame = routes->frame,
-                       .mountings = routes->mountings,
-                       .search = search_new(&scratch, routes->frame)};
-    r.spaces = arena_array(&scratch, struct space, routes->frame->storey_count + 2);
+    struct router r = router_for(arena, &scratch, m, routes);
     routes->of_run = arena_array(arena, struct route, m->runs.n + 1);
     for (uint32_t i = 0; i < m->runs.n; i++)
         routes->of_run[i] = route_run(&r, m->runs.at[i]);

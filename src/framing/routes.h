@@ -99,6 +99,8 @@ struct route {
     const struct place *bare;      /* the place of its end that stands on concrete; else NULL */
     const struct bulk *bulk;       /* or a beam or duct that no way leads round */
     length path;                   /* along the framing, between the two boxes */
+    length price; /* what the way was chosen by beside its length: its holes, as a length; 0 in the
+                     ground and the air */
     length cut; /* with free conductor, box depth, slack and spare, rounded up to the stock step; 0
                    for existing runs. What goes on unbroken through other raceways (facts/pulls.h)
                    is cut in one piece, for the first of them: it has the whole, the others 0 */
@@ -131,6 +133,11 @@ struct routes {
  * prices of holes come from the library's tables. What depends on the cable and the box that are
  * chosen later (bits, plates, staples) is put right by bores_work_out. */
 struct routes *route_runs(struct arena *arena, struct model *m);
+
+/* The ways that runs would take which the plan does not have, all else being as it is: from and to
+ * places that are known. Linear in their number. */
+void route_others(struct arena *arena, struct model *m, const struct routes *routes,
+                  const struct run *runs, uint32_t count, struct route *out);
 
 /* One of them, by its place among them; the same by its place in the route. */
 struct passed passed_at(const struct skeleton *f, const struct members *c, uint32_t at);

@@ -48,6 +48,7 @@ static const struct module {
     {"paper", "area fonts place"},
     {"paper/pdf_font", "pdf"},
     {"paper/pdf_page", "pdf"},
+    {"propose", "string"},
     {"resolve", "library"},
     {"resolve/code", "table row edition"},
     {"resolve/tables", "edition library"},

@@ -42,6 +42,7 @@ static const struct layer {
     {"settle", "base diag syntax resolve model facts framing wiring loads log"},
     {"compare", "*"},
     {"where", "*"},
+    {"propose", "*"},
     {"lsp", "*"},
     {"cmd", "*"},
     {".", "*"},
@@ -191,7 +192,7 @@ static bool may_see_tree(const char *path)
 {
     char own[256];
     layer_name(path, own, sizeof own);
-    return in_list("syntax resolve model fmt settle where lsp .", own);
+    return in_list("syntax resolve model fmt settle where propose lsp .", own);
 }
 
 /* The file that is included by `name` in a file of `path`: of src, or beside it. NULL for what lies

@@ -1,0 +1,166 @@
+/* studbay propose: shows as a difference what is proposed, or writes it into the files of the plan.
+ *
+ * What is proposed must hold: the plan with it is compiled again, and where an error has come that
+ * was not there nothing is given. */
+#include "propose/propose.h"
+#include "cmd/texts.h"
+
+#include "diag/edits.h"
+#include "fmt/fit.h"
+
+#include <string.h>
+
+static int list_proposals(void)
+{
+    struct buf b = {0};
+    for (uint32_t i = 0; i < propose_count; i++)
+        buf_printf(&b, "%-12s %s\n", propose_table[i].name, propose_table[i].doc);
+    bool written = cmd_write_output(&b, NULL);
+    buf_free(&b);
+    return written ? EXIT_FINE : EXIT_USAGE;
+}
+
+static const struct proposal_def *find_proposal(const struct invocation *inv, const char *name)
+{
+    const struct proposal_def *def = propose_named(name);
+    const char **names = arena_array(inv->arena, const char *, propose_count);
+    for (uint32_t i = 0; i < propose_count; i++)
+        names[i] = propose_table[i].name;
+    if (!def)
+        cmd_complain_unknown("proposal", name, names, propose_count);
+    return def;
+}
+
+static bool has_word(const char *words, const char *word)
+{
+    size_t n = strlen(word);
+    for (const char *at = words; (at = strstr(at, word)); at += n)
+        if ((at == words || at[-1] == ' ') && (!at[n] || at[n] == ' '))
+            return true;
+    return false;
+}
+
+/* Options that another proposal takes, and this one does not. */
+static bool takes_options(const struct invocation *inv, const struct proposal_def *def)
+{
+    const struct {
+        const char *name, *value;
+    } given[] = {{"circuit", inv->circuit}, {"room", inv->room}};
+    for (size_t i = 0; i < sizeof given / sizeof *given; i++)
+        if (given[i].value && !has_word(def->options, given[i].name)) {
+            cmd_complain("propose %s takes no --%s", def->name, given[i].name);
+            return false;
+        }
+    return true;
+}
+
+static void say(const char *before, const sentence_list *list)
+{
+    struct buf out = {0};
+    for (uint32_t i = 0; i < list->n; i++) {
+        buf_puts(&out, before);
+        cmd_put_masked(&out, list->at[i]);
+        buf_putc(&out, '\n');
+    }
+    cmd_write_error(&out);
+    buf_free(&out);
+}
+
+/* The first error of the plan with the proposal that it did not have before; NULL: there is none.
+ */
+static const struct finding *new_error(const struct compilation *before,
+                                       const struct compilation *after)
+{
+    for (uint32_t i = 0; i < after->diag.findings.n; i++) {
+        const struct finding *f = &after->diag.findings.at[i];
+        uint64_t key = texts_finding_key(f);
+        if (f->severity == ERROR && !f->waived &&
+            texts_count_like(after, key) > texts_count_like(before, key))
+            return f;
+    }
+    return NULL;
+}
+
+/* Whether the plan holds with the edits; then they are in its texts. */
+static bool hold(struct texts *t, struct compilation *c, struct proposal *p)
+{
+    struct compilation after;
+    struct fit fit = {.arena = &c->arena};
+    struct mend way = {.edits = p->edits};
+    fit_mend(&fit, &way);
+    if (p->edits.n && !way.edits.n) {
+        cmd_complain("the proposal writes twice in one place: a fault of studbay");
+        return false;
+    }
+    texts_try(t, c, &way.edits);
+    t->trying = true;
+    texts_compile(t, &after);
+    t->trying = false;
+    const struct finding *f = new_error(c, &after);
+    if (f)
+        cmd_complain("nothing is proposed: the plan would have an error that it has not now: %s "
+                     "[%s]",
+                     f->message, f->rule->name);
+    else
+        texts_keep(t);
+    compile_free(&after);
+    return !f;
+}
+
+static int answer(const struct invocation *inv, struct texts *t, struct compilation *c,
+                  struct proposal *p)
+{
+    if (!hold(t, c, p))
+        return EXIT_USAGE;
+    int status = inv->write ? texts_write(t) : texts_show_difference(t);
+    if (status == EXIT_USAGE)
+        return status;
+    say("", &p->told);
+    say("assumed: ", &p->assumed);
+    return status;
+}
+
+static int propose(const struct invocation *inv, const struct proposal_def *def,
+                   const struct compilation *library)
+{
+    struct texts t = {.path = inv->operands[1], .stdlib = inv->stdlib, .library = library};
+    struct arena arena = {0};
+    struct proposal p = {.arena = &arena};
+    struct propose_asked asked = {.library = library,
+                                  .circuit = inv->circuit,
+                                  .room = inv->room,
+                                  .words = inv->operands + 2,
+                                  .word_count = inv->operand_count - 2};
+    struct compilation c;
+    int status = EXIT_USAGE;
+    texts_compile(&t, &c);
+    if (!c.model || c.io_failed || !c.routes)
+        cmd_complain("%s cannot be read; studbay check says why", t.path);
+    else if (!def->run(&c, &asked, &p))
+        cmd_complain("%s", p.refused);
+    else
+        status = answer(inv, &t, &c, &p);
+    compile_free(&c);
+    arena_free(&arena);
+    texts_free(&t);
+    return status;
+}
+
+int command_propose(const struct invocation *inv)
+{
+    if (!inv->operand_count)
+        return list_proposals();
+    const struct proposal_def *def = find_proposal(inv, inv->operands[0]);
+    if (!def || !takes_options(inv, def))
+        return EXIT_USAGE;
+    if (inv->operand_count < 2)
+        return cmd_complain("propose %s wants a plan: studbay propose %s %s", def->name, def->name,
+                            def->usage);
+    if (inv->write && !strcmp(inv->operands[1], "-"))
+        return cmd_complain("standard input cannot be written to");
+    struct compilation library;
+    compile_library(&library, inv->stdlib);
+    int status = propose(inv, def, &library);
+    compile_free(&library);
+    return status;
+}
