@@ -6,6 +6,7 @@
 
 #include "diag/edits.h"
 #include "fmt/fit.h"
+#include "propose/trial.h"
 
 #include <string.h>
 
@@ -26,7 +27,7 @@ static struct mend *only_mend(const struct fixing *x, struct finding *f)
     bool named = *x->inv->fix;
     if (f->waived || f->mends.n != 1 || !f->mends.at[0].edits.n ||
         (named ? strcmp(f->rule->name, x->inv->fix) != 0 : !f->mends.at[0].safe) ||
-        map_get(&x->refused, (uintptr_t)texts_finding_key(f), 0))
+        map_get(&x->refused, (uintptr_t)trial_finding_key(f), 0))
         return NULL;
     return &f->mends.at[0];
 }
@@ -71,7 +72,7 @@ static bool holds(const struct compilation *before, const struct compilation *af
     bool reveals = false;
     uint32_t errors = before->diag.counts[ERROR];
     for (uint32_t i = 0; i < chosen->n; i++) {
-        uint64_t key = texts_finding_key(chosen->at[i]);
+        uint64_t key = trial_finding_key(chosen->at[i]);
         reveals |= hides_others(chosen->at[i]);
         errors -= chosen->at[i]->severity == ERROR;
         if (texts_count_like(after, key) >= texts_count_like(before, key))
@@ -106,7 +107,7 @@ static bool mend_more(struct fixing *x, uint32_t *most)
         if (held)
             keep(x, &chosen);
         else if (chosen.n == 1)
-            map_put(&x->texts.arena, &x->refused, (uintptr_t)texts_finding_key(chosen.at[0]), 0, x);
+            map_put(&x->texts.arena, &x->refused, (uintptr_t)trial_finding_key(chosen.at[0]), 0, x);
         else
             *most = 1;
         compile_free(&after);

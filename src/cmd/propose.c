@@ -7,6 +7,7 @@
 
 #include "diag/edits.h"
 #include "fmt/fit.h"
+#include "propose/trial.h"
 
 #include <string.h>
 
@@ -73,7 +74,7 @@ static const struct finding *new_error(const struct compilation *before,
 {
     for (uint32_t i = 0; i < after->diag.findings.n; i++) {
         const struct finding *f = &after->diag.findings.at[i];
-        uint64_t key = texts_finding_key(f);
+        uint64_t key = trial_finding_key(f);
         if (f->severity == ERROR && !f->waived &&
             texts_count_like(after, key) > texts_count_like(before, key))
             return f;

@@ -3,21 +3,12 @@
 #include "base/diff.h"
 #include "base/file.h"
 #include "diag/edits.h"
+#include "propose/trial.h"
 
-#include <limits.h>
 #include <stdlib.h>
 #include <string.h>
 
 enum { LARGEST_TEXT = 64 << 20 };
-
-/* Where a path leads; of standard input what the compilation takes for it. */
-static const char *real_of(struct arena *a, const char *path)
-{
-    char real[PATH_MAX];
-    if (!strcmp(path, "<stdin>"))
-        return realpath(".", real) ? arena_printf(a, "%s/-", real[1] ? real : "") : path;
-    return realpath(path, real) ? arena_copy(a, real, strlen(real)) : path;
-}
 
 static struct text_file *file_of(struct texts *t, const struct source *s)
 {
@@ -26,7 +17,7 @@ static struct text_file *file_of(struct texts *t, const struct source *s)
             return t->files.at[i];
     struct text_file *f = arena_new(&t->arena, struct text_file);
     f->path = arena_copy(&t->arena, s->path, strlen(s->path));
-    f->real = real_of(&t->arena, s->path);
+    f->real = trial_real_path(&t->arena, s->path);
     buf_add(&f->old, s->bytes, s->size);
     buf_add(&f->text, s->bytes, s->size);
     buf_add(&f->tried, s->bytes, s->size);
@@ -75,21 +66,11 @@ void texts_keep(struct texts *t)
     }
 }
 
-uint64_t texts_finding_key(const struct finding *f)
-{
-    uint64_t parts[3] = {
-        map_hash_bytes(f->rule->name, strlen(f->rule->name)),
-        map_hash_bytes(f->message, strlen(f->message)),
-        f->subject ? map_hash_bytes(f->subject, strlen(f->subject)) : 0,
-    };
-    return map_hash_bytes(parts, sizeof parts) | 1;
-}
-
 uint32_t texts_count_like(const struct compilation *c, uint64_t key)
 {
     uint32_t n = 0;
     for (uint32_t i = 0; i < c->diag.findings.n; i++)
-        n += !c->diag.findings.at[i].waived && texts_finding_key(&c->diag.findings.at[i]) == key;
+        n += !c->diag.findings.at[i].waived && trial_finding_key(&c->diag.findings.at[i]) == key;
     return n;
 }
 

@@ -26,9 +26,7 @@ void texts_compile(struct texts *t, struct compilation *c);
 void texts_try(struct texts *t, struct compilation *c, const edit_list *edits);
 void texts_keep(struct texts *t);
 
-/* How many findings of a compilation that are not waived are alike: by rule, words and thing, which
- * texts_finding_key tells apart. */
-uint64_t texts_finding_key(const struct finding *f);
+/* How many findings of a compilation that are not waived have a key (trial_finding_key). */
 uint32_t texts_count_like(const struct compilation *c, uint64_t key);
 
 /* Writes the files that changed, all or none, where the disk still has what was read: EXIT_FINE, or

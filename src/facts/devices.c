@@ -5,6 +5,24 @@ bool facts_is_light(const struct part *part)
     return part->device->def->sort == SORT_LUMINAIRE || (part->def && part->def->light);
 }
 
+bool facts_is_for_lights(const struct part *part)
+{
+    if (!part->control)
+        return facts_is_light(part);
+    for (uint32_t i = 0; part->leg && i < part->leg->loads.n; i++)
+        if (!part->leg->loads.at[i]->control && !facts_is_light(part->leg->loads.at[i]))
+            return false;
+    return true;
+}
+
+bool facts_passes_lights_only(const struct box *box)
+{
+    for (uint32_t i = 0; box->compartment && i < box->device_count; i++)
+        if (box->devices[i]->def->sort == SORT_LUMINAIRE)
+            return true;
+    return false;
+}
+
 bool facts_is_motor(const struct part *part)
 {
     return part->def ? part->def->motor : part->device->def->motor;

@@ -11,6 +11,13 @@
 /* A luminaire, or a part that gives light, as that of a fan. */
 bool facts_is_light(const struct part *part);
 
+/* A light, or a switch that works lights only. */
+bool facts_is_for_lights(const struct part *part);
+
+/* A box that is the compartment of a luminaire: what passes it leads to lights alone, where the
+ * maker says no more. */
+bool facts_passes_lights_only(const struct box *box);
+
 /* Whether a motor is most of its load. */
 bool facts_is_motor(const struct part *part);
 

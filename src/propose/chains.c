@@ -10,6 +10,7 @@
 
 struct chaining {
     const struct string_job *job;
+    const uint32_t *parent;
     struct proposal *out;
     struct buf text;
     const struct room *last;
@@ -37,7 +38,7 @@ static uint32_t next_of(const struct chaining *x, uint32_t at, const bool *done)
 {
     uint32_t best = 0;
     for (uint32_t i = 1; i < x->job->count; i++)
-        if (!x->job->kept[i] && !done[i] && x->job->parent[i] == at &&
+        if (!x->job->kept[i] && !done[i] && x->parent[i] == at &&
             (!best || x->below[i] > x->below[best]))
             best = i;
     return best;
@@ -64,7 +65,7 @@ static void write_from(struct chaining *x, uint32_t from, bool *done)
     while (next_of(x, from, done))
         write_chain(x, from, done);
     for (uint32_t i = 1; i < x->job->count; i++)
-        if (x->job->parent[i] == from)
+        if (x->parent[i] == from)
             write_from(x, i, done);
 }
 
@@ -81,14 +82,26 @@ static bool all_run(const struct string_job *job)
     return true;
 }
 
-void string_write(const struct string_job *job, struct proposal *out)
+void string_take_out(const struct string_job *job, struct editing e)
 {
-    struct chaining x = {.job = job, .out = out};
+    const struct node *last = NULL;
+    for (uint32_t i = 0; i < job->circuit->runs.n; i++) {
+        const struct node *chain = job->circuit->runs.at[i]->chain;
+        if (chain != last && !map_get(&job->stays, (uintptr_t)chain, 1))
+            edit_remove(e, chain);
+        last = chain;
+    }
+}
+
+void string_write(const struct string_job *job, const uint32_t *parent, struct proposal *out)
+{
+    struct chaining x = {.job = job, .parent = parent, .out = out};
     bool *done = arena_array(out->arena, bool, job->count);
     x.below = arena_array(out->arena, uint32_t, job->count);
     for (uint32_t i = 1; i < job->count; i++)
-        for (uint32_t at = i; at && !job->kept[i]; at = job->parent[at])
+        for (uint32_t at = i; at && !job->kept[i]; at = parent[at])
             x.below[at]++;
+    string_take_out(job, propose_edits(out));
     write_from(&x, 0, done);
     for (const struct node *n = job->circuit->node->child; n && all_run(job); n = n->next)
         if (n->form == F_SERVES && edit_is_written(job->circuit->node, F_SERVES))

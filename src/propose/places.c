@@ -3,8 +3,10 @@
 #include "propose/runs.h"
 
 #include "facts/facts.h"
+#include "log/log.h"
 #include "model/address.h"
 #include "model/site.h"
+#include "resolve/node.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -75,17 +77,37 @@ static uint32_t place_of_end(const struct string_job *job, struct end e)
     return i;
 }
 
-/* The runs that are there feed what they feed. */
+bool string_run_stays(const struct compilation *c, const struct run *run)
+{
+    log_states done = c->log ? c->log->of_run[run->id].states : 0;
+    return run->existing || !run->chain || run->chain->child || run->chain->text || run->also.n ||
+           log_has(done, LOG_PULLED);
+}
+
+/* The statements of which a run stays: they are kept whole. */
+static struct map staying(const struct string_job *job)
+{
+    struct map stays = {0};
+    const struct circuit *c = job->circuit;
+    for (uint32_t i = 0; i < c->runs.n; i++)
+        if (!job->anew || string_run_stays(job->c, c->runs.at[i]))
+            map_put(&job->c->arena, &stays, (uintptr_t)c->runs.at[i]->chain, 1, (void *)c);
+    return stays;
+}
+
+/* The runs that are kept feed what they feed. */
 static void keep_runs(struct string_job *job)
 {
     struct arena *a = &job->c->arena;
     job->parent = arena_array(a, uint32_t, job->count);
     job->kept = arena_array(a, bool, job->count);
     job->kept[0] = true;
+    job->stays = staying(job);
     for (uint32_t i = 0; i < job->circuit->runs.n; i++) {
         const struct run *r = job->circuit->runs.at[i];
         uint32_t from = place_of_end(job, r->from), to = place_of_end(job, r->to);
-        if (!r->in_tree || from == job->count || to == job->count)
+        if (!r->in_tree || from == job->count || to == job->count ||
+            !map_get(&job->stays, (uintptr_t)r->chain, 1))
             continue;
         job->parent[to] = from;
         job->kept[to] = true;
@@ -105,7 +127,7 @@ static void find_ways(struct string_job *job)
                                       .to = job->places[k],
                                       .node = job->circuit->node};
     route_others(a, job->c->model, job->c->routes, runs, pairs, routes);
-    job->ways = arena_array(a, struct string_way, n * n);
+    job->ways = arena_array(a, struct string_way, (size_t)n * n);
     at = 0;
     for (uint32_t i = 0; i < n; i++)
         for (uint32_t k = i + 1; k < n; k++, at++) {
@@ -115,16 +137,9 @@ static void find_ways(struct string_job *job)
         }
 }
 
-length string_weight(const struct string_job *job, uint32_t a, uint32_t b)
+bool string_begin(struct string_job *job, struct proposal *out)
 {
-    const struct string_way *w = &job->ways[a * job->count + b];
-    return w->length + w->price;
-}
-
-bool string_begin(struct compilation *c, struct circuit *circuit, struct string_job *job,
-                  struct proposal *out)
-{
-    *job = (struct string_job){.c = c, .circuit = circuit};
+    const struct circuit *circuit = job->circuit;
     const char *called = address_called_as_written(out->arena, circuit, true);
     if (!circuit->panel || !facts_known(circuit, ITS_TEXT)) {
         propose_tell(out, "circuit %s: what it is or where it begins could not be read", called);
@@ -137,7 +152,11 @@ bool string_begin(struct compilation *c, struct circuit *circuit, struct string_
                          address_of_end(out->arena, job->places[i], true));
             return false;
         }
+    if (job->count < 2)
+        return false;
     keep_runs(job);
     find_ways(job);
+    string_find_prices(job);
+    string_find_nets(job);
     return true;
 }

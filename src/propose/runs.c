@@ -1,70 +1,105 @@
-/* propose runs: boxes that circuits serve, strung together. */
+/* propose runs: boxes that circuits serve, strung together for what costs least. */
 #include "propose/runs.h"
 
 #include "loads/panel.h"
 #include "model/address.h"
+#include "model/model.h"
 
 #include <string.h>
 
-/* From the places that are fed already the nearest that is not, one after another. False where no
- * way leads to one. */
-static bool string_nearest(struct string_job *job)
+static const char *feet_words(struct arena *a, length l)
 {
-    uint32_t n = job->count;
-    bool *fed = arena_array(&job->c->arena, bool, n);
-    for (uint32_t i = 0; i < n; i++)
-        fed[i] = job->kept[i];
-    for (uint32_t left = n; left; left--) {
-        uint32_t from = n, to = n;
-        bool any = false;
-        for (uint32_t b = 0; b < n; b++)
-            any |= !fed[b];
-        if (!any)
-            return true;
-        for (uint32_t a = 0; a < n; a++)
-            for (uint32_t b = 0; b < n; b++)
-                if (fed[a] && !fed[b] && job->ways[a * n + b].open &&
-                    (to == n || string_weight(job, a, b) < string_weight(job, from, to))) {
-                    from = a;
-                    to = b;
-                }
-        if (to == n)
-            return false;
-        job->parent[to] = from;
-        fed[to] = true;
-    }
-    return true;
+    struct buf b = {0};
+    length_print(&b, l);
+    const char *words = arena_copy(a, buf_text(&b), b.n);
+    buf_free(&b);
+    return words;
 }
 
-static void tell_cost(const struct string_job *job, struct proposal *out)
+static bool is_clean(const struct string_verdict *v)
 {
-    struct buf feet = {0};
+    return !v->errors && !v->warnings;
+}
+
+/* "the least that there can be", "within 2.1 % of the least that there can be". */
+static const char *gap_words(struct arena *a, const struct string_found *found)
+{
+    double least = (double)found->least, gap = ((double)found->verdict.cost - least) / least;
+    if (found->verdict.cost <= found->least)
+        return "the least that there can be";
+    return arena_printf(a, "within %.1f %% of the least that there can be", gap * 100 + 0.05);
+}
+
+/* What is run: the cable of all its runs, each as long as it is cut. */
+static void tell_cost(const struct string_job *job, const struct string_found *found,
+                      struct proposal *out)
+{
+    struct arena *a = out->arena;
     length all = 0;
     uint32_t runs = 0;
     for (uint32_t i = 1; i < job->count; i++)
         if (!job->kept[i]) {
-            all += job->ways[i * job->count + job->parent[i]].length;
+            all += job->ways[i * job->count + found->parent[i]].length;
             runs++;
         }
-    length_print(&feet, all);
-    propose_tell(out, "circuit %s: %s of cable in %s",
-                 address_called_as_written(out->arena, job->circuit, true), buf_text(&feet),
-                 arena_counted(out->arena, runs, "run", "runs"));
-    buf_free(&feet);
+    const char *money = found->verdict.money > 0
+                            ? arena_printf(a, ", %.2f for its cable", found->verdict.money)
+                            : "";
+    propose_tell(out, "circuit %s: %s in %s%s; with its holes %s",
+                 address_called_as_written(a, job->circuit, true), feet_words(a, all),
+                 arena_counted(a, runs, "run", "runs"), money, gap_words(a, found));
 }
 
-static void propose_circuit(struct compilation *c, struct circuit *circuit, struct proposal *out)
+static struct string_found search(struct string_job *job, struct string_judge *judge)
 {
-    struct string_job job;
-    if (!string_begin(c, circuit, &job, out))
-        return;
-    if (!string_nearest(&job)) {
-        propose_tell(out, "circuit %s: there is no open way to all of its boxes",
-                     address_called_as_written(out->arena, circuit, true));
+    struct string_found near = {0}, all = {0};
+    bool few = job->count <= STRING_EXACT_PLACES;
+    if (few)
+        all = string_search_all(job, judge);
+    if (few && all.any && is_clean(&all.verdict))
+        return all;
+    near = string_search_near(job, judge);
+    if (few && near.any && all.any)
+        near.least = all.least;
+    return near.any && (!all.any || string_is_better(&near.verdict, &all.verdict)) ? near : all;
+}
+
+static void propose_found(struct string_job *job, struct string_judge *judge, struct proposal *out)
+{
+    const char *called = address_called_as_written(out->arena, job->circuit, true);
+    struct string_found found = search(job, judge);
+    if (!found.any) {
+        propose_tell(out,
+                     "circuit %s: no tree of runs leads to all of its boxes: ways are shut, or "
+                     "no cable has enough conductors",
+                     called);
         return;
     }
-    string_write(&job, out);
-    tell_cost(&job, out);
+    struct string_verdict now = {0};
+    if (job->anew && !job->circuit->unrun.n)
+        now = string_judge_plan(judge);
+    if (job->anew && !job->circuit->unrun.n && !string_is_better(&found.verdict, &now)) {
+        propose_tell(out, "circuit %s: its runs cost no more than the best that was found, %s",
+                     called, gap_words(out->arena, &found));
+        return;
+    }
+    string_write(job, found.parent, out);
+    tell_cost(job, &found, out);
+    if (!is_clean(&found.verdict))
+        propose_tell(out, "circuit %s: none of the %s tried checks clean; this is the best of them",
+                     called, arena_counted(out->arena, found.tried, "tree", "trees"));
+}
+
+static void propose_circuit(struct compilation *c, const struct propose_asked *asked,
+                            struct circuit *circuit, struct proposal *out)
+{
+    struct string_job job = {
+        .c = c, .library = asked->library, .circuit = circuit, .anew = asked->circuit != NULL};
+    if (!string_begin(&job, out))
+        return;
+    struct string_judge *judge = string_judge_new(&job, out);
+    propose_found(&job, judge, out);
+    string_judge_free(judge);
 }
 
 /* The circuit that --circuit names, as it is typed or as its handle is read; NULL: refused. */
@@ -80,24 +115,19 @@ static struct circuit *asked_circuit(struct compilation *c, const char *name, st
     return NULL;
 }
 
-/* Copies of a unit stand for one statement: it is written once. */
-static bool is_written(const struct map *done, const struct circuit *c)
-{
-    return map_get(done, (uintptr_t)c->node, 0);
-}
-
 bool propose_runs(struct compilation *c, const struct propose_asked *asked, struct proposal *out)
 {
-    struct map done = {0};
+    struct map done = {0}; /* copies of a unit stand for one statement: it is written once */
     const struct circuit *only = asked->circuit ? asked_circuit(c, asked->circuit, out) : NULL;
     if (asked->circuit && !only)
         return false;
     for (uint32_t i = 0; i < c->model->circuits.n; i++) {
         struct circuit *circuit = c->model->circuits.at[i];
-        if (!circuit->unrun.n || (only && circuit != only) || is_written(&done, circuit))
+        bool wanted = only ? circuit == only : circuit->unrun.n > 0;
+        if (!wanted || map_get(&done, (uintptr_t)circuit->node, 0))
             continue;
         map_put(out->arena, &done, (uintptr_t)circuit->node, 0, circuit);
-        propose_circuit(c, circuit, out);
+        propose_circuit(c, asked, circuit, out);
     }
     if (!out->edits.n && !out->told.n)
         propose_tell(out, "runs lead to every box that a circuit serves");

@@ -1,10 +1,30 @@
-/* Runs of one circuit while they are proposed: the places that they join, the way of each pair, and
- * a tree of them. */
+/* Runs of one circuit while they are proposed: the places that they join, the way of each pair,
+ * what a cable costs by what it carries, and trees of them.
+ *
+ * Every tree that counts is judged by compiling the plan with it (string_judge). What is reckoned
+ * here without that is a bound: no tree costs less, for the real way of each pair is known, and the
+ * nets that must cross a run hang on the places behind it alone. */
 #ifndef STUDBAY_PROPOSE_RUNS_H
 #define STUDBAY_PROPOSE_RUNS_H
 
 #include "framing/routes.h"
 #include "propose/propose.h"
+#include "resolve/edit.h"
+
+struct cable_def;
+
+/* Costs are lengths: so much of the circuit's cable of two conductors costs as much. */
+typedef int64_t string_cost;
+#define STRING_NO_WAY (INT64_MAX / 4)
+
+/* Sets of places, a bit each; place 0, where the circuit begins, is the lowest. */
+typedef uint64_t place_set;
+
+enum {
+    STRING_MOST_PLACES = 64,  /* of a set */
+    STRING_EXACT_PLACES = 14, /* up to which trees are searched through, the first left out */
+    STRING_MOST_CONDUCTORS = 8
+};
 
 /* The way between two places, as the real framing has it. */
 struct string_way {
@@ -13,29 +33,112 @@ struct string_way {
     length price;  /* of its holes, as a length */
 };
 
+/* A leg of the circuit: where its switches and what they work are. */
+struct string_leg {
+    place_set switches, loads;
+    bool two_pole, by_line; /* two conductors; fed by the line, not by another leg */
+    uint8_t pole;
+    bool neutral_at_one; /* one of its switches gets a neutral, whichever */
+};
+
+/* What ends where of the nets of the circuit: a net crosses a run where it has ends on both sides.
+ */
+struct string_nets {
+    uint8_t poles;
+    place_set line[2], neutral, interconnect;
+    place_set bare; /* boxes without a device: as the last of a chain both ends are capped */
+    place_set lights, other; /* boxes that pass what is for lights alone; with something else in */
+    VEC(struct string_leg) legs;
+};
+
+/* A tree: by place the one that feeds it. */
+struct string_tree {
+    uint32_t *parent;
+    string_cost bound; /* that it costs at least */
+};
+
 /* A circuit whose boxes are to be strung together. Place 0 is where it begins: its panel, or the
  * box that carries it already; the others follow by where they stand, so that neither names nor
  * their order decide. */
 struct string_job {
     struct compilation *c;
+    const struct compilation *library;
     struct circuit *circuit;
+    bool anew;        /* runs that may be written otherwise are not kept */
+    struct map stays; /* (statement of runs, 1) -> anything: it is kept */
     struct end *places;
     uint32_t count;
     struct string_way *ways; /* of a and b: ways[a * count + b] */
-    uint32_t *parent;        /* by place: the one that feeds it; of place 0 itself */
+    uint32_t *parent;        /* by place: the one that feeds it, of those that are kept */
     bool *kept;              /* by place: the run that feeds it is there and stays */
+    struct string_nets nets;
+    double ratio[STRING_MOST_CONDUCTORS + 1]; /* price of the least cable with so many conductors,
+                                                 against that of two; 0: there is none */
+    double base;                              /* what a foot of the cable of two costs */
+    double metal; /* what so much metal costs where a cable has no price of its own */
+    bool money;   /* prices are the plan's; else conductors by their section */
 };
 
-/* The places of a circuit and the ways between them: the boxes that its runs reach, with these, and
- * those that it serves. False, with the reason told, where there is nothing to string. */
-bool string_begin(struct compilation *c, struct circuit *circuit, struct string_job *job,
-                  struct proposal *out);
+/* The places of a circuit, the boxes that its runs reach and those that it serves, the ways between
+ * them, its nets and prices; the first four fields are set. False, with the reason told, where
+ * there is nothing to string. */
+bool string_begin(struct string_job *job, struct proposal *out);
 
-/* What it costs to go from one place to another, as a length. */
-length string_weight(const struct string_job *job, uint32_t a, uint32_t b);
+/* Whether a run stays as it is: it is there, hangs by the site log, or says more than its ends. */
+bool string_run_stays(const struct compilation *c, const struct run *run);
 
-/* Writes the runs of the tree that are not kept into the circuit, as chains, and takes out what
- * `serves` says where all of it is run. */
-void string_write(const struct string_job *job, struct proposal *out);
+/* nets: the nets of the circuit by place, and the conductors that must cross a run with a set of
+ * places behind it. */
+void string_find_nets(struct string_job *job);
+unsigned string_conductors(const struct string_nets *nets, place_set behind);
+
+/* cost: what cables cost against each other. */
+void string_find_prices(struct string_job *job);
+double string_price_of(const struct string_job *job, const struct cable_def *cable);
+
+/* What a run from one place to another with those places behind it costs at least;
+ * STRING_NO_WAY: it cannot be. */
+string_cost string_weight(const struct string_job *job, uint32_t from, uint32_t to,
+                          place_set behind);
+
+/* What a tree costs at least; `behind` is filled with the places behind each. */
+string_cost string_bound_of(const struct string_job *job, const uint32_t *parent,
+                            place_set *behind);
+
+/* How a tree that was compiled came out. */
+struct string_verdict {
+    uint32_t errors, warnings; /* that the plan with the boxes unfed does not have */
+    string_cost cost;          /* of all its runs */
+    double money;              /* of their cables, where these have prices */
+};
+bool string_is_better(const struct string_verdict *a, const struct string_verdict *b);
+
+/* judge: compiles the plan with the runs of this circuit, and of those that share a box with it. */
+struct string_judge;
+struct string_judge *string_judge_new(struct string_job *job, struct proposal *out);
+struct string_verdict string_judge_tree(struct string_judge *judge, const uint32_t *parent);
+/* The same of the runs that the plan has. */
+struct string_verdict string_judge_plan(struct string_judge *judge);
+void string_judge_free(struct string_judge *judge);
+
+/* What a search came to. */
+struct string_found {
+    bool any; /* there is an open way to all places */
+    uint32_t *parent;
+    struct string_verdict verdict;
+    string_cost least; /* no tree that checks as clean costs less */
+    uint32_t tried;
+};
+
+/* subsets: of few places; exchange: of many. */
+struct string_found string_search_all(struct string_job *job, struct string_judge *judge);
+struct string_found string_search_near(struct string_job *job, struct string_judge *judge);
+
+/* chains: takes the runs out that are not kept, for a proposal to write them anew. */
+void string_take_out(const struct string_job *job, struct editing e);
+
+/* Writes the runs of a tree that are not kept into the circuit, and takes out what `serves`
+ * says where all of it is run. */
+void string_write(const struct string_job *job, const uint32_t *parent, struct proposal *out);
 
 #endif

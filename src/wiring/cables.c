@@ -87,6 +87,14 @@ static struct cable_def *least_cable(const struct need *like, unsigned conductor
     return n.run->circuit->breaker > 0 ? best_of(&n, "nm", NULL, true) : NULL;
 }
 
+const struct cable_def *wiring_least_cable(struct model *m, const struct conductor_asks *asks,
+                                           const struct run *run, unsigned conductors)
+{
+    static const struct lying nothing_beside = {.beside = 1};
+    return least_cable(&(struct need){.m = m, .run = run, .asks = asks, .lying = &nothing_beside},
+                       conductors, 1);
+}
+
 /* Of the usual family where it suits the places, else of the first that does. */
 static struct cable_def *cable_for_places(const struct need *n, const struct places *places,
                                           bool strict)

@@ -212,11 +212,9 @@ static bool convex(const struct room *r)
     return r->wall_count != 1 && r->wall_count != 2;
 }
 
-/* What the edition asks at the switch locations of a leg: a neutral at each, or at one where all
- * that it lights can be seen from them together. */
-static void ask_neutral(struct circuit_work *c, struct leg_work *l)
+bool wiring_asks_neutral(struct model *m, const struct leg *leg, struct part *const *switches,
+                         uint32_t count, bool *one_is_enough)
 {
-    const struct leg *leg = l->leg;
     const struct room *lit = NULL;
     bool one_room = true, asked = false;
     for (uint32_t i = 0; i < leg->loads.n; i++) {
@@ -224,15 +222,15 @@ static void ask_neutral(struct circuit_work *c, struct leg_work *l)
         if (!facts_is_light(p) || p->control)
             continue;
         const struct room *r = p->device->box->room;
-        asked |= facts_use_in_list(c->m, facts_use_of_room(r), LIST_SWITCH_NEUTRAL_PLACES);
+        asked |= facts_use_in_list(m, facts_use_of_room(r), LIST_SWITCH_NEUTRAL_PLACES);
         one_room &= !lit || lit == r;
         lit = r;
     }
-    l->wants_neutral = asked;
-    l->one_is_enough = l->count == 1;
-    bool one = code_yes(&c->m->code, SET_SWITCH_NEUTRAL_ONE_IF_VISIBLE);
-    for (uint32_t i = 0; lit && one_room && one && i < l->count; i++)
-        l->one_is_enough |= l->switches[i]->device->box->room == lit && convex(lit);
+    *one_is_enough = count == 1;
+    bool one = code_yes(&m->code, SET_SWITCH_NEUTRAL_ONE_IF_VISIBLE);
+    for (uint32_t i = 0; lit && one_room && one && i < count; i++)
+        *one_is_enough |= switches[i]->device->box->room == lit && convex(lit);
+    return asked;
 }
 
 static int by_place(const struct circuit_work *c, const struct part *a, int va,
@@ -293,7 +291,7 @@ static void gather_leg(struct circuit_work *c, struct leg *leg)
     if (!l->count)
         return;
     sort_switches(c, l);
-    ask_neutral(c, l);
+    l->wants_neutral = wiring_asks_neutral(c->m, leg, l->switches, l->count, &l->one_is_enough);
     map_put(c->tree, &c->work_of, (uintptr_t)leg, 1, l);
     c->leg_count++;
 }

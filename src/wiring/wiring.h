@@ -136,6 +136,16 @@ const struct run *wiring_passes_from(const struct wiring *w, const struct box *b
 /* The same of the ground wires of two runs: nothing else wants a ground in that box. */
 bool wiring_ground_passes(const struct wiring *w, const struct box *box);
 
+/* What the edition asks at the switch locations of a leg, its switches on one circuit: a neutral at
+ * each, or at one where all that it lights can be seen from them together. */
+bool wiring_asks_neutral(struct model *m, const struct leg *leg, struct part *const *switches,
+                         uint32_t count, bool *one_is_enough);
+
+/* The least cable of the usual family with so many conductors, one of them white, that a run of its
+ * circuit could be written with, were nothing beside it; NULL where there is none. */
+const struct cable_def *wiring_least_cable(struct model *m, const struct conductor_asks *asks,
+                                           const struct run *run, unsigned conductors);
+
 /* Notes on each box of which type it is, where that takes other room than its devices let reckon
  * with; whether one takes other room than it was set for: then all is set, routed and wired anew.
  */

@@ -17,20 +17,25 @@ static const char shed[] = "plan \"Shed\" { edition nec-2023 }\n"
                            "  serves shed.R3 R1 R2  # in whatever order\n"
                            "}\n";
 
-/* The text of the one source of a plan with what is proposed done. */
-static const char *proposed(const char *name, const char *text, struct proposal *p, struct arena *a)
+/* The text of the one source of a plan with what is proposed done; the file lies there meanwhile,
+ * for what is tried is read in its place. */
+static const char *proposed(const char *name, const char *text, const char *circuit,
+                            struct proposal *p, struct arena *a)
 {
+    char path[] = "/tmp/studbay-propose-XXXXXX";
     struct compilation c;
-    struct propose_asked asked = {0};
+    struct propose_asked asked = {.library = plan_library(), .circuit = circuit};
     struct buf out = {0};
     *p = (struct proposal){.arena = a};
-    compile_text(&c, text);
+    write_temporary(path, text);
+    compile(&c, path, (struct compile_options){.library = plan_library()});
     assert_true(propose_named(name)->run(&c, &asked, p));
-    edits_sort(&p->edits);
+    assert_true(edits_sort(&p->edits));
     edits_apply(&p->edits, c.sources[0], &out);
     const char *kept = arena_copy(a, buf_text(&out), out.n);
     buf_free(&out);
     compile_free(&c);
+    unlink(path);
     return kept;
 }
 
@@ -39,7 +44,7 @@ static void boxes_are_strung(void **state)
     (void)state;
     struct arena a = {0};
     struct proposal p;
-    const char *text = proposed("runs", shed, &p, &a);
+    const char *text = proposed("runs", shed, NULL, &p, &a);
     assert_non_null(strstr(text, "run P -> shed.R1 -> R2 -> R3"));
     assert_null(strstr(text, "serves"));
     assert_non_null(strstr(text, "# in whatever order")); /* what a person wrote stays */
@@ -47,7 +52,7 @@ static void boxes_are_strung(void **state)
     compile_text(&c, text);
     assert_int_equal(c.diag.counts[ERROR] + c.diag.counts[WARNING], 0);
     compile_free(&c);
-    text = proposed("runs", text, &p, &a);
+    text = proposed("runs", text, NULL, &p, &a);
     assert_int_equal(p.edits.n, 0);
     assert_int_equal(p.told.n, 1);
     arena_free(&a);

@@ -195,17 +195,6 @@ struct ways {
     struct arena scratch;
 };
 
-/* A light, or a switch that works lights only. */
-static bool for_light(const struct part *part)
-{
-    if (!part->control)
-        return facts_is_light(part);
-    for (uint32_t i = 0; part->leg && i < part->leg->loads.n; i++)
-        if (!part->leg->loads.at[i]->control && !facts_is_light(part->leg->loads.at[i]))
-            return false;
-    return true;
-}
-
 static void mark_way(struct ways *w, const struct part *part)
 {
     const struct box *box = part->device->box;
@@ -227,7 +216,7 @@ static void find_ways(struct ways *w)
     }
     for (uint32_t i = 0; i < m->circuits.n; i++)
         for (uint32_t k = 0; k < m->circuits.at[i]->parts.n; k++)
-            if (m->circuits.at[i]->is_tree && !for_light(m->circuits.at[i]->parts.at[k]))
+            if (m->circuits.at[i]->is_tree && !facts_is_for_lights(m->circuits.at[i]->parts.at[k]))
                 mark_way(w, m->circuits.at[i]->parts.at[k]);
 }
 
@@ -240,21 +229,13 @@ static bool on_circuit(const struct box *box, const struct circuit *circuit)
     return false;
 }
 
-static bool has_luminaire(const struct box *box)
-{
-    for (uint32_t i = 0; i < box->device_count; i++)
-        if (box->devices[i]->def->sort == SORT_LUMINAIRE)
-            return true;
-    return false;
-}
-
 RULE(luminaire_through_wiring, "luminaire-through-wiring", ERROR, WAIVABLE,
      "no other wires pass through a luminaire's own compartment");
 
 static void check_through(const struct ways *w, const struct box *box)
 {
     const struct checked *c = w->c;
-    if (!box->compartment || !has_luminaire(box))
+    if (!facts_passes_lights_only(box))
         return;
     for (uint32_t i = 0; i < box->runs.n; i++) {
         const struct run *r = box->runs.at[i];

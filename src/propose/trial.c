@@ -1,0 +1,70 @@
+#include "propose/trial.h"
+
+#include "diag/edits.h"
+
+#include <limits.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const char standard_input[] = "<stdin>";
+
+const char *trial_real_path(struct arena *a, const char *path)
+{
+    char real[PATH_MAX];
+    if (!strcmp(path, standard_input))
+        return realpath(".", real) ? arena_printf(a, "%s/-", real[1] ? real : "") : path;
+    return realpath(path, real) ? arena_copy(a, real, strlen(real)) : path;
+}
+
+void trial_begin(struct trial *t, struct compilation *c, const struct compilation *library)
+{
+    *t = (struct trial){.c = c, .library = library};
+    for (uint32_t i = 0; i < c->source_count; i++)
+        *vec_push(&t->arena, &t->texts) =
+            (struct trial_text){.real = trial_real_path(&t->arena, c->sources[i]->path)};
+}
+
+static const char *text_of(const void *of, const char *real, size_t *size)
+{
+    const struct trial *t = of;
+    for (uint32_t i = 0; i < t->texts.n; i++)
+        if (!strcmp(t->texts.at[i].real, real)) {
+            *size = t->texts.at[i].text.n;
+            return buf_text(&t->texts.at[i].text);
+        }
+    return NULL;
+}
+
+bool trial_compile(struct trial *t, edit_list *edits, struct compilation *after)
+{
+    const char *path = t->c->sources[0]->path;
+    if (!edits_sort(edits))
+        return false;
+    for (uint32_t i = 0; i < t->texts.n; i++) {
+        t->texts.at[i].text.n = 0;
+        edits_apply(edits, t->c->sources[i], &t->texts.at[i].text);
+    }
+    compile(after, strcmp(path, standard_input) ? path : "-",
+            (struct compile_options){.stdlib = t->c->stdlib,
+                                     .library = t->library,
+                                     .only_findings = true,
+                                     .unsaved = {text_of, t}});
+    return true;
+}
+
+void trial_free(struct trial *t)
+{
+    for (uint32_t i = 0; i < t->texts.n; i++)
+        buf_free(&t->texts.at[i].text);
+    arena_free(&t->arena);
+}
+
+uint64_t trial_finding_key(const struct finding *f)
+{
+    uint64_t parts[3] = {
+        map_hash_bytes(f->rule->name, strlen(f->rule->name)),
+        map_hash_bytes(f->message, strlen(f->message)),
+        f->subject ? map_hash_bytes(f->subject, strlen(f->subject)) : 0,
+    };
+    return map_hash_bytes(parts, sizeof parts) | 1;
+}

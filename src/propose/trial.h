@@ -1,0 +1,36 @@
+/* A plan with edits tried in place of its texts, compiled for its findings: nothing is written. */
+#ifndef STUDBAY_PROPOSE_TRIAL_H
+#define STUDBAY_PROPOSE_TRIAL_H
+
+#include "compile.h"
+
+struct trial_text {
+    const char *real; /* where its file lies */
+    struct buf text;
+};
+
+struct trial {
+    struct arena arena;
+    struct compilation *c; /* of the plan as it is */
+    const struct compilation *library;
+    VEC(struct trial_text) texts; /* by source */
+};
+
+/* Where a file lies that a compilation names so; of standard input what the compiler takes for it.
+ */
+const char *trial_real_path(struct arena *a, const char *path);
+
+/* For trials of one compilation, with a library that is read already, or NULL. */
+void trial_begin(struct trial *t, struct compilation *c, const struct compilation *library);
+
+/* Compiles the plan with these edits of the sources of its compilation done, findings alone; give
+ * it back with compile_free. They are put in order; false, and nothing compiled, where one lies in
+ * another. */
+bool trial_compile(struct trial *t, edit_list *edits, struct compilation *after);
+
+void trial_free(struct trial *t);
+
+/* A finding by its rule, words and thing: alike for those that say the same. */
+uint64_t trial_finding_key(const struct finding *f);
+
+#endif
