@@ -8,6 +8,7 @@
 #include "loads/panel.h"
 #include "log/log.h"
 #include "model/finding.h"
+#include "model/orders.h"
 #include "resolve/edit.h"
 #include "resolve/embedded.h"
 #include "resolve/language.h"
@@ -436,6 +437,22 @@ static struct source *read_log(struct compilation *c, const char *plan, const ch
     return c->log_source = s;
 }
 
+/* The price list beside the plan: its own, else that of its folder. NULL where there is none. */
+static struct source *read_price_list(struct compilation *c, const char *plan)
+{
+    for (int own = 1; own >= 0; own--) {
+        const char *path = model_price_list(&c->arena, plan, own);
+        struct stat st;
+        if (!path || (lstat(path, &st) != 0 && !real_path(c, path)))
+            continue;
+        struct source *s = read_beside(c, root_of(&c->arena, folder_of(&c->arena, path)), path);
+        if (!s)
+            c->io_failed = true;
+        return c->price_source = s;
+    }
+    return NULL;
+}
+
 void compile_ask_for_printed_tables(struct code *code)
 {
     static const enum book_table printed[] = {TABLE_BOX_SPACE,      TABLE_INSPECTION_LINES,
@@ -543,6 +560,9 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
         return;
     c->model = model_build(&c->arena, &c->diag, &c->names, c->language, &c->lib, file);
     model_mention_patterns(c->model, c->language, file);
+    struct source *prices = read_price_list(c, path);
+    if (prices)
+        model_read_prices(c->model, &c->diag, prices);
     c->read_findings = c->diag.findings.n;
     if (options.only_reading)
         return;

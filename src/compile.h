@@ -32,10 +32,11 @@ struct compilation {
     struct source **sources; /* of the plan, in the order in which they were read; sources[0] is the
                                 file that was named */
     uint32_t source_count;
-    struct source *log_source; /* the site log as a text; NULL: there is none */
-    VEC(struct file_id) read;  /* every file of the plan, its log and its library */
-    VEC(const char *) missing; /* paths of what is included and could not be read */
-    struct model *model;       /* NULL where there was nothing to build on */
+    struct source *log_source;   /* the site log as a text; NULL: there is none */
+    struct source *price_source; /* the price list as a text; NULL: there is none */
+    VEC(struct file_id) read;    /* every file of the plan, its log and its library */
+    VEC(const char *) missing;   /* paths of what is included and could not be read */
+    struct model *model;         /* NULL where there was nothing to build on */
     struct routes *routes;
     struct wiring *wiring;
     struct bores *bores;

@@ -85,7 +85,8 @@ static bool choose_kinds(struct wanted *w)
         return false;
     for (uint32_t i = 0; i < sheet_kind_count; i++) {
         const struct sheet_kind *k = &sheet_kinds[i];
-        bool apart = w->form == AS_FOLDER && k->draw == sheets_labels; /* a file of their own */
+        bool apart = k->in & BY_NAME ||
+                     (w->form == AS_FOLDER && k->draw == sheets_labels); /* a file of their own */
         if ((in && !(k->in & in)) || (inv->sheets ? !has_word(inv->sheets, k->name) : apart))
             continue;
         w->kinds[w->kind_count++] = k;

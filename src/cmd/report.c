@@ -155,8 +155,8 @@ int command_report(const struct invocation *inv)
         return cmd_complain(
             "--method is for the load calculation: studbay report load --method METHOD PLAN");
     if (inv->all && (!def || !report_tells_of_whole(def)))
-        return cmd_complain("--all is for what is still to cut and to buy: the reports cuts, "
-                            "materials and trim");
+        return cmd_complain("--all is for what is still to cut, to buy and to pay: the reports "
+                            "cuts, materials, trim and estimate");
     if (inv->explain && (!def || strcmp(def->name, "runs") != 0))
         return cmd_complain(
             "--explain is for the report of the runs: studbay report runs --explain RUN PLAN");

@@ -4,6 +4,7 @@
 #include "cmd/cmd.h"
 
 #include "log/log.h"
+#include "model/orders.h"
 
 #include <errno.h>
 #include <poll.h>
@@ -83,8 +84,8 @@ static void add_file(struct watched *w, const char *path)
     *vec_push(&w->arena, &w->seen) = look_at(path);
 }
 
-/* The files that the plan is made of now, its log too, be it there or not. They are looked at
- * before the plan is checked, so that what is saved meanwhile is not missed. */
+/* The files that the plan is made of now, its log and its price lists too, be they there or not.
+ * They are looked at before the plan is checked, so that what is saved meanwhile is not missed. */
 static void list_files(struct watched *w, const struct invocation *inv)
 {
     struct compilation c = {0};
@@ -101,6 +102,8 @@ static void list_files(struct watched *w, const struct invocation *inv)
     const char *log = log_path(&c.arena, w->plan);
     if (log)
         add_file(w, log);
+    for (int own = 0; own < 2; own++)
+        add_file(w, model_price_list(&c.arena, w->plan, own));
     compile_free(&c);
 }
 

@@ -35,6 +35,8 @@ void plan_note_files(struct server *s, struct plan *p)
         note_file(s, p, p->c.sources[i]);
     if (p->c.log_source)
         note_file(s, p, p->c.log_source);
+    if (p->c.price_source)
+        note_file(s, p, p->c.price_source);
 }
 
 struct plan_file *plan_file_lying(struct plan *p, const char *real)

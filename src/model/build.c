@@ -334,6 +334,7 @@ static struct model *build_all(struct builder *b)
     build_trees(b);
     build_check_legs(b);
     build_orders(b);
+    build_terms(b);
     build_mend_unknown(b);
     build_amendments(b);
     each_scope(b, build_waivers);

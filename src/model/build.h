@@ -268,6 +268,9 @@ void build_trees(struct builder *b);
 
 /* orders.c: coils, prices, waivers, low voltage. */
 void build_orders(struct builder *b);
+/* money.c: a price, and what else the plan says of money and of how long work takes. */
+void build_price(struct builder *b, const struct node *n);
+void build_terms(struct builder *b);
 void build_amendments(struct builder *b);
 void build_waivers(struct builder *b, struct scope *s);
 void build_circuit_waivers(struct builder *b);

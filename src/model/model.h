@@ -56,7 +56,8 @@ struct model {
     } gone; /* what is there and goes: in none of the lists above, and no rule asks anything of it.
                Ids count in these lists */
     VEC(struct coil *) coils;
-    VEC(struct price) prices;
+    struct map prices; /* (0, interned words) -> struct price: of the plan, then of its list */
+    struct terms *terms;
     VEC(struct waiver *) waivers;
     VEC(struct amendment) amendments; /* in the order of the library's editions */
     struct map scope;                 /* (unit, name) -> struct named: rooms, units, panels */

@@ -66,18 +66,9 @@ void build_orders(struct builder *b)
             read_coil(b, n);
         if (n->form != F_PRICE || !node_name(n, 0))
             continue;
-        *vec_push(b->arena, &b->m->prices) =
-            (struct price){node_name(n, 0), val_amount(b, n, 1, C_NUMBER, 0)};
+        build_price(b, n);
         mention_priced(b, n);
     }
-}
-
-double model_price(const struct model *m, const char *what)
-{
-    for (uint32_t i = m->prices.n; i-- > 0;)
-        if (!strcmp(m->prices.at[i].what, what))
-            return m->prices.at[i].amount;
-    return -1;
 }
 
 /* --- waivers ------------------------------------------------------------------------------ */

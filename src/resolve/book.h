@@ -20,6 +20,7 @@
     M(temperature)                                                                                 \
     M(resistance)                                                                                  \
     M(area_load)                                                                                   \
+    M(time)                                                                                        \
     M(count)
 
 /* cite: an article of the book; word: one of those that the schema lists; size: of a conductor;

@@ -2,8 +2,8 @@
  * of the books with their tables.
  *
  * All figures of codes and catalogues are read through here. Amounts: currents in A, voltages in V,
- * loads in VA, volumes in in3, resistances in ohm for 1000 ft, shares as fractions (3 % is 0.03),
- * temperatures in C; lengths are exact (base/length.h). */
+ * loads in VA, volumes in in3, resistances in ohm for 1000 ft, times in min, shares as fractions
+ * (3 % is 0.03), temperatures in C; lengths are exact (base/length.h). */
 #ifndef STUDBAY_RESOLVE_LIBRARY_H
 #define STUDBAY_RESOLVE_LIBRARY_H
 

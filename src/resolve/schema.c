@@ -158,6 +158,7 @@ static bool dimension_of(enum measure measure, enum dimension *d)
                                                 [MEASURE_temperature] = D_TEMPERATURE,
                                                 [MEASURE_resistance] = D_RESISTANCE,
                                                 [MEASURE_area_load] = D_AREA_LOAD,
+                                                [MEASURE_time] = D_TIME,
                                                 [MEASURE_length] = D_LENGTH};
     *d = measure < sizeof dimensions / sizeof *dimensions ? dimensions[measure] : D_NONE;
     return *d || measure == MEASURE_count;

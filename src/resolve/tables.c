@@ -13,8 +13,8 @@
 /* The key of a row as text: "14", "1/0", "15 A", "120/240 V", "3/4 in". */
 const char *tables_key(struct library *lib, const struct value *v)
 {
-    static const char *const units[] = {"",      "in", "A",  "V", "VA",  "in3",   "ft2",
-                                        "kcmil", "%",  "lb", "C", "ohm", "VA/ft2"};
+    static const char *const units[] = {"",      "in", "A",  "V", "VA",  "in3",    "ft2",
+                                        "kcmil", "%",  "lb", "C", "ohm", "VA/ft2", "min"};
     struct arena *a = lib->diag->arena;
     switch (v->kind) {
     case V_NAME:

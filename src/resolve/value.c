@@ -36,9 +36,9 @@ static enum dimension unit_named(const char *name, size_t len, double *scale)
 const char *value_dimension_words(enum dimension d)
 {
     static const char *const words[] = {
-        "a plain number", "a length",     "a current",         "a voltage", "a load",
-        "a volume",       "an area",      "a cross-section",   "a share",   "a weight",
-        "a temperature",  "a resistance", "a load for an area"};
+        "a plain number", "a length",     "a current",          "a voltage", "a load",
+        "a volume",       "an area",      "a cross-section",    "a share",   "a weight",
+        "a temperature",  "a resistance", "a load for an area", "a time"};
     return words[d];
 }
 
@@ -457,6 +457,8 @@ static enum dimension dimension_of(enum capture c)
         return D_WEIGHT;
     case C_TEMP:
         return D_TEMPERATURE;
+    case C_TIME:
+        return D_TIME;
     default:
         return D_NONE;
     }
@@ -589,10 +591,13 @@ static const char *hint(const struct value_reader *r, uint32_t at, enum capture 
                             bytes_of(r, r->items[at + 2].first));
     static const struct {
         const char *slip, *unit;
-    } slips[] = {{"amps", "A"},  {"amp", "A"},   {"Amps", "A"},  {"Amp", "A"},     {"a", "A"},
-                 {"AMP", "A"},   {"watts", "W"}, {"watt", "W"},  {"Watts", "W"},   {"w", "W"},
-                 {"volts", "V"}, {"v", "V"},     {"va", "VA"},   {"kva", "kVA"},   {"kw", "kW"},
-                 {"KW", "kW"},   {"feet", "ft"}, {"foot", "ft"}, {"inches", "in"}, {"inch", "in"}};
+    } slips[] = {{"amps", "A"},      {"amp", "A"},      {"Amps", "A"},    {"Amp", "A"},
+                 {"a", "A"},         {"AMP", "A"},      {"watts", "W"},   {"watt", "W"},
+                 {"Watts", "W"},     {"w", "W"},        {"volts", "V"},   {"v", "V"},
+                 {"va", "VA"},       {"kva", "kVA"},    {"kw", "kW"},     {"KW", "kW"},
+                 {"feet", "ft"},     {"foot", "ft"},    {"inches", "in"}, {"inch", "in"},
+                 {"minutes", "min"}, {"minute", "min"}, {"mins", "min"},  {"hours", "h"},
+                 {"hour", "h"},      {"hrs", "h"},      {"hr", "h"}};
     for (size_t i = 0; word && i < sizeof slips / sizeof *slips; i++)
         if (!strcmp(word, slips[i].slip))
             return say_instead(r, instead, 2, true,

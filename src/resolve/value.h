@@ -19,6 +19,7 @@ enum dimension {
     D_TEMPERATURE, /* C */
     D_RESISTANCE,  /* ohm, or ohm for 1000 ft */
     D_AREA_LOAD,   /* VA for a square foot */
+    D_TIME,        /* min */
 };
 
 enum value_kind {

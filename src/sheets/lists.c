@@ -62,6 +62,11 @@ void sheets_inspection(struct set *set)
     draw_report(set, "inspection", "Inspection", false);
 }
 
+void sheets_estimate(struct set *set)
+{
+    draw_report(set, "estimate", "Estimate", false);
+}
+
 void sheets_shopping(struct set *set)
 {
     draw_report(set, "materials", "Rough shopping list", true);

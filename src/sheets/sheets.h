@@ -22,8 +22,8 @@ typedef void sheets_fn(struct set *set);
 enum sheet_use { FOR_HAND, FOR_TABLE };
 
 /* WITH_CUTS: what it shows hangs on how cuts are allotted to coils, which is found as well as it
- * goes for it. */
-enum { IN_PERMIT = 1, IN_JOB = 2, WITH_CUTS = 4 };
+ * goes for it. BY_NAME: it is in no set but where it is named. */
+enum { IN_PERMIT = 1, IN_JOB = 2, WITH_CUTS = 4, BY_NAME = 8 };
 
 struct sheet_kind {
     const char *name;   /* "elevation": as `draw` calls it */
@@ -31,7 +31,7 @@ struct sheet_kind {
     const char *series; /* "Wall sheets" */
     sheets_fn *draw;
     enum sheet_use use;
-    unsigned in;     /* IN_PERMIT, IN_JOB, WITH_CUTS */
+    unsigned in;     /* IN_PERMIT, IN_JOB, WITH_CUTS, BY_NAME */
     const char *doc; /* what it shows, in a line */
 };
 

@@ -53,6 +53,31 @@ static void say_prices(struct draft *d, unsigned unused)
                        "price receptacle-gfci 21.50\n");
 }
 
+/* What the work costs, and how long it takes. */
+static void say_terms(struct draft *d, unsigned unused)
+{
+    (void)unused;
+    static const char *const lines[] = {
+        "rate bore 1.5 min\n",
+        "rate pull 0.15 min\nrate make-up 0.2 h\n",
+        "rate set 7 min\nrate staple 0.333 min\n",
+        "rate trim 0 min\nrate test 45 min\n",
+        "wage 52.00\n",
+        "rental \"right-angle drill\" 45.00 days 2\n",
+        "rental \"lift\" 120.50\nrental \"lift\" 90\n",
+        "allowance \"luminaires, as the owner chooses\" 600.00\n",
+        "markup 12 % on materials\n",
+        "markup 7.5 %\n",
+        "markup 3.333 % on work\n",
+        "tax 8.25 % on materials\n",
+        "tax 1 %\ntax 2 % on rentals\n",
+        "price nail-on-1g-18 0.0349\nprice staple 0.035\nprice cover 0.89\n",
+    };
+    for (size_t i = 0; i < sizeof lines / sizeof *lines; i++)
+        if (chance(&d->state, 50))
+            buf_puts(&d->ends, lines[i]);
+}
+
 static void say_calculation(struct draft *d, unsigned unused)
 {
     (void)unused;
@@ -596,6 +621,7 @@ static const struct feature {
     {FIRST, 30, 30, say_orders},
     {FIRST, 30, 30, say_supply},
     {FIRST, 30, 30, say_prices},
+    {FIRST, 25, 30, say_terms},
     {FIRST, 0, 20, say_calculation},
     {FIRST, 15, 15, set_apart},
     {FIRST, 10, 10, set_in_units},

@@ -82,6 +82,8 @@ static const char *value_of(const char *name, uint64_t *s)
         return ONE(s, "35 lb", "10 kg");
     if (!strcmp(name, "temp"))
         return ONE(s, "60 C", "120 F");
+    if (!strcmp(name, "time"))
+        return ONE(s, "1.5 min", "2 h", "0 min", "90000 h");
     if (!strcmp(name, "size"))
         return ONE(s, "14", "12", "1/0");
     if (!strcmp(name, "lumber"))

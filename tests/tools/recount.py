@@ -359,6 +359,71 @@ def check_parts(plan, boxes, runs, reports):
             same(plan, f"{t['item']} to buy{name}", items.get(t["item"]), t["quantity"])
 
 
+def cents(x):
+    return round((x or 0) * 100)
+
+
+def check_money(plan, e, materials):
+    """Each line by itself, and each sum is that of the lines as they are printed."""
+    parts = collections.defaultdict(list)
+    for r in e["rows"]:
+        parts[r["part"]].append(r)
+    t = e["totals"]
+    for name in ("materials", "work", "rentals", "allowances", "markup", "tax"):
+        same(plan, f"{name} of the estimate", sum(cents(r["price"]) for r in parts[name]), cents(t[name]))
+    same(plan, "the estimate in all", sum(cents(r["price"]) for r in e["rows"]), cents(t["total"]))
+    same(plan, "hours of the estimate", sum(cents(r["hours"]) for r in parts["work"]), cents(t["hours"]))
+    for r in parts["materials"] + parts["rentals"] + parts["allowances"]:
+        if r["unit_price"] is not None and abs(r["quantity"] * r["unit_price"] * 100 - cents(r["price"])) > 0.5 + r["quantity"] * 0.005:
+            wrong.append(f"{plan}: {r['quantity']} of {r['item']} at {r['unit_price']} are {r['price']}")
+    for r in parts["work"]:
+        if abs(r["minutes"] / 60 - r["hours"]) > 0.005 + 1e-9:
+            wrong.append(f"{plan}: {r['item']}: {r['minutes']} min are {r['hours']} h")
+        if r["price"] is not None and abs(cents(r["hours"]) * r["unit_price"] - cents(r["price"])) > 0.51:
+            wrong.append(f"{plan}: {r['item']}: {r['hours']} h at {r['unit_price']} are {r['price']}")
+    for r in parts["markup"] + parts["tax"]:
+        if abs(r["of"] * r["percent"] - cents(r["price"])) > 0.5 + abs(r["of"]) * 0.00006:
+            wrong.append(f"{plan}: {r['percent']} % of {r['of']} are {r['price']}")
+    bought = [(r["item"], r["quantity"], r["unit"], r["price"]) for r in materials["rows"]]
+    same(plan, "what the estimate buys", [(r["item"], r["quantity"], r["unit"], r["price"]) for r in parts["materials"]], bought)
+    same(plan, "what has no price", sum(r["price"] is None for r in parts["materials"]), t["unpriced"])
+    same(plan, "the price of the materials", cents(materials["totals"]["price"]), cents(t["materials"]))
+
+
+def check_estimate(plan, reports):
+    """The work of the estimate is that of the reports that own its counts."""
+    whole = collections.Counter({r["item"]: r["quantity"] for r in reports["estimate --all"]["rows"] if r["part"] == "work"})
+    left = collections.Counter({r["item"]: r["quantity"] for r in reports["estimate"]["rows"] if r["part"] == "work"})
+    for name in ("", " --all"):
+        check_money(plan, reports["estimate" + name], reports["materials" + name])
+    stages = collections.Counter()
+    for t in reports["todo"]["rows"]:
+        stages[t["stage"]] += t["count"]
+        stages[t["stage"] + " rows"] += 1
+    same(plan, "left to set, by the estimate", stages["set"], left["set"] + left["hang"])
+    same(plan, "left to bore, by the estimate", stages["bore"], left["bore"] + left["notch"])
+    same(plan, "left to pull, by the estimate", stages["pull rows"], left["label"])
+    same(plan, "left to staple, by the estimate", stages["staple"], left["staple"])
+    same(plan, "left to trim, by the estimate", stages["trim"], left["trim"] + left["blank"] + left["breaker"] + left["filler"])
+    same(plan, "left to test, by the estimate", stages["test"], left["test"])
+    same(plan, "made dead, by the estimate", stages["make dead"], left["dead"])
+    same(plan, "taken out, by the estimate", stages["take out"], left["remove"])
+    bores, runs = reports["bores"]["rows"], reports["runs"]["rows"]
+    same(plan, "holes of the estimate", sum(b["count"] for b in bores if b["diameter_in"]), whole["bore"])
+    same(plan, "notches of the estimate", sum(b["count"] for b in bores if not b["diameter_in"]), whole["notch"])
+    same(plan, "labels of the estimate", len(reports["labels"]["rows"]), 2 * whole["label"])
+    if abs(sum(r["cut_ft"] or 0 for r in runs if r["label"]) - whole["pull"]) > 0.006 * len(runs):
+        wrong.append(f"{plan}: {whole['pull']} ft are pulled, by the estimate")
+    if not reports["log"]:
+        same(plan, "without a log, the estimate and --all", reports["estimate"]["rows"], reports["estimate --all"]["rows"])
+    for w in whole:
+        if left[w] > whole[w]:
+            wrong.append(f"{plan}: {left[w]} of {w} are left, of {whole[w]}")
+    for r in reports["estimate"]["rows"]:
+        if r["part"] == "work" and reports["log"] and abs(r["quantity"] + r["done"] - whole[r["item"]]) > 0.011:
+            wrong.append(f"{plan}: {r['item']}: {r['quantity']} left and {r['done']} done are not {whole[r['item']]}")
+
+
 def said(plan, report, words, ours):
     """What a report says above all else, against its rows; nothing is said of what there is none of."""
     found = re.search(rf"(\d+) (?:{words})", report.get("says") or "")
@@ -406,6 +471,7 @@ def check_story(plan, reports):
     check_stages(plan, runs, reports["bores"], todo)
     check_parts(plan, reports["boxes"]["rows"], runs, reports)
     check_sums(plan, reports)
+    check_estimate(plan, reports)
 
 
 def main():

@@ -88,8 +88,8 @@ static void make_log(struct compilation *c, struct buf *log, uint64_t seed)
 
 static void put_reports(FILE *f, struct compilation *c, const char *plan, bool first)
 {
-    static const char *const names[] = {"runs", "bores", "cuts",  "materials", "labels",
-                                        "todo", "trim",  "boxes", "permit",    "makeup"};
+    static const char *const names[] = {"runs", "bores", "cuts",   "materials", "labels",  "todo",
+                                        "trim", "boxes", "permit", "makeup",    "estimate"};
     struct results r;
     if (!c->makeup || !cmd_results(c, &r))
         return;

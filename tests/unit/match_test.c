@@ -83,6 +83,8 @@ static const char all_forms[] =
     "low-voltage net \"Network\" { cable cat6; run den.R1 -> den.L1 }\n"
     "coil 14/2 250' price 96.00 count 2 as roll\ncoil 12/2 63' on-hand \"from the barn\"\n"
     "price breaker 20 A afci 58.00\n"
+    "rate bore 1.5 min\nwage 52.00\nrental \"right-angle drill\" 45.00 days 2\n"
+    "allowance \"luminaires\" 600.00\nmarkup 12 % on materials\ntax 8.25 %\n"
     "waive voltage-drop in circuit P.1 because \"kept\" by \"authority\" on \"May\"\n"
     "waive loop-in-circuit in run den.R1 -> den.L1 because \"kept\"\n"
     "amend nec-2023 because \"town\" { table drop { most 3 % }; without old-list; list places { "

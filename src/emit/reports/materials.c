@@ -1,5 +1,7 @@
 /* What is to be bought: cable by the coil, boxes, devices, covers, breakers, and what the routes
  * ask for. What is there already is not bought. */
+#include "emit/reports/materials.h"
+
 #include "cuts/cuts.h"
 #include "emit/left.h"
 #include "emit/removals.h"
@@ -52,20 +54,6 @@ static const struct column buy_columns[] = {
     [BUY_NAME] = {"name", "No price yet for", 0, COLUMN_IF_USED},
 };
 
-/* In the order in which they are listed. */
-enum group {
-    CABLES,
-    PANELS,
-    BREAKERS,
-    BOX_TYPES,
-    RINGS,
-    DEVICES,
-    COVERS,
-    SUNDRIES,
-    SUPPORTS,
-    GROUPS
-};
-
 static const char *const group_heads[] = {
     [CABLES] = "Cable and raceway",
     [PANELS] = "Panels",
@@ -78,24 +66,16 @@ static const char *const group_heads[] = {
     [SUPPORTS] = "Staples, nail plates, connectors",
 };
 
-struct purchase {
-    enum group group;
-    const char *name, *unit;
-    const char *told; /* as a clerk is told it; NULL: its name */
-    uint64_t quantity;
-    double price; /* of one; negative: none */
-};
-
 struct list {
     const struct results *r;
     struct map found; /* (group, interned name) -> struct purchase */
-    VEC(struct purchase *) items;
+    purchase_list items;
 };
 
 /* Counts `quantity` of a thing. `other` is what else a price may be filed under; both are words as
  * a price statement writes them. */
-static struct purchase *add(struct list *l, enum group group, const char *name, const char *other,
-                            uint64_t quantity)
+static struct purchase *add(struct list *l, enum purchase_group group, const char *name,
+                            const char *other, uint64_t quantity)
 {
     const char *key = names_of(l->r->model->names, name);
     void **at = map_at(l->r->arena, &l->found, group + 1, (uintptr_t)key);
@@ -350,9 +330,38 @@ static int compare_items(const void *a, const void *b)
     return x->group != y->group ? (x->group < y->group ? -1 : 1) : strcmp(x->name, y->name);
 }
 
+purchase_list materials_find(const struct results *r)
+{
+    const struct model *m = r->model;
+    struct list l = {.r = r};
+    add_cables(&l);
+    for (uint32_t i = 0; i < m->panels.n; i++)
+        add_panel(&l, m->panels.at[i]);
+    for (uint32_t i = 0; i < m->circuits.n; i++)
+        add_breaker(&l, m->circuits.at[i]);
+    for (uint32_t i = 0; i < m->boxes.n; i++)
+        add_box(&l, m->boxes.at[i]);
+    add_splices(&l);
+    add_sundries(&l);
+    add_plates(&l);
+    if (l.items.n)
+        qsort(l.items.at, l.items.n, sizeof *l.items.at, compare_items);
+    return l.items;
+}
+
+const char *materials_told(const struct results *r, const struct purchase *p)
+{
+    return p->told ? p->told : words_upper_first(r->arena, p->name);
+}
+
+money materials_money(const struct purchase *p)
+{
+    return p->price < 0 ? 0 : money_of(p->price, p->quantity);
+}
+
 static void list_items(const struct list *l, struct report *report)
 {
-    double total = 0;
+    money total = 0;
     uint32_t unpriced = 0;
     for (uint32_t i = 0; i < l->items.n; i++) {
         const struct purchase *item = l->items.at[i];
@@ -365,11 +374,11 @@ static void list_items(const struct list *l, struct report *report)
             continue;
         }
         row[UNIT_PRICE] = cell_number(item->price);
-        row[PRICE] = cell_number(item->price * (double)item->quantity);
-        total += item->price * (double)item->quantity;
+        row[PRICE] = cell_number(money_amount(materials_money(item)));
+        total = money_add(total, materials_money(item));
     }
     struct cell *sum = table_row(&report->totals);
-    sum[SUM_PRICE] = cell_number(total);
+    sum[SUM_PRICE] = cell_number(money_amount(total));
     sum[SUM_CURRENCY] = cell_text(l->r->model->currency);
     sum[SUM_UNPRICED] = cell_integer(unpriced);
 }
@@ -385,7 +394,7 @@ static bool has_prices(const struct list *l)
 }
 
 /* How many pieces there are of one group. */
-static uint64_t count_of(const struct list *l, enum group group)
+static uint64_t count_of(const struct list *l, enum purchase_group group)
 {
     uint64_t all = 0;
     for (uint32_t i = 0; i < l->items.n; i++)
@@ -399,10 +408,10 @@ static void show_item(const struct list *l, struct grid *list, const struct purc
     struct cell *row = table_row(list);
     row[BUY_NUMBER] = cell_integer((int64_t)item->quantity);
     row[BUY_UNIT] = cell_text(strcmp(item->unit, "each") ? item->unit : NULL);
-    row[BUY_ITEM] = cell_text(item->told ? item->told : words_upper_first(l->r->arena, item->name));
+    row[BUY_ITEM] = cell_text(materials_told(l->r, item));
     if (item->price >= 0) {
         row[BUY_EACH] = cell_number(item->price);
-        row[BUY_PRICE] = cell_number(item->price * (double)item->quantity);
+        row[BUY_PRICE] = cell_number(money_amount(materials_money(item)));
     } else if (prices) {
         row[BUY_NAME] = cell_text(item->name);
     }
@@ -420,7 +429,7 @@ static bool has_sticks(const struct list *l)
 static const char *sum_words(const struct list *l)
 {
     static const struct {
-        enum group group;
+        enum purchase_group group;
         const char *one, *many;
     } said[] = {{CABLES, "coil", "coils"},
                 {PANELS, "panel", "panels"},
@@ -454,7 +463,7 @@ static void show(const struct results *r, const struct list *l, struct report *r
         *report_part(r, report, NULL, total_columns, sizeof total_columns / sizeof *total_columns) =
             report->totals;
     for (uint32_t i = 0; i < l->items.n;) {
-        enum group group = l->items.at[i]->group;
+        enum purchase_group group = l->items.at[i]->group;
         const char *head = group_heads[group];
         if (group < SUNDRIES)
             head = arena_printf(r->arena, "%s: %llu", head, (unsigned long long)count_of(l, group));
@@ -467,24 +476,11 @@ static void show(const struct results *r, const struct list *l, struct report *r
 
 void report_materials(const struct results *r, struct report *report)
 {
-    const struct model *m = r->model;
-    struct list l = {.r = r};
+    struct list l = {.r = r, .items = materials_find(r)};
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     table_begin(&report->totals, r->arena, total_columns,
                 sizeof total_columns / sizeof *total_columns);
     report->one_total = true;
-    add_cables(&l);
-    for (uint32_t i = 0; i < m->panels.n; i++)
-        add_panel(&l, m->panels.at[i]);
-    for (uint32_t i = 0; i < m->circuits.n; i++)
-        add_breaker(&l, m->circuits.at[i]);
-    for (uint32_t i = 0; i < m->boxes.n; i++)
-        add_box(&l, m->boxes.at[i]);
-    add_splices(&l);
-    add_sundries(&l);
-    add_plates(&l);
-    if (l.items.n)
-        qsort(l.items.at, l.items.n, sizeof *l.items.at, compare_items);
     list_items(&l, report);
     show(r, &l, report);
     note_bonds(r, report);

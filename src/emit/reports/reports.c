@@ -26,7 +26,8 @@ const struct report_def *report_named(const char *name)
 
 bool report_tells_of_whole(const struct report_def *def)
 {
-    return def->fill == report_cuts || def->fill == report_materials || def->fill == report_trim;
+    return def->fill == report_cuts || def->fill == report_materials || def->fill == report_trim ||
+           def->fill == report_estimate;
 }
 
 const char *report_edition_words(const struct results *r)
