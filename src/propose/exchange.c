@@ -149,6 +149,29 @@ static void improve(struct exchanging *x)
     }
 }
 
+/* The best tree for any order of switches, with its order set; false where there is none. */
+static bool find_tree(struct exchanging *x)
+{
+    uint32_t n = x->job->count, orders = string_order_count(&x->job->nets), best_order = 0;
+    uint32_t *best = arena_array(&x->arena, uint32_t, n);
+    double least = INFINITY;
+    for (uint32_t i = 0; i < orders; i++) {
+        string_set_order(&x->job->nets, i);
+        if (shortest(x->job, x->far, &x->arena, x->parent) >= STRING_NO_WAY)
+            return false;
+        improve(x);
+        double cost = cost_of(x, x->parent);
+        if (cost >= least)
+            continue;
+        least = cost;
+        best_order = i;
+        memcpy(best, x->parent, n * sizeof *best);
+    }
+    string_set_order(&x->job->nets, best_order);
+    memcpy(x->parent, best, n * sizeof *best);
+    return true;
+}
+
 static void try_found(struct exchanging *x, struct string_judge *judge, struct string_found *found)
 {
     struct string_verdict verdict = string_judge_tree(judge, x->parent);
@@ -174,9 +197,8 @@ struct string_found string_search_near(struct string_job *job, struct string_jud
     for (size_t i = 0; i < sizeof fars / sizeof *fars; i++) {
         bool clean = found.any && !found.verdict.errors && !found.verdict.warnings;
         x.far = fars[i];
-        if (clean || shortest(job, x.far, &x.arena, x.parent) >= STRING_NO_WAY)
+        if (clean || !find_tree(&x))
             break;
-        improve(&x);
         if (cost_of(&x, x.parent) < (double)STRING_NO_WAY)
             try_found(&x, judge, &found);
     }

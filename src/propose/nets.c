@@ -69,6 +69,9 @@ static void gather_control(struct gathering *g, const struct part *p, place_set 
     const struct model *m = g->job->c->model;
     struct string_leg *l = leg_of(g, p->leg);
     l->switches |= at;
+    l->ordered = l->count < STRING_MOST_SWITCHES;
+    if (l->ordered)
+        l->at[l->count++] = at;
     l->two_pole |= p->volts == m->line_volts && m->line_volts != m->volts;
     l->pole = pole_of(g->job, p);
     l->by_line = !p->from_leg;
@@ -145,6 +148,24 @@ static void gather_asked(struct gathering *g)
     }
 }
 
+/* In the order of their places, which no name decides; legs whose orders would be too many, or that
+ * hang on another leg, stay without one. */
+static void find_orders(struct string_nets *n)
+{
+    for (uint32_t i = 0; i < n->legs.n; i++) {
+        struct string_leg *l = &n->legs.at[i];
+        for (uint8_t k = 1; k < l->count; k++)
+            for (uint8_t m = k; m && l->at[m] < l->at[m - 1]; m--) {
+                place_set at = l->at[m];
+                l->at[m] = l->at[m - 1];
+                l->at[m - 1] = at;
+            }
+        l->ordered = l->ordered && (l->by_line || l->count < 2) && !l->two_pole;
+        if (string_order_count(n) > STRING_MOST_ORDERS)
+            l->ordered = false;
+    }
+}
+
 void string_find_nets(struct string_job *job)
 {
     struct gathering g = {.job = job};
@@ -152,11 +173,58 @@ void string_find_nets(struct string_job *job)
     gather_parts(&g);
     gather_boxes(&g);
     gather_asked(&g);
+    find_orders(&job->nets);
 }
 
-/* Conductors of a leg over a run: travelers where its switches stand on both sides, and the leg
- * where not all that it works is on the side of its last switch, whichever that is. */
-static unsigned conductors_of_leg(const struct string_leg *l, place_set behind)
+static uint32_t orders_of(const struct string_leg *l)
+{
+    uint32_t n = 1;
+    for (uint32_t k = 2; l->ordered && k <= l->count; k++)
+        n *= k;
+    return n;
+}
+
+uint32_t string_order_count(const struct string_nets *n)
+{
+    uint32_t all = 1;
+    for (uint32_t i = 0; i < n->legs.n; i++)
+        all *= orders_of(&n->legs.at[i]);
+    return all;
+}
+
+/* The places in their order first, then each of the orders by the digits of its number. */
+static void set_order_of(struct string_leg *l, uint32_t order)
+{
+    place_set sorted[STRING_MOST_SWITCHES];
+    uint8_t left = l->count;
+    for (uint8_t k = 0; k < l->count; k++) {
+        uint8_t at = k;
+        for (; at && sorted[at - 1] > l->at[k]; at--)
+            sorted[at] = sorted[at - 1];
+        sorted[at] = l->at[k];
+    }
+    for (uint8_t k = 0; k < l->count; k++, left--) {
+        uint32_t pick = order % left;
+        order /= left;
+        l->at[k] = sorted[pick];
+        for (uint8_t m = (uint8_t)pick; m + 1 < left; m++)
+            sorted[m] = sorted[m + 1];
+    }
+}
+
+void string_set_order(struct string_nets *n, uint32_t order)
+{
+    for (uint32_t i = 0; i < n->legs.n; i++) {
+        uint32_t own = orders_of(&n->legs.at[i]);
+        if (own > 1)
+            set_order_of(&n->legs.at[i], order % own);
+        order /= own;
+    }
+}
+
+/* Conductors of a leg over a run, whatever the order of its switches: travelers where they stand on
+ * both sides, and the leg where not all that it works is on the side of the last one. */
+static unsigned conductors_of_any(const struct string_leg *l, place_set behind)
 {
     bool on[2] = {l->switches & ~behind, l->switches & behind},
          works[2] = {l->loads & ~behind, l->loads & behind};
@@ -168,6 +236,21 @@ static unsigned conductors_of_leg(const struct string_leg *l, place_set behind)
     return works[on[0]] ? each : 0;
 }
 
+static bool crosses(place_set ends, place_set behind)
+{
+    return ends & behind && ends & ~behind;
+}
+
+static unsigned conductors_of_leg(const struct string_leg *l, place_set behind)
+{
+    unsigned count = 0;
+    if (!l->ordered || !l->count)
+        return conductors_of_any(l, behind);
+    for (uint8_t k = 1; k < l->count; k++)
+        count += crosses(l->at[k - 1] | l->at[k], behind) ? 2 : 0;
+    return count + crosses(l->at[l->count - 1] | l->loads, behind);
+}
+
 unsigned string_conductors(const struct string_nets *n, place_set behind)
 {
     bool alone = !(behind & (behind - 1)) && n->bare & behind;
@@ -176,13 +259,14 @@ unsigned string_conductors(const struct string_nets *n, place_set behind)
     unsigned count = 0;
     for (uint32_t i = 0; i < n->legs.n; i++) {
         const struct string_leg *l = &n->legs.at[i];
-        bool all = l->switches && !(l->switches & ~behind);
+        bool all = l->switches && !(l->switches & ~behind),
+             fed = l->ordered && l->count ? l->at[0] & behind : all;
         count += conductors_of_leg(l, behind);
         neutral |= all && l->neutral_at_one;
-        line[l->pole] |= all && l->by_line;
-        line[1] |= all && l->by_line && l->two_pole;
+        line[l->pole] |= fed && l->by_line;
+        line[1] |= fed && l->by_line && l->two_pole;
     }
     for (uint8_t k = 0; k < n->poles; k++)
         count += line[k];
-    return count + neutral + (n->interconnect & behind && n->interconnect & ~behind);
+    return count + neutral + crosses(n->interconnect, behind);
 }

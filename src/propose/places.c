@@ -59,7 +59,7 @@ static struct end source_of(const struct circuit *c)
 static void find_places(struct string_job *job)
 {
     const struct circuit *c = job->circuit;
-    job->places = arena_array(&job->c->arena, struct end, 1 + c->serves.n + c->runs.n);
+    job->places = arena_array(&job->c->arena, struct end, 1 + c->unrun.n + c->runs.n);
     job->places[job->count++] = source_of(c);
     for (uint32_t i = 0; i < c->runs.n; i++)
         if (c->runs.at[i]->in_tree && c->runs.at[i]->to.box)

@@ -39,6 +39,8 @@ static double metal_of(const struct string_job *job, const struct cable_def *cab
 
 double string_price_of(const struct string_job *job, const struct cable_def *cable)
 {
+    if (job->circuit->raceway)
+        return cable->conductors;
     double price = job->money ? coil_price(job->c->model, cable) : 0;
     return price > 0 ? price : metal_of(job, cable) * job->metal;
 }
@@ -56,6 +58,7 @@ static const struct cable_def *cable_with(const struct string_job *job, unsigned
 /* Of what lies in a raceway each conductor is bought by itself. */
 static void price_conductors(struct string_job *job)
 {
+    job->base = 2;
     for (unsigned k = 1; k <= STRING_MOST_CONDUCTORS; k++)
         job->ratio[k] = k / 2.0;
 }
@@ -86,11 +89,11 @@ void string_find_prices(struct string_job *job)
 }
 
 string_cost string_weight(const struct string_job *job, uint32_t from, uint32_t to,
-                          place_set behind)
+                          unsigned conductors)
 {
     const struct string_way *w = &job->ways[from * job->count + to];
-    unsigned k = string_conductors(&job->nets, behind);
-    double ratio = k > STRING_MOST_CONDUCTORS ? 0 : job->ratio[k < 2 ? 2 : k];
+    unsigned k = conductors < 2 ? 2 : conductors;
+    double ratio = k > STRING_MOST_CONDUCTORS ? 0 : job->ratio[k];
     return w->open && ratio > 0 ? llround((double)w->length * ratio) + w->price : STRING_NO_WAY;
 }
 
@@ -113,9 +116,10 @@ string_cost string_bound_of(const struct string_job *job, const uint32_t *parent
                 break;
         }
     for (uint32_t i = 1; i < job->count; i++) {
-        string_cost w = may_pass(job, parent[i], behind[i])
-                            ? string_weight(job, parent[i], i, behind[i])
-                            : STRING_NO_WAY;
+        string_cost w =
+            may_pass(job, parent[i], behind[i])
+                ? string_weight(job, parent[i], i, string_conductors(&job->nets, behind[i]))
+                : STRING_NO_WAY;
         if (w >= STRING_NO_WAY)
             return STRING_NO_WAY;
         sum += w;

@@ -121,6 +121,7 @@ bool propose_runs(struct compilation *c, const struct propose_asked *asked, stru
     const struct circuit *only = asked->circuit ? asked_circuit(c, asked->circuit, out) : NULL;
     if (asked->circuit && !only)
         return false;
+    string_adopt(c, only, out);
     for (uint32_t i = 0; i < c->model->circuits.n; i++) {
         struct circuit *circuit = c->model->circuits.at[i];
         bool wanted = only ? circuit == only : circuit->unrun.n > 0;
@@ -129,7 +130,8 @@ bool propose_runs(struct compilation *c, const struct propose_asked *asked, stru
         map_put(out->arena, &done, (uintptr_t)circuit->node, 0, circuit);
         propose_circuit(c, asked, circuit, out);
     }
+    string_release(c);
     if (!out->edits.n && !out->told.n)
-        propose_tell(out, "runs lead to every box that a circuit serves");
+        propose_tell(out, "runs lead to every box already");
     return true;
 }

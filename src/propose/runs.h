@@ -11,7 +11,10 @@
 #include "propose/propose.h"
 #include "resolve/edit.h"
 
+struct box;
 struct cable_def;
+struct circuit;
+struct run;
 
 /* Costs are lengths: so much of the circuit's cable of two conductors costs as much. */
 typedef int64_t string_cost;
@@ -23,7 +26,9 @@ typedef uint64_t place_set;
 enum {
     STRING_MOST_PLACES = 64,  /* of a set */
     STRING_EXACT_PLACES = 14, /* up to which trees are searched through, the first left out */
-    STRING_MOST_CONDUCTORS = 8
+    STRING_MOST_CONDUCTORS = 8,
+    STRING_MOST_SWITCHES = 4, /* of a leg, whose orders are tried */
+    STRING_MOST_ORDERS = 64   /* of all legs together */
 };
 
 /* The way between two places, as the real framing has it. */
@@ -38,7 +43,11 @@ struct string_leg {
     place_set switches, loads;
     bool two_pole, by_line; /* two conductors; fed by the line, not by another leg */
     uint8_t pole;
-    bool neutral_at_one; /* one of its switches gets a neutral, whichever */
+    bool neutral_at_one;                /* one of its switches gets a neutral, whichever */
+    uint8_t count;                      /* switches */
+    place_set at[STRING_MOST_SWITCHES]; /* the place of each, in an order that is tried: the fed one
+                                           first, the one that drives what they work last */
+    bool ordered;                       /* the order counts; else what is sure of any */
 };
 
 /* What ends where of the nets of the circuit: a net crosses a run where it has ends on both sides.
@@ -84,6 +93,13 @@ struct string_job {
  * there is nothing to string. */
 bool string_begin(struct string_job *job, struct proposal *out);
 
+/* adopt: boxes that nothing feeds and no circuit serves become boxes of the circuit that they must
+ * be of, which is told as assumed, and those that may be of any are told; string_release leaves the
+ * plan as it was. `only`: of that circuit alone, or NULL. */
+void string_adopt(struct compilation *c, const struct circuit *only, struct proposal *out);
+bool string_is_unrun(const struct compilation *c, const struct box *b);
+void string_release(struct compilation *c);
+
 /* Whether a run stays as it is: it is there, hangs by the site log, or says more than its ends. */
 bool string_run_stays(const struct compilation *c, const struct run *run);
 
@@ -92,14 +108,19 @@ bool string_run_stays(const struct compilation *c, const struct run *run);
 void string_find_nets(struct string_job *job);
 unsigned string_conductors(const struct string_nets *nets, place_set behind);
 
+/* How many orders the switches of its legs can have together, as far as they are tried, and sets
+ * one of them by its number. */
+uint32_t string_order_count(const struct string_nets *nets);
+void string_set_order(struct string_nets *nets, uint32_t order);
+
 /* cost: what cables cost against each other. */
 void string_find_prices(struct string_job *job);
 double string_price_of(const struct string_job *job, const struct cable_def *cable);
 
-/* What a run from one place to another with those places behind it costs at least;
- * STRING_NO_WAY: it cannot be. */
+/* What a run from one place to another with so many conductors costs at least; STRING_NO_WAY: it
+ * cannot be. */
 string_cost string_weight(const struct string_job *job, uint32_t from, uint32_t to,
-                          place_set behind);
+                          unsigned conductors);
 
 /* What a tree costs at least; `behind` is filled with the places behind each. */
 string_cost string_bound_of(const struct string_job *job, const uint32_t *parent,

@@ -15,8 +15,10 @@ typedef uint32_t small_set; /* of places without the first: place i is bit i - 1
 enum { MOST_TRIED = 24 };
 static const uint64_t most_work = 200000000; /* steps of all solutions together */
 
-/* Trees that a state stands for: each place hangs on one of those that it may hang on. */
+/* Trees that a state stands for: each place hangs on one of those that it may hang on, and the
+ * switches of legs are fed in one order. */
 struct state {
+    uint32_t order;
     string_cost least;
     bool solved;
     uint32_t *parent;
@@ -27,11 +29,13 @@ struct searching {
     struct arena arena;
     struct string_job *job;
     uint32_t n;                         /* places without the first */
-    uint8_t *conductors;                /* by set */
+    uint8_t **conductors;               /* by order, and by set */
     string_cost *weight;                /* by conductors, from and to */
     string_cost *below, *through, *all; /* by place and set: of what hangs on the place, of the run
                                            to it with that; by set: of what hangs on place 0 */
     VEC(struct state) open;
+    VEC(uint32_t *) met;    /* trees that were judged */
+    uint32_t orders, order; /* how many there are, and the one at hand */
     uint64_t work;
 };
 
@@ -53,28 +57,36 @@ static string_cost *through(struct searching *s, uint32_t u, small_set d)
 static string_cost run_weight(const struct searching *s, uint32_t u, uint32_t v, small_set d)
 {
     uint32_t n = s->job->count;
-    return s->weight[((size_t)s->conductors[d] * n + u) * n + v];
+    return s->weight[((size_t)s->conductors[s->order][d] * n + u) * n + v];
 }
 
-/* What each run costs by its conductors, and how many each set asks for. */
+enum { SORTS = STRING_MOST_CONDUCTORS + 2 };
+
+/* What each run costs by its conductors. */
 static void weigh(struct searching *s)
 {
-    struct string_job *job = s->job;
-    uint32_t n = job->count;
-    enum { SORTS = STRING_MOST_CONDUCTORS + 2 };
-    bool *known = arena_array(&s->arena, bool, SORTS);
-    s->conductors = arena_array(&s->arena, uint8_t, (size_t)1 << s->n);
+    uint32_t n = s->job->count;
     s->weight = arena_array(&s->arena, string_cost, (size_t)SORTS * n * n);
-    for (small_set d = 1; d < (small_set)1 << s->n; d++) {
-        unsigned k = string_conductors(&job->nets, (place_set)d << 1);
-        s->conductors[d] = (uint8_t)(k < SORTS ? k : SORTS - 1);
-        if (known[s->conductors[d]])
-            continue;
-        known[s->conductors[d]] = true;
+    for (unsigned k = 0; k < SORTS; k++)
         for (uint32_t u = 0; u < n; u++)
-            for (uint32_t v = 1; v < n; v++)
-                s->weight[((size_t)s->conductors[d] * n + u) * n + v] =
-                    u == v ? STRING_NO_WAY : string_weight(job, u, v, (place_set)d << 1);
+            for (uint32_t v = 0; v < n; v++)
+                s->weight[((size_t)k * n + u) * n + v] =
+                    u == v ? STRING_NO_WAY : string_weight(s->job, u, v, k);
+}
+
+/* How many conductors each set asks for, by the order of switches. */
+static void count_conductors(struct searching *s)
+{
+    struct string_nets *nets = &s->job->nets;
+    s->orders = string_order_count(nets);
+    s->conductors = arena_array(&s->arena, uint8_t *, s->orders);
+    for (uint32_t i = 0; i < s->orders; i++) {
+        string_set_order(nets, i);
+        s->conductors[i] = arena_array(&s->arena, uint8_t, (size_t)1 << s->n);
+        for (small_set d = 1; d < (small_set)1 << s->n; d++) {
+            unsigned k = string_conductors(nets, (place_set)d << 1);
+            s->conductors[i][d] = (uint8_t)(k < SORTS ? k : SORTS - 1);
+        }
     }
 }
 
@@ -161,6 +173,7 @@ static void solve(struct searching *s, struct state *at)
 {
     small_set all = ((small_set)1 << s->n) - 1;
     s->all[0] = 0;
+    s->order = at->order;
     for (small_set d = 1; d <= all; d++)
         solve_set(s, at, d);
     at->solved = true;
@@ -176,6 +189,7 @@ static struct state *add_state(struct searching *s, const struct state *like)
     *at = (struct state){.parent = arena_array(&s->arena, uint32_t, n),
                          .may = arena_array(&s->arena, uint64_t, n)};
     if (like) {
+        at->order = like->order;
         at->least = like->least;
         memcpy(at->may, like->may, n * sizeof *at->may);
     }
@@ -187,12 +201,16 @@ static void begin(struct searching *s)
     struct string_job *job = s->job;
     size_t sets = (size_t)1 << s->n;
     weigh(s);
+    count_conductors(s);
     s->below = arena_array(&s->arena, string_cost, sets * s->n);
     s->through = arena_array(&s->arena, string_cost, sets * (s->n + 1));
     s->all = arena_array(&s->arena, string_cost, sets);
-    struct state *first = add_state(s, NULL);
-    for (uint32_t v = 1; v < job->count; v++)
-        first->may[v] = job->kept[v] ? (uint64_t)1 << job->parent[v] : ~(uint64_t)0;
+    for (uint32_t i = 0; i < s->orders; i++) {
+        struct state *first = add_state(s, NULL);
+        first->order = i;
+        for (uint32_t v = 1; v < job->count; v++)
+            first->may[v] = job->kept[v] ? (uint64_t)1 << job->parent[v] : ~(uint64_t)0;
+    }
 }
 
 /* What is left of a state without its tree: all but one of the places hang as in it, and that one
@@ -229,6 +247,17 @@ static bool is_clean(const struct string_verdict *v)
     return !v->errors && !v->warnings;
 }
 
+/* Whether a tree was judged already, with its switches in another order. */
+static bool is_met(struct searching *s, const struct state *at)
+{
+    size_t size = s->job->count * sizeof *at->parent;
+    for (uint32_t i = 0; i < s->met.n; i++)
+        if (!memcmp(s->met.at[i], at->parent, size))
+            return true;
+    *vec_push(&s->arena, &s->met) = at->parent;
+    return false;
+}
+
 static void try_tree(struct string_job *job, struct string_judge *judge, const struct state *at,
                      struct string_found *found)
 {
@@ -260,7 +289,8 @@ struct string_found string_search_all(struct string_job *job, struct string_judg
                 *vec_push(&s.arena, &s.open) = at;
             continue;
         }
-        try_tree(job, judge, &at, &found);
+        if (!is_met(&s, &at))
+            try_tree(job, judge, &at, &found);
         part_state(&s, &at);
     }
     if (found.any && found.verdict.cost < found.least)
