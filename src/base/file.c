@@ -1,5 +1,7 @@
+#define _GNU_SOURCE
 #include "base/file.h"
 
+#include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
 #include <limits.h>
@@ -8,7 +10,9 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/file.h>
 #include <sys/stat.h>
+#include <sys/syscall.h>
 #include <unistd.h>
 
 static bool write_all(int fd, const char *p, size_t n)
@@ -41,20 +45,62 @@ static bool write_through(const struct buf *b, const char *path)
     return ok;
 }
 
+/* Behind the name of a file, before six letters: what lies beside it while it is written. */
+static const char mark[] = ".studbay-";
+enum { LETTERS = 6 };
+
 /* A name beside the file that is no longer than a name may be; false where the path is too long. */
 static bool name_beside(char *name, size_t size, const char *path)
 {
     enum { SHOWN = 200 };
     const char *slash = strrchr(path, '/'), *own = slash ? slash + 1 : path;
-    int n = snprintf(name, size, "%.*s%.*s.XXXXXX", (int)(own - path), path, (int)SHOWN, own);
+    int n = snprintf(name, size, "%.*s%.*s%s%.*s", (int)(own - path), path, (int)SHOWN, own, mark,
+                     LETTERS, "XXXXXXXX");
     errno = ENAMETOOLONG;
     return n >= 0 && n < (int)size;
+}
+
+static bool is_beside(const char *name)
+{
+    size_t len = strlen(name), end = sizeof mark - 1 + LETTERS;
+    return len > end && !strncmp(name + len - end, mark, sizeof mark - 1);
+}
+
+/* Removes it unless somebody is at it, who has it locked. */
+static void remove_left(int folder, const char *name)
+{
+    struct stat st;
+    int fd = openat(folder, name, O_RDONLY | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC);
+    if (fd < 0)
+        return;
+    if (fstat(fd, &st) == 0 && S_ISREG(st.st_mode) && flock(fd, LOCK_EX | LOCK_NB) == 0)
+        unlinkat(folder, name, 0);
+    close(fd);
+}
+
+void file_clear(const char *path)
+{
+    char folder[PATH_MAX] = ".";
+    const char *slash = strrchr(path, '/');
+    if (slash && (size_t)(slash - path) + 2 < sizeof folder)
+        snprintf(folder, sizeof folder, "%.*s", (int)(slash + 1 - path), path);
+    DIR *d = opendir(folder);
+    if (!d)
+        return;
+    for (const struct dirent *e; (e = readdir(d));)
+        if (is_beside(e->d_name))
+            remove_left(dirfd(d), e->d_name);
+    closedir(d);
 }
 
 /* A file that is to be: written under a name beside it, then renamed. */
 struct staged {
     char path[PATH_MAX], beside[PATH_MAX];
-    bool lies; /* something lies beside */
+    int lock;     /* of what lies beside, -1: none */
+    bool lies;    /* something lies beside */
+    bool is_new;  /* the path has no file yet */
+    bool swapped; /* in its place; the old file lies beside */
+    bool placed;  /* in its place; the old file is gone */
 };
 
 /* What a file keeps when it is written anew; of a new one the owner is who runs this. */
@@ -76,17 +122,36 @@ static bool keep_nature(int fd, const struct nature *n)
     return fchmod(fd, n->mode) == 0;
 }
 
-/* Writes beside the file. */
-static bool stage(struct staged *s, const struct buf *b, const struct nature *n, bool synced)
+/* Makes what lies beside, locked. Who removes what is left may be quicker than the lock; then there
+ * is another. */
+static int make_beside(struct staged *s)
 {
-    if (!name_beside(s->beside, sizeof s->beside, s->path))
-        return false;
-    int fd = mkstemp(s->beside);
+    enum { TRIES = 16 };
+    for (int i = 0; i < TRIES && name_beside(s->beside, sizeof s->beside, s->path); i++) {
+        struct stat st;
+        int fd = mkostemp(s->beside, O_CLOEXEC);
+        if (fd < 0)
+            return -1;
+        bool locked = flock(fd, LOCK_EX | LOCK_NB) == 0 || errno != EWOULDBLOCK;
+        if (locked && (fstat(fd, &st) != 0 || st.st_nlink))
+            return fd;
+        close(fd);
+        errno = EAGAIN;
+    }
+    return -1;
+}
+
+/* Writes beside the file. `locked`: nobody takes it for left, however long the others take. */
+static bool stage(struct staged *s, const struct buf *b, const struct nature *n, bool synced,
+                  bool locked)
+{
+    int fd = make_beside(s);
     if (fd < 0)
         return false;
     s->lies = write_all(fd, b->at, b->n) && keep_nature(fd, n) && (!synced || fsync(fd) == 0);
     int why = errno;
-    if (close(fd) != 0 && s->lies) {
+    s->lock = s->lies && locked ? fcntl(fd, F_DUPFD_CLOEXEC, 0) : -1;
+    if (close(fd) != 0 && s->lies) { /* what the system could not keep it may tell only now */
         s->lies = false;
         why = errno;
     }
@@ -96,22 +161,52 @@ static bool stage(struct staged *s, const struct buf *b, const struct nature *n,
     return s->lies;
 }
 
-/* Puts what lies beside in its place. */
-static bool put(struct staged *s)
+/* Each other's names, where the system can do that. */
+static bool swap(const struct staged *s)
 {
-    bool ok = !s->lies || rename(s->beside, s->path) == 0;
-    int why = errno;
-    if (!ok)
+#if defined SYS_renameat2 && defined RENAME_EXCHANGE
+    return syscall(SYS_renameat2, AT_FDCWD, s->beside, AT_FDCWD, s->path, RENAME_EXCHANGE) == 0;
+#else
+    (void)s;
+    return false;
+#endif
+}
+
+/* Puts what lies beside in its place. `back`: so that it can be taken back. */
+static bool put(struct staged *s, bool back)
+{
+    if (!s->lies)
+        return true;
+    s->swapped = back && !s->is_new && swap(s);
+    s->placed = !s->swapped && rename(s->beside, s->path) == 0;
+    s->lies = !s->placed;
+    return s->swapped || s->placed;
+}
+
+/* The old file is where it was again, if it is still there. */
+static void take_back(struct staged *s)
+{
+    if (s->swapped)
+        s->swapped = !swap(s);
+    else if (s->placed && s->is_new)
+        unlink(s->path);
+}
+
+/* Nothing lies beside any more. */
+static void clear(struct staged *s)
+{
+    if (s->lies)
         unlink(s->beside);
+    if (s->lock >= 0)
+        close(s->lock);
     s->lies = false;
-    errno = why;
-    return ok;
+    s->lock = -1;
 }
 
 /* Signals that end the program wait until nothing lies beside a file. */
 static void hold_signals(sigset_t *before)
 {
-    static const int ending[] = {SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGXCPU, SIGALRM};
+    static const int ending[] = {SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGPIPE, SIGXCPU, SIGALRM};
     sigset_t held;
     sigemptyset(&held);
     for (size_t i = 0; i < sizeof ending / sizeof *ending; i++)
@@ -126,43 +221,77 @@ static void release_signals(const sigset_t *before)
     errno = why;
 }
 
+/* What the file holds, to be freed; NULL with errno set. */
+static char *old_text(int fd, size_t size)
+{
+    char *text = malloc(size + 1);
+    ssize_t n = 0;
+    for (size_t at = 0; text && at < size; at += (size_t)n) {
+        while ((n = pread(fd, text + at, size - at, (off_t)at)) < 0 && errno == EINTR)
+            ;
+        if (n <= 0) {
+            int why = n ? errno : EIO;
+            free(text);
+            errno = why;
+            return NULL;
+        }
+    }
+    return text;
+}
+
+static bool put_text(int fd, const char *text, size_t size)
+{
+    return lseek(fd, 0, SEEK_SET) == 0 && write_all(fd, text, size) &&
+           ftruncate(fd, (off_t)size) == 0 && fsync(fd) == 0;
+}
+
 /* Over the old text, for a file that has other names too, that is another's or lies where nothing
- * can be made: only a crash of the machine tears it, since the room that it takes is had before. */
+ * can be made: the room that it takes is had before, and where it cannot be written the old text is
+ * put back, so only who is killed in between leaves it torn. */
 static bool write_over(const struct buf *b, const char *path, off_t old)
 {
-    int fd = open(path, O_WRONLY | O_CLOEXEC), why = 0;
-    if (fd < 0)
-        return false;
-    if ((off_t)b->n > old && (why = posix_fallocate(fd, 0, (off_t)b->n)) != 0) {
-        if (ftruncate(fd, old) != 0)
-            why = errno;
-    } else if (!write_all(fd, b->at, b->n) || ftruncate(fd, (off_t)b->n) != 0 || fsync(fd) != 0) {
+    int fd = open(path, O_RDWR | O_CLOEXEC), why = 0;
+    char *was = fd >= 0 ? old_text(fd, (size_t)old) : NULL;
+    if (!was)
         why = errno;
+    else if ((off_t)b->n > old && (why = posix_fallocate(fd, 0, (off_t)b->n)) != 0)
+        (void)!ftruncate(fd, old);
+    else if (!put_text(fd, b->at, b->n)) {
+        why = errno;
+        put_text(fd, was, (size_t)old);
     }
-    if (close(fd) != 0 && !why)
+    free(was);
+    if (fd >= 0 && close(fd) != 0 && !why)
         why = errno;
     errno = why;
     return !why;
 }
 
 /* What a new file may be: as the person's umask says. */
-static mode_t new_mode(void)
+static mode_t new_mode(bool runs)
 {
     mode_t mask = umask(0);
     umask(mask);
-    return 0666 & ~mask;
+    return (runs ? 0777 : 0666) & ~mask;
 }
+
+/* How a file is written. */
+struct manner {
+    bool synced, locked, runs;
+};
 
 /* Stages what goes to a path; what is written at once there (a device, a file with other names)
  * is written. */
-static bool begin_whole(struct staged *s, const struct buf *b, const char *path, bool synced)
+static bool begin_whole(struct staged *s, const struct buf *b, const char *path, struct manner how)
 {
     struct stat old;
+    s->lock = -1;
     if (stat(path, &old) != 0) {
-        int n = snprintf(s->path, sizeof s->path, "%s", path);
+        const struct nature n = {.mode = new_mode(how.runs), .is_new = true};
+        int len = snprintf(s->path, sizeof s->path, "%s", path);
         errno = ENAMETOOLONG;
-        return n < (int)sizeof s->path &&
-               stage(s, b, &(struct nature){.mode = new_mode(), .is_new = true}, synced);
+        s->is_new = true;
+        return len < (int)sizeof s->path && stage(s, b, &n, how.synced, how.locked);
     }
     if (!S_ISREG(old.st_mode))
         return write_through(b, path);
@@ -170,7 +299,7 @@ static bool begin_whole(struct staged *s, const struct buf *b, const char *path,
     if (!realpath(path, s->path) || access(s->path, W_OK) != 0)
         return false;
     const struct nature n = {old.st_mode & 0777, old.st_uid, old.st_gid, false};
-    if (old.st_nlink == 1 && stage(s, b, &n, synced))
+    if (old.st_nlink == 1 && stage(s, b, &n, how.synced, how.locked))
         return true;
     return (old.st_nlink > 1 || errno == EACCES || errno == EPERM) &&
            write_over(b, s->path, old.st_size);
@@ -178,34 +307,75 @@ static bool begin_whole(struct staged *s, const struct buf *b, const char *path,
 
 static bool write_whole(const struct buf *b, const char *path, bool synced)
 {
-    struct staged s = {.lies = false};
+    struct staged s = {.lock = -1};
     sigset_t before;
+    file_clear(path);
     hold_signals(&before);
-    bool ok = begin_whole(&s, b, path, synced) && put(&s);
+    bool ok = begin_whole(&s, b, path, (struct manner){.synced = synced, .locked = true}) &&
+              put(&s, false);
+    int why = errno;
+    clear(&s);
+    errno = why;
     release_signals(&before);
     return ok;
 }
 
+static bool same_folder(const char *a, const char *b)
+{
+    const char *slash = strrchr(a, '/');
+    size_t n = slash ? (size_t)(slash + 1 - a) : 0;
+    return !strncmp(a, b, n) && !strchr(b + n, '/');
+}
+
+/* Of many files only so many are kept open. */
+enum { KEPT_OPEN = 128 };
+
+/* Writes all beside their places. */
+static bool begin_all(struct staged *list, const struct file_text *files, size_t count,
+                      size_t *failed)
+{
+    for (size_t i = 0; i < count; i++) {
+        const struct file_text *f = &files[i];
+        *failed = i;
+        if (!i || !same_folder(files[i - 1].path, f->path))
+            file_clear(f->path);
+        if (!begin_whole(&list[i], f->text, f->path,
+                         (struct manner){f->synced, i < KEPT_OPEN, f->runs}))
+            return false;
+    }
+    return true;
+}
+
+/* Puts all in their places; where one cannot be those before it are taken back. */
+static bool put_all(struct staged *list, size_t count, size_t *failed)
+{
+    size_t n = 0;
+    while (n < count && put(&list[n], true))
+        n++;
+    if (n == count)
+        return true;
+    int why = errno;
+    *failed = n;
+    while (n--)
+        take_back(&list[n]);
+    errno = why;
+    return false;
+}
+
 bool file_write_all(const struct file_text *files, size_t count, size_t *failed)
 {
-    struct staged *list = calloc(count ? count : 1, sizeof *list);
-    sigset_t before;
-    bool ok = list != NULL;
-    hold_signals(&before);
     *failed = 0;
-    for (size_t i = 0; ok && i < count; i++) {
-        *failed = i;
-        ok = begin_whole(&list[i], files[i].text, files[i].path, false);
-    }
+    struct staged *list = calloc(count ? count : 1, sizeof *list);
+    if (!list)
+        return false;
+    for (size_t i = 0; i < count; i++)
+        list[i].lock = -1;
+    sigset_t before;
+    hold_signals(&before);
+    bool ok = begin_all(list, files, count, failed) && put_all(list, count, failed);
     int why = errno;
-    for (size_t i = 0; i < count && list; i++)
-        if (!ok && list[i].lies)
-            unlink(list[i].beside);
-        else if (ok && !put(&list[i])) {
-            *failed = i;
-            why = errno;
-            ok = false;
-        }
+    for (size_t i = 0; i < count; i++)
+        clear(&list[i]);
     free(list);
     errno = why;
     release_signals(&before);

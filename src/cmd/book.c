@@ -130,7 +130,8 @@ static bool put_files(const struct wanted *w, const struct compilation *c, const
     for (int i = 0; i < count; i++) {
         const char *between = ends_in(folder, "/") || !strcmp(folder, "/") ? "" : "/";
         files[i] = (struct file_text){
-            arena_printf(w->inv->arena, "%s%s%s", folder, between, names[i]), &texts[i]};
+            .path = arena_printf(w->inv->arena, "%s%s%s", folder, between, names[i]),
+            .text = &texts[i]};
         if (!cmd_may_replace(c, files[i].path))
             return false;
     }

@@ -1,6 +1,7 @@
 /* studbay fmt: the canonical layout, to standard output or into the files. */
 #include "cmd/cmd.h"
 
+#include "base/file.h"
 #include "fmt/fmt.h"
 
 #include <string.h>
@@ -18,6 +19,8 @@ static int deliver(enum mode mode, const char *path, const struct source *s, con
     bool changed = is_changed(s, text);
     if (mode == TO_OUTPUT)
         return cmd_write_output(text, NULL) ? EXIT_FINE : EXIT_USAGE;
+    if (mode == TO_FILES && !changed)
+        file_clear(path);
     if (mode == TO_FILES)
         return !changed || cmd_save_file(text, path) ? EXIT_FINE : EXIT_USAGE;
     if (!changed)
@@ -33,11 +36,8 @@ static int deliver(enum mode mode, const char *path, const struct source *s, con
 /* Whether there is an error among them. */
 static bool show_findings(struct compilation *c)
 {
-    struct buf out = {0};
     diag_finish(&c->diag);
-    diag_text(&c->diag, &out, (struct diag_style){.color = cmd_error_in_color()});
-    cmd_write_error(&out);
-    buf_free(&out);
+    cmd_show_findings(&c->diag);
     return c->diag.counts[ERROR] > 0;
 }
 

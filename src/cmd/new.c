@@ -45,15 +45,33 @@ static const char *plan_asked(const struct invocation *inv)
     return plan ? plan : "plan.bay";
 }
 
-/* Makes the folders on the way to a file. False with errno set. */
-static bool make_folders(struct arena *arena, const char *path)
+typedef VEC(const char *) path_list;
+
+/* Makes the folders on the way to a file, and notes them. False with errno set. */
+static bool make_folders(struct arena *arena, const char *path, path_list *made)
 {
     for (const char *slash = strchr(path + 1, '/'); slash; slash = strchr(slash + 1, '/')) {
         const char *folder = arena_copy(arena, path, (size_t)(slash - path));
-        if (mkdir(folder, 0777) != 0 && errno != EEXIST)
+        if (mkdir(folder, 0777) == 0)
+            *vec_push(arena, made) = folder;
+        else if (errno != EEXIST)
             return false;
     }
     return true;
+}
+
+/* All of them, or none. */
+static bool make_files(struct arena *arena, const struct file_text *texts)
+{
+    path_list made = {0};
+    bool fine = true;
+    for (int i = 0; i < FILES && fine; i++)
+        if (!(fine = make_folders(arena, texts[i].path, &made)))
+            cmd_complain("cannot make the folders of %s: %s", texts[i].path, strerror(errno));
+    fine = fine && cmd_write_files(texts, FILES);
+    while (!fine && made.n)
+        rmdir(made.at[--made.n]);
+    return fine;
 }
 
 /* Nothing of anybody's is written over. */
@@ -74,21 +92,12 @@ static bool write_files(const struct invocation *inv, const char *plan, struct f
         buf_add(&bufs[i], (const char *)f->bytes, f->size);
         texts[i].path = arena_printf(inv->arena, "%s/%s", inv->operands[0], files[i].to);
         texts[i].text = &bufs[i];
+        texts[i].runs = files[i].runs;
     }
     for (int i = 0; i < FILES; i++)
         if (!is_free(texts[i].path))
             return false;
-    for (int i = 0; i < FILES; i++)
-        if (!make_folders(inv->arena, texts[i].path)) {
-            cmd_complain("cannot make the folders of %s: %s", texts[i].path, strerror(errno));
-            return false;
-        }
-    if (!cmd_write_files(texts, FILES))
-        return false;
-    for (int i = 0; i < FILES; i++)
-        if (files[i].runs && chmod(texts[i].path, 0755) != 0)
-            cmd_complain("%s cannot be made a program: %s", texts[i].path, strerror(errno));
-    return true;
+    return make_files(inv->arena, texts);
 }
 
 static bool tell_next(const struct file_text *texts)

@@ -2,6 +2,7 @@
  * files. */
 #include "cmd/cmd.h"
 
+#include "base/file.h"
 #include "emit/results.h"
 #include "settle/settle.h"
 
@@ -79,19 +80,25 @@ static int to_output(const struct settled *s, const struct source *source)
     return written ? EXIT_FINE : EXIT_USAGE;
 }
 
-/* Each file whole; the files before one that cannot be written are settled, and the plan is as good
- * as before. */
+/* All of them or none. */
 static int to_files(struct compilation *c, const struct settled *s)
 {
-    int status = EXIT_FINE;
-    for (uint32_t i = 0; i < c->source_count && status == EXIT_FINE; i++) {
-        struct buf text = {0};
-        settle_write(s, c->sources[i], &text);
-        if (settle_count(s, c->sources[i]) && !cmd_save_file(&text, c->sources[i]->path))
-            status = EXIT_USAGE;
-        buf_free(&text);
+    struct buf *texts = arena_array(&c->arena, struct buf, c->source_count + 1);
+    struct file_text *files = arena_array(&c->arena, struct file_text, c->source_count + 1);
+    size_t count = 0;
+    for (uint32_t i = 0; i < c->source_count; i++) {
+        file_clear(c->sources[i]->path);
+        if (!settle_count(s, c->sources[i]))
+            continue;
+        settle_write(s, c->sources[i], &texts[count]);
+        files[count] =
+            (struct file_text){.path = c->sources[i]->path, .text = &texts[count], .synced = true};
+        count++;
     }
-    return status;
+    bool written = !count || cmd_write_files(files, count);
+    for (size_t i = 0; i < count; i++)
+        buf_free(&texts[i]);
+    return written ? EXIT_FINE : EXIT_USAGE;
 }
 
 static int name_files(struct compilation *c, const struct settled *s)
