@@ -68,25 +68,28 @@ static int start(const int *fd, char *const *words, pid_t *pid)
     return error;
 }
 
-/* Sends what the socket takes; closes it when all is sent or the other side has gone. */
-static void send_some(int *fd, const struct buf *in, size_t *sent)
+enum step { GOES_ON, AT_END, FAILED };
+
+/* Sends what the socket takes; closes it when all is sent or the other side wants no more. */
+static enum step send_some(int *fd, const struct buf *in, size_t *sent)
 {
     ssize_t n = send(fd[IN_OURS], in->at + *sent, in->n - *sent, MSG_NOSIGNAL);
     if (n > 0)
         *sent += (size_t)n;
-    bool gone = n < 0 && errno != EAGAIN && errno != EWOULDBLOCK && errno != EINTR;
+    bool gone = n < 0 && (errno == EPIPE || errno == ECONNRESET);
     if (*sent == in->n || gone)
         close_end(&fd[IN_OURS]);
+    bool later = n < 0 && (errno == EAGAIN || errno == EWOULDBLOCK || errno == EINTR);
+    return n >= 0 || gone || later ? GOES_ON : FAILED;
 }
 
-/* False at the end of what it writes. */
-static bool read_some(int *fd, struct buf *out)
+static enum step read_some(int *fd, struct buf *out)
 {
     char bytes[4096];
     ssize_t n = read(fd[OUT_OURS], bytes, sizeof bytes);
     if (n > 0)
         buf_add(out, bytes, (size_t)n);
-    return n > 0 || (n < 0 && errno == EINTR);
+    return n > 0 || (n < 0 && errno == EINTR) ? GOES_ON : n ? FAILED : AT_END;
 }
 
 static int64_t now_ms(void)
@@ -96,25 +99,31 @@ static int64_t now_ms(void)
     return (int64_t)t.tv_sec * 1000 + t.tv_nsec / 1000000;
 }
 
-enum outcome { FINISHED, TOO_LONG, TOO_LARGE };
+enum outcome { FINISHED, TOO_LONG, TOO_LARGE, BROKEN };
 
+/* BROKEN: with errno set. */
 static enum outcome exchange(int *fd, const struct buf *in, struct buf *out,
                              struct program_limits limits)
 {
     size_t sent = 0, before = out->n;
     int64_t end = now_ms() + (int64_t)limits.seconds * 1000;
-    for (bool more = true; more;) {
+    for (enum step step = GOES_ON; step == GOES_ON;) {
         struct pollfd polls[2] = {{.fd = fd[OUT_OURS], .events = POLLIN},
                                   {.fd = fd[IN_OURS], .events = POLLOUT}};
         int64_t left = end - now_ms();
         if (left <= 0)
             return TOO_LONG;
-        if (poll(polls, 2, (int)left) < 0 && errno != EINTR)
-            break;
+        if (poll(polls, 2, (int)left) < 0) {
+            if (errno != EINTR)
+                return BROKEN;
+            continue;
+        }
         if (fd[IN_OURS] >= 0 && polls[1].revents)
-            send_some(fd, in, &sent);
-        if (polls[0].revents)
-            more = read_some(fd, out);
+            step = send_some(fd, in, &sent);
+        if (step == GOES_ON && polls[0].revents)
+            step = read_some(fd, out);
+        if (step == FAILED)
+            return BROKEN;
         if (out->n - before > limits.bytes)
             return TOO_LARGE;
     }
@@ -174,10 +183,13 @@ const char *program_run(struct arena *arena, const struct program *p, const stru
         return arena_printf(arena, "cannot run %s: %s", name, strerror(error));
     }
     enum outcome how = exchange(fd, in, out, p->limits);
+    int why_broken = errno;
     close_all(fd);
     int status;
     if (wait_for(pid, &status, &how, p->limits.seconds) < 0)
         return arena_printf(arena, "cannot wait for %s: %s", name, strerror(errno));
+    if (how == BROKEN)
+        return arena_printf(arena, "cannot talk to %s: %s", name, strerror(why_broken));
     if (how == TOO_LONG)
         return arena_printf(arena, "%s took longer than %u seconds and was ended", name,
                             p->limits.seconds);

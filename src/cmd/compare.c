@@ -8,6 +8,7 @@
 #include "log/log.h"
 #include "cmd/revisions.h"
 
+#include <errno.h>
 #include <string.h>
 #include <sys/stat.h>
 
@@ -20,10 +21,10 @@ static const char *log_of(struct arena *arena, const char *old, const char *now)
 {
     struct stat st; /* a link that leads nowhere is told */
     const char *path = log_path(arena, now);
-    if (path && lstat(path, &st) == 0)
+    if (path && (lstat(path, &st) == 0 || errno != ENOENT))
         return path;
     path = log_path(arena, old);
-    return path && lstat(path, &st) == 0 ? path : NULL;
+    return path && (lstat(path, &st) == 0 || errno != ENOENT) ? path : NULL;
 }
 
 static bool is_whole(const struct compilation *c)
@@ -34,16 +35,9 @@ static bool is_whole(const struct compilation *c)
 /* A plan that is compared: a file, or what git has of it. */
 struct side {
     const char *path, *revision; /* NULL: as it lies there */
+    const struct revision *opened;
     struct unsaved texts;
 };
-
-static void show_why(struct compilation *c)
-{
-    struct buf out = {0};
-    diag_text(&c->diag, &out, (struct diag_style){.color = cmd_error_in_color()});
-    cmd_write_error(&out);
-    buf_free(&out);
-}
 
 static bool write_text(const struct invocation *inv, const struct comparison *c, const char *format,
                        unsigned width)
@@ -84,7 +78,7 @@ static int write_comparison(const struct invocation *inv, struct compilation *ol
         return EXIT_USAGE;
     for (int i = 0; i < 2; i++)
         if (!cmd_results(i ? now : old, i ? &is : &was)) {
-            show_why(i ? now : old);
+            cmd_show_findings(i ? &now->diag : &old->diag);
             return cmd_tell_unproven(i ? now : old);
         }
     struct comparison c;
@@ -102,7 +96,8 @@ static void read_sides(const struct invocation *inv, struct side *sides)
     for (uint32_t i = 0; i < 2; i++) {
         const char *word = inv->operands[i],
                    *path = revision_split(inv->arena, word, &sides[i].revision);
-        bool revision = !path && i + 1 < inv->operand_count && stat(word, &st) != 0;
+        bool revision = !path && i + 1 < inv->operand_count && stat(word, &st) != 0 &&
+                        (errno == ENOENT || errno == ENOTDIR || errno == ENAMETOOLONG);
         sides[i].path = path ? path : revision ? plan : word;
         if (revision)
             sides[i].revision = word;
@@ -117,6 +112,7 @@ static bool open_side(const struct invocation *inv, struct side *side)
         return true;
     const struct revision *r = revision_open(inv->arena, side->path, side->revision, &why);
     if (r && revision_has(r, side->path)) {
+        side->opened = r;
         side->texts = revision_texts(r);
         return true;
     }
@@ -125,6 +121,17 @@ static bool open_side(const struct invocation *inv, struct side *side)
     else
         cmd_complain("%s", why);
     return false;
+}
+
+/* Where git did not give all of a revision the files of the disk were read for it. */
+static bool are_read(const struct side *sides)
+{
+    const char *why = NULL;
+    for (int i = 0; i < 2 && !why; i++)
+        why = sides[i].opened ? revision_failed(sides[i].opened) : NULL;
+    if (why)
+        cmd_complain("%s", why);
+    return !why;
 }
 
 int command_compare(const struct invocation *inv)
@@ -150,14 +157,15 @@ int command_compare(const struct invocation *inv)
         options.unsaved = sides[i].texts;
         compile(&plans[i], sides[i].path, options);
     }
-    if (is_whole(&plans[0]) && is_whole(&plans[1])) {
+    bool read = are_read(sides);
+    if (read && is_whole(&plans[0]) && is_whole(&plans[1])) {
         status = write_comparison(inv, &plans[0], &plans[1]);
-    } else {
+    } else if (read) {
         for (int i = 0; i < 2; i++) {
             if (!is_whole(&plans[i]) && sides[i].revision)
                 cmd_complain("of %s in %s:", sides[i].path, sides[i].revision);
             if (!is_whole(&plans[i]))
-                show_why(&plans[i]);
+                cmd_show_findings(&plans[i].diag);
         }
     }
     for (int i = 0; i < 2; i++)

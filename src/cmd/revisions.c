@@ -7,6 +7,7 @@
 #include "base/names.h"
 #include "base/program.h"
 
+#include <errno.h>
 #include <limits.h>
 #include <stdlib.h>
 #include <string.h>
@@ -21,6 +22,12 @@ struct revision {
         *folder; /* where git is run: that of the plan, links resolved, with a slash behind it */
     const char *name; /* of the commit, all its figures */
     struct map files; /* path from the folder, a name -> struct text */
+    struct failure *failure;
+};
+
+/* Of what was asked for when it was too late to say so. */
+struct failure {
+    const char *why; /* NULL: there was none */
 };
 
 /* A file of the revision. */
@@ -111,9 +118,11 @@ struct revision *revision_open(struct arena *arena, const char *plan, const char
     r->arena = arena;
     r->names = arena_alloc(arena, sizeof *r->names);
     r->names->arena = arena;
+    r->failure = arena_alloc(arena, sizeof *r->failure);
     r->folder = folder_of(arena, plan);
     if (!r->folder) {
-        *why = arena_printf(arena, "there is no folder that %s could lie in", plan);
+        *why = arena_printf(arena, "there is no folder that %s could lie in: %s", plan,
+                            strerror(errno));
         return NULL;
     }
     r->name = find_commit(r, name, why);
@@ -134,6 +143,9 @@ static void fetch(const struct revision *r, struct text *file)
     if (!why && size && (size_t)(out.at + out.n - line) == n + 2) {
         file->bytes = arena_copy(r->arena, line + 1, n);
         file->size = n;
+    } else {
+        r->failure->why = arena_printf(r->arena, "%s cannot be read of the revision: %s",
+                                       file->path, why ? why : "git gave something else");
     }
     buf_free(&in);
     buf_free(&out);
@@ -163,6 +175,11 @@ static const char *text_at(const void *of, const char *real, size_t *size)
 struct unsaved revision_texts(const struct revision *r)
 {
     return (struct unsaved){text_at, r};
+}
+
+const char *revision_failed(const struct revision *r)
+{
+    return r->failure->why;
 }
 
 bool revision_has(const struct revision *r, const char *plan)

@@ -18,6 +18,9 @@ struct revision *revision_open(struct arena *arena, const char *plan, const char
 /* What the compiler reads in place of the files on the disk: those that the revision has. */
 struct unsaved revision_texts(const struct revision *r);
 
+/* Why git did not give a file of the revision that was asked for; NULL: it gave all. */
+const char *revision_failed(const struct revision *r);
+
 /* Whether the revision has the file. */
 bool revision_has(const struct revision *r, const char *plan);
 
