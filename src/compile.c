@@ -94,11 +94,16 @@ static const char *real_path(struct compilation *c, const char *path)
     return NULL;
 }
 
-static void note_read(struct compilation *c, const char *path)
+/* So that nothing is written over it. What is open in an editor may not lie there yet. */
+static bool note_read(struct compilation *c, const char *path)
 {
     struct stat st;
-    if (strcmp(path, "-") != 0 && stat(path, &st) == 0)
-        *vec_push(&c->arena, &c->read) = (struct file_id){st.st_dev, st.st_ino};
+    if (!strcmp(path, "-"))
+        return true;
+    if (stat(path, &st) != 0)
+        return c->unsaved.text;
+    *vec_push(&c->arena, &c->read) = (struct file_id){st.st_dev, st.st_ino};
+    return true;
 }
 
 bool compile_has_read(const struct compilation *c, const char *path)
@@ -124,13 +129,20 @@ static const char *read_bytes(struct compilation *c, const char *path, size_t *s
     return *size <= LARGEST_FILE ? arena_copy(&c->arena, text, *size) : NULL;
 }
 
+/* Whether a path says where there is nothing: else it is the machine that cannot read. */
+static bool is_of_path(int why)
+{
+    return why == ENOENT || why == ENOTDIR || why == EISDIR || why == ELOOP || why == ENAMETOOLONG;
+}
+
 /* A file as a source; NULL with a finding at `where`. */
 static struct source *read_source(struct compilation *c, const char *path, struct span where)
 {
     size_t size;
     const char *bytes = read_bytes(c, path, &size);
-    if (!bytes) {
+    if (!bytes || !note_read(c, path)) {
         int why = errno;
+        c->io_failed |= why != EFBIG && !is_of_path(why);
         if (why == EFBIG)
             diag_add(&c->diag, &rule_limit, where, "%s: the file is larger than %d MB", path,
                      (int)(LARGEST_FILE >> 20));
@@ -138,7 +150,6 @@ static struct source *read_source(struct compilation *c, const char *path, struc
             diag_add(&c->diag, &rule_unreadable_file, where, "%s: %s", path, strerror(why));
         return NULL;
     }
-    note_read(c, path);
     return add_source(c, !strcmp(path, "-") ? "<stdin>" : path, bytes, size);
 }
 
@@ -212,35 +223,49 @@ static int by_name(const void *a, const void *b)
 
 typedef VEC(const char *) path_list;
 
-/* Paths of the .bay files below a folder, sorted; false where it cannot be read. */
-static bool list_folder(struct compilation *c, const char *folder, path_list *paths, unsigned depth)
+static int list_folder(struct compilation *c, const char *folder, path_list *paths, unsigned depth);
+
+/* The same for what lies there. */
+static int list_entry(struct compilation *c, const char *path, path_list *paths, unsigned depth)
+{
+    size_t len = strlen(path);
+    struct stat st;
+    if (stat(path, &st) != 0)
+        return is_of_path(errno) ? 0 : errno; /* a link that leads nowhere */
+    if (S_ISDIR(st.st_mode) && depth < 4)
+        return list_folder(c, path, paths, depth + 1);
+    if (len > 4 && !strcmp(path + len - 4, ".bay"))
+        *vec_push(&c->arena, paths) = path;
+    return 0;
+}
+
+/* Paths of the .bay files below a folder; 0, or the error where not all can be read. */
+static int list_folder(struct compilation *c, const char *folder, path_list *paths, unsigned depth)
 {
     DIR *d = opendir(folder);
-    if (!d)
-        return false;
-    for (struct dirent *e; (e = readdir(d));) {
-        size_t len = strlen(e->d_name);
-        const char *path = arena_printf(&c->arena, "%s/%s", folder, e->d_name);
-        struct stat st;
-        if (e->d_name[0] == '.' || stat(path, &st) != 0)
-            continue;
-        if (S_ISDIR(st.st_mode) && depth < 4)
-            list_folder(c, path, paths, depth + 1);
-        else if (len > 4 && !strcmp(e->d_name + len - 4, ".bay"))
-            *vec_push(&c->arena, paths) = path;
+    int why = d ? 0 : errno;
+    for (struct dirent *e; d && !why;) {
+        errno = 0;
+        if (!(e = readdir(d))) {
+            why = errno;
+            break;
+        }
+        if (e->d_name[0] != '.')
+            why = list_entry(c, arena_printf(&c->arena, "%s/%s", folder, e->d_name), paths, depth);
     }
-    closedir(d);
-    return true;
+    if (d)
+        closedir(d);
+    return why;
 }
 
 static file_list read_folder(struct compilation *c, const char *folder)
 {
     path_list paths = {0};
     file_list files = {0};
-    bool read = list_folder(c, folder, &paths, 0);
-    if (!paths.n) {
+    int why = list_folder(c, folder, &paths, 0);
+    if (why || !paths.n) {
         diag_add(&c->diag, &rule_unreadable_file, nowhere, "%s: %s", folder,
-                 read ? "there is no standard library in this folder" : strerror(errno));
+                 why ? strerror(why) : "there is no standard library in this folder");
         c->io_failed = true;
         return files;
     }
@@ -248,10 +273,11 @@ static file_list read_folder(struct compilation *c, const char *folder)
     const char *root = root_of(&c->arena, folder);
     for (uint32_t i = 0; i < paths.n; i++) {
         struct source *s = read_beside(c, root, paths.at[i]);
-        if (s)
-            *vec_push(&c->arena, &files) = read_statements(c, s);
-        else
+        if (!s) { /* what the others say of it would be told as faults of theirs */
             c->io_failed = true;
+            return (file_list){0};
+        }
+        *vec_push(&c->arena, &files) = read_statements(c, s);
     }
     return files;
 }
@@ -299,6 +325,7 @@ static struct node *include_file(struct including *in, const struct node *n, con
     }
     const char *path = arena_printf(&c->arena, "%s%s", folder_of(&c->arena, from), name);
     const char *real = real_path(c, path);
+    c->io_failed |= !real && !is_of_path(errno);
     const char *why = why_barred(in->root, real);
     if (why) {
         say_barred(c, span, real ? name : path, real, why);
@@ -429,9 +456,14 @@ static struct source *read_log(struct compilation *c, const char *plan, const ch
 {
     const char *path = named ? named : log_path(&c->arena, plan);
     struct stat st; /* a link that leads nowhere is no missing log */
-    if (!path || (!named && lstat(path, &st) != 0 && !real_path(c, path)))
+    int why = path && !named && lstat(path, &st) != 0 ? errno : 0;
+    if (!path || (is_of_path(why) && !real_path(c, path)))
         return NULL;
-    struct source *s = read_beside(c, root_of(&c->arena, folder_of(&c->arena, path)), path);
+    struct source *s = NULL;
+    if (why && !is_of_path(why))
+        diag_add(&c->diag, &rule_unreadable_file, nowhere, "%s: %s", path, strerror(why));
+    else
+        s = read_beside(c, root_of(&c->arena, folder_of(&c->arena, path)), path);
     if (!s)
         c->io_failed = true;
     return c->log_source = s;

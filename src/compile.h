@@ -49,7 +49,8 @@ struct compilation {
     struct protected *protected;
     struct mentions *mentions; /* what each name of the text means; NULL: nobody asked */
     uint32_t read_findings; /* those whose order is no higher were found while the text was read */
-    bool io_failed;         /* the named file or the library could not be read: exit status 2 */
+    bool io_failed; /* the named file, its log or the library could not be read, or the machine
+                     * could not read an included one: exit status 2 */
 };
 
 struct compile_options {

@@ -127,9 +127,7 @@ static void say_limits(struct diag *all, struct compilation *one, struct buf *ou
 
 static void write_text(struct diag *all, struct compilation *one, bool defect, struct buf *out)
 {
-    diag_text(all, out, (struct diag_style){.color = cmd_error_in_color()});
-    cmd_write_error(out);
-    out->n = 0;
+    cmd_show_findings(all);
     if (defect)
         buf_puts(out, failed);
     else
@@ -227,6 +225,8 @@ static int check_plans(const struct invocation *inv, const char *format, unsigne
         defect = defect || cmd_has_our_defect(&plans[i]);
     }
     struct diag all = gather(inv->arena, plans, inv->operand_count, inv->only);
+    if (width && io_failed)
+        cmd_show_findings(&all); /* the summary tells of rules, and not which file it was */
     int status =
         write_findings(&all, format, inv->operand_count == 1 ? &plans[0] : NULL, defect, width) &&
                 !io_failed

@@ -35,10 +35,31 @@ enum { OPTION_COUNT = sizeof option_table / sizeof *option_table };
 
 /* --- streams ------------------------------------------------------------------------------ */
 
+/* False with errno set. A stream that has failed before is written no more. */
+static bool write_stream(FILE *stream, const struct buf *b)
+{
+    for (size_t at = 0; at < b->n;) {
+        errno = 0;
+        at += fwrite(b->at + at, 1, b->n - at, stream);
+        if (at < b->n && errno != EINTR)
+            return false;
+        clearerr(stream);
+    }
+    return fflush(stream) == 0;
+}
+
 void cmd_write_error(const struct buf *b)
 {
-    if (b->n)
-        fwrite(b->at, 1, b->n, stderr);
+    if (!ferror(stderr))
+        write_stream(stderr, b);
+}
+
+void cmd_show_findings(struct diag *d)
+{
+    struct buf out = {0};
+    diag_text(d, &out, (struct diag_style){.color = cmd_error_in_color()});
+    cmd_write_error(&out);
+    buf_free(&out);
 }
 
 int cmd_complain(const char *format, ...)
@@ -54,7 +75,9 @@ int cmd_complain(const char *format, ...)
     vsnprintf(text.at, (size_t)len + 1, format, args);
     va_end(args);
     utf8_mask(masked.at, text.at, (size_t)len);
-    fprintf(stderr, "studbay: %s\n", masked.at);
+    text.n = 0;
+    buf_printf(&text, "studbay: %s\n", masked.at);
+    cmd_write_error(&text);
     buf_free(&text);
     buf_free(&masked);
     return EXIT_USAGE;
@@ -115,12 +138,12 @@ bool cmd_write_output(const struct buf *b, const char *path)
 {
     if (path)
         return written_to(path, file_write(b, path));
-    bool written = !b->n || fwrite(b->at, 1, b->n, stdout) == b->n;
-    if (fflush(stdout) || ferror(stdout) || !written) {
+    if (ferror(stdout))
+        return false; /* it is said already */
+    bool written = write_stream(stdout, b);
+    if (!written)
         cmd_complain("cannot write to standard output: %s", strerror(errno));
-        return false;
-    }
-    return true;
+    return written;
 }
 
 bool cmd_may_replace(const struct compilation *c, const char *path)
@@ -346,7 +369,8 @@ static int run_command(struct arena *arena, const struct command *command, int a
     return help ? print_help(command) : command->run(&inv);
 }
 
-int command_main(int argc, char **argv)
+/* Runs what the words say; gives its status. */
+static int run_words(int argc, char **argv)
 {
     struct buf help = {0};
     if (argc < 2) {
@@ -374,4 +398,10 @@ int command_main(int argc, char **argv)
         status = run_command(&arena, &command_table[at], argc - 2, argv + 2);
     arena_free(&arena);
     return status;
+}
+
+int command_main(int argc, char **argv)
+{
+    int status = run_words(argc, argv);
+    return status == EXIT_FINE && ferror(stderr) ? EXIT_USAGE : status;
 }

@@ -102,6 +102,9 @@ bool cmd_save_file(const struct buf *b, const char *path);
 /* Writes to standard error what a person wants to know; nothing depends on it. */
 void cmd_write_error(const struct buf *b);
 
+/* The findings as text on standard error. */
+void cmd_show_findings(struct diag *d);
+
 /* How wide text is, in cells: as --width says, as --paper has room, else for standard output as
  * COLUMNS or its terminal says, else `otherwise`. False, with a message, where --width is no width.
  */

@@ -97,7 +97,8 @@ static bool mend_more(struct fixing *x, uint32_t *most)
     finding_refs chosen = {0};
     x->texts.trying = false;
     texts_compile(&x->texts, &c);
-    choose(x, &c, *most, &edits, &chosen);
+    if (!x->texts.unread)
+        choose(x, &c, *most, &edits, &chosen);
     if (chosen.n) {
         texts_try(&x->texts, &c, &edits);
         x->texts.trying = true;
@@ -113,7 +114,7 @@ static bool mend_more(struct fixing *x, uint32_t *most)
         compile_free(&after);
     }
     compile_free(&c);
-    return chosen.n;
+    return chosen.n && !x->texts.unread;
 }
 
 /* --- what came of it ---------------------------------------------------------------------- */
@@ -147,7 +148,9 @@ int cmd_fix_plan(const struct invocation *inv, const char *path, const struct co
     uint32_t most = UINT32_MAX;
     for (int round = 0; round < MOST_ROUNDS && mend_more(&x, &most); round++)
         continue;
-    int status = inv->diff ? texts_show_difference(&x.texts) : texts_write(&x.texts);
+    int status = x.texts.unread ? EXIT_USAGE
+                 : inv->diff    ? texts_show_difference(&x.texts)
+                                : texts_write(&x.texts);
     if (status != EXIT_USAGE)
         say_mended(&x, inv->diff != NULL);
     texts_free(&x.texts);

@@ -237,7 +237,7 @@ static int list_names(const struct invocation *inv, const char *format)
             (struct compile_options){.stdlib = inv->stdlib, .only_findings = true});
     bool read = !c.io_failed && c.model;
     if (!read) {
-        cmd_complain("%s cannot be read: studbay check tells why", inv->operands[1]);
+        cmd_show_findings(&c.diag);
         compile_free(&c);
         return EXIT_USAGE;
     }

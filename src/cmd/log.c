@@ -8,6 +8,7 @@
 #include "log/log.h"
 #include "prove/prove.h"
 
+#include <errno.h>
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
@@ -128,7 +129,9 @@ static const char *read_events(const struct invocation *inv)
     struct buf b = {0};
     const char *events =
         file_read(&b, "-", LARGEST_INPUT) ? arena_copy(inv->arena, buf_text(&b), b.n) : NULL;
+    int why = errno;
     buf_free(&b);
+    errno = why;
     return events;
 }
 
@@ -142,15 +145,12 @@ int command_log(const struct invocation *inv)
         return cmd_complain("log wants a plan in a file: its log lies beside it");
     const char *events = read_events(inv);
     if (!events)
-        return cmd_complain("cannot read the events from standard input");
+        return cmd_complain("cannot read the events from standard input: %s", strerror(errno));
     struct compilation c = {0};
     int status = EXIT_USAGE;
     compile(&c, inv->operands[0], (struct compile_options){.stdlib = inv->stdlib});
     if (c.io_failed || !c.model || !c.routes || !c.wiring) {
-        struct buf out = {0};
-        diag_text(&c.diag, &out, (struct diag_style){.color = cmd_error_in_color()});
-        cmd_write_error(&out);
-        buf_free(&out);
+        cmd_show_findings(&c.diag);
     } else if (!c.verdict->holds) {
         status = cmd_tell_unproven(&c);
     } else {

@@ -97,7 +97,7 @@ static bool hold(struct texts *t, struct compilation *c, struct proposal *p)
     t->trying = true;
     texts_compile(t, &after);
     t->trying = false;
-    const struct finding *f = new_error(c, &after);
+    const struct finding *f = t->unread ? NULL : new_error(c, &after);
     if (f)
         cmd_complain("nothing is proposed: the plan would have an error that it has not now: %s "
                      "[%s]",
@@ -105,7 +105,7 @@ static bool hold(struct texts *t, struct compilation *c, struct proposal *p)
     else
         texts_keep(t);
     compile_free(&after);
-    return !f;
+    return !f && !t->unread;
 }
 
 static int answer(const struct invocation *inv, struct texts *t, struct compilation *c,
@@ -135,7 +135,9 @@ static int propose(const struct invocation *inv, const struct proposal_def *def,
     struct compilation c;
     int status = EXIT_USAGE;
     texts_compile(&t, &c);
-    if (!c.model || c.io_failed || !c.routes)
+    if (t.unread)
+        status = EXIT_USAGE; /* it is said why */
+    else if (!c.model || !c.routes)
         cmd_complain("%s cannot be read; studbay check says why", t.path);
     else if (!def->run(&c, &asked, &p))
         cmd_complain("%s", p.refused);

@@ -5,10 +5,23 @@
 #include "diag/edits.h"
 #include "propose/trial.h"
 
+#include <errno.h>
 #include <stdlib.h>
 #include <string.h>
 
 enum { LARGEST_TEXT = 64 << 20 };
+
+/* Where a file of the plan lies. */
+static const char *real_of(struct texts *t, const char *path)
+{
+    const char *real = trial_real_path(&t->arena, path);
+    if (real)
+        return real;
+    if (!t->unread)
+        cmd_complain("cannot find out where %s lies: %s", path, strerror(errno));
+    t->unread = true;
+    return path;
+}
 
 static struct text_file *file_of(struct texts *t, const struct source *s)
 {
@@ -17,7 +30,7 @@ static struct text_file *file_of(struct texts *t, const struct source *s)
             return t->files.at[i];
     struct text_file *f = arena_new(&t->arena, struct text_file);
     f->path = arena_copy(&t->arena, s->path, strlen(s->path));
-    f->real = trial_real_path(&t->arena, s->path);
+    f->real = real_of(t, s->path);
     buf_add(&f->old, s->bytes, s->size);
     buf_add(&f->text, s->bytes, s->size);
     buf_add(&f->tried, s->bytes, s->size);
@@ -44,6 +57,9 @@ void texts_compile(struct texts *t, struct compilation *c)
                                      .library = t->library,
                                      .only_findings = true,
                                      .unsaved = {text_of, t}});
+    if (c->io_failed && !t->unread)
+        cmd_show_findings(&c->diag);
+    t->unread |= c->io_failed;
     for (uint32_t i = 0; i < c->source_count; i++)
         file_of(t, c->sources[i]);
 }
@@ -83,10 +99,14 @@ static bool is_changed(const struct text_file *f)
 static bool stands(const struct text_file *f)
 {
     struct buf now = {0};
-    bool same = file_read(&now, f->path, LARGEST_TEXT) && now.n == f->old.n &&
+    bool read = file_read(&now, f->path, LARGEST_TEXT);
+    int why = errno;
+    bool same = read && now.n == f->old.n &&
                 !memcmp(buf_text(&now), buf_text((struct buf *)&f->old), now.n);
     buf_free(&now);
-    if (!same)
+    if (!read)
+        cmd_complain("cannot read %s again: %s", f->path, strerror(why));
+    else if (!same)
         cmd_complain("%s was changed meanwhile: nothing is written", f->path);
     return same;
 }
@@ -96,13 +116,15 @@ int texts_write(struct texts *t)
     struct file_text *texts = arena_array(&t->arena, struct file_text, t->files.n + 1);
     size_t count = 0;
     for (uint32_t i = 0; i < t->files.n; i++)
+        file_clear(t->files.at[i]->path);
+    for (uint32_t i = 0; i < t->files.n; i++)
         if (is_changed(t->files.at[i])) {
             if (!stands(t->files.at[i]))
                 return EXIT_USAGE;
-            texts[count++] = (struct file_text){t->files.at[i]->path, &t->files.at[i]->text};
+            texts[count++] = (struct file_text){
+                .path = t->files.at[i]->path, .text = &t->files.at[i]->text, .synced = true};
         }
-    bool written = !count || (count == 1 ? cmd_save_file(texts[0].text, texts[0].path)
-                                         : cmd_write_files(texts, count));
+    bool written = !count || cmd_write_files(texts, count);
     return written ? EXIT_FINE : EXIT_USAGE;
 }
 

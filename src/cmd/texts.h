@@ -17,6 +17,7 @@ struct texts {
     const struct compilation *library;
     VEC(struct text_file *) files;
     bool trying; /* what is tried counts, not what is kept */
+    bool unread; /* a file could not be read, which is told: nothing is known of what holds */
 };
 
 /* Compiles the plan with its texts as they stand, findings alone, and notes files that are new. */

@@ -11,17 +11,19 @@ static const char standard_input[] = "<stdin>";
 const char *trial_real_path(struct arena *a, const char *path)
 {
     char real[PATH_MAX];
-    if (!strcmp(path, standard_input))
-        return realpath(".", real) ? arena_printf(a, "%s/-", real[1] ? real : "") : path;
-    return realpath(path, real) ? arena_copy(a, real, strlen(real)) : path;
+    bool typed = !strcmp(path, standard_input);
+    if (!realpath(typed ? "." : path, real))
+        return NULL;
+    return typed ? arena_printf(a, "%s/-", real[1] ? real : "") : arena_copy(a, real, strlen(real));
 }
 
 void trial_begin(struct trial *t, struct compilation *c, const struct compilation *library)
 {
     *t = (struct trial){.c = c, .library = library};
-    for (uint32_t i = 0; i < c->source_count; i++)
-        *vec_push(&t->arena, &t->texts) =
-            (struct trial_text){.real = trial_real_path(&t->arena, c->sources[i]->path)};
+    for (uint32_t i = 0; i < c->source_count; i++) {
+        const char *path = c->sources[i]->path, *real = trial_real_path(&t->arena, path);
+        *vec_push(&t->arena, &t->texts) = (struct trial_text){.real = real ? real : path};
+    }
 }
 
 static const char *text_of(const void *of, const char *real, size_t *size)

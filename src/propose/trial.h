@@ -17,7 +17,7 @@ struct trial {
 };
 
 /* Where a file lies that a compilation names so; of standard input what the compiler takes for it.
- */
+ * NULL with errno set where that cannot be found out. */
 const char *trial_real_path(struct arena *a, const char *path);
 
 /* For trials of one compilation, with a library that is read already, or NULL. */
