@@ -63,7 +63,7 @@ LINK     = $(CC) $(CFLAGS) $(EXTRA) $(LDFLAGS) $(EXTRA_LINK)
 LIBS    := -lhpdf -lqrencode -ljansson -lfribidi -lm
 
 # Test programs are compiled faster with -Og, and gold, where it is there, links their debug information faster.
-TEST_COMPILE = $(COMPILE) -Og -Itests/unit -Itests/plans -Itests/properties
+TEST_COMPILE = $(COMPILE) -Og -Itests/unit -Itests/plans -Itests/properties -Itests/faults
 TEST_LINK   := $(LINK) $(if $(shell command -v ld.gold),-fuse-ld=gold)
 
 # --- what there is -----------------------------------------------------------------------------------------------
@@ -78,8 +78,9 @@ BOOK_FACE   := $(sort $(wildcard src/book/face/*))
 NEW_PLANS   := $(sort $(wildcard src/cmd/new/*))
 RULE_PAGES  := $(sort $(shell find docs/rules -name '*.md' 2>/dev/null))
 
-# linear_test counts steps, which the sanitizers' own calls would be: it is never sanitized, and so runs in the plain build alone.
-NOT_SANITIZED := linear place_steps
+# linear_test counts steps, which the sanitizers' own calls would be, and faults_test lays a library before the C library, as they do:
+# these are never sanitized, and so run in the plain build alone.
+NOT_SANITIZED := linear place_steps faults
 
 # What is chosen of the test programs, by the names of their sources without _test.c: those that TESTS names, else those of
 # the tier. SLOW are those that take longest; the others take less than half a minute together on two processors.
@@ -236,7 +237,17 @@ $(PLANS_LIB): $(PLANS_OBJECTS) $(OUT)/objects
 
 # The library is looked for at run time, beside the folder of the tests.
 $(OUT)/tests/%: $(OUT)/tests/%.o $(PLANS_LIB) | $(TEST_LIB)
-	$(TEST_LINK) -o $@ $< $(PLANS_LIB) $(TEST_LIB) -Wl,-rpath,'$$ORIGIN/../..' -lcmocka $(LIBS)
+	$(TEST_LINK) -o $@ $< $(EXTRA_OBJECTS) $(PLANS_LIB) $(TEST_LIB) -Wl,-rpath,'$$ORIGIN/../..' -lcmocka $(LIBS)
+
+# faults_test: what traces the program, and the library that is laid before its own.
+FAIL_LIB := $(OUT)/tests/faults/fail.so
+$(OUT)/tests/faults/trace.o: $(OUT)/settings
+$(FAIL_LIB): tests/faults/fail.c tests/faults/fail.h $(OUT)/settings
+	@mkdir -p $(@D)
+	$(TEST_COMPILE) -fno-builtin -shared -o $@ $< -ldl
+
+$(OUT)/tests/unit/faults_test: $(OUT)/tests/faults/trace.o | $(FAIL_LIB)
+$(OUT)/tests/unit/faults_test: EXTRA_OBJECTS := $(OUT)/tests/faults/trace.o
 
 $(BENCH): $(BENCH).o $(LIB_OBJECTS) $(OUT)/objects
 	$(LINK) -o $@ $< $(LIB_OBJECTS) $(LIBS)
