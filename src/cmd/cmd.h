@@ -22,7 +22,7 @@ struct invocation {
     const char **operands;
     uint32_t operand_count;
     const char *format, *strict, *only, *output, *stdlib, *write, *check, *circuit, *box, *room,
-        *wall, *level;
+        *lights, *wall, *level;
     const char *summary, *fix, *diff; /* of check; fix: "" or a rule */
     const char *width, *paper;        /* of text, and of sheets */
     const char *dpi, *sheets, *permit, *job, *stdio;

@@ -46,7 +46,7 @@ static bool takes_options(const struct invocation *inv, const struct proposal_de
 {
     const struct {
         const char *name, *value;
-    } given[] = {{"circuit", inv->circuit}, {"room", inv->room}};
+    } given[] = {{"circuit", inv->circuit}, {"room", inv->room}, {"lights", inv->lights}};
     for (size_t i = 0; i < sizeof given / sizeof *given; i++)
         if (given[i].value && !has_word(def->options, given[i].name)) {
             cmd_complain("propose %s takes no --%s", def->name, given[i].name);
@@ -67,15 +67,15 @@ static void say(const char *before, const sentence_list *list)
     buf_free(&out);
 }
 
-/* The first error of the plan with the proposal that it did not have before; NULL: there is none.
- */
+/* The first error of the plan with the proposal that it did not have before, but for what is left
+ * to another proposal; NULL: there is none. */
 static const struct finding *new_error(const struct compilation *before,
-                                       const struct compilation *after)
+                                       const struct compilation *after, const char *leaves)
 {
     for (uint32_t i = 0; i < after->diag.findings.n; i++) {
         const struct finding *f = &after->diag.findings.at[i];
         uint64_t key = trial_finding_key(f);
-        if (f->severity == ERROR && !f->waived &&
+        if (f->severity == ERROR && !f->waived && !(leaves && has_word(leaves, f->rule->name)) &&
             texts_count_like(after, key) > texts_count_like(before, key))
             return f;
     }
@@ -97,7 +97,7 @@ static bool hold(struct texts *t, struct compilation *c, struct proposal *p)
     t->trying = true;
     texts_compile(t, &after);
     t->trying = false;
-    const struct finding *f = t->unread ? NULL : new_error(c, &after);
+    const struct finding *f = t->unread ? NULL : new_error(c, &after, p->leaves);
     if (f)
         cmd_complain("nothing is proposed: the plan would have an error that it has not now: %s "
                      "[%s]",
@@ -130,6 +130,7 @@ static int propose(const struct invocation *inv, const struct proposal_def *def,
     struct propose_asked asked = {.library = library,
                                   .circuit = inv->circuit,
                                   .room = inv->room,
+                                  .lights = inv->lights,
                                   .words = inv->operands + 2,
                                   .word_count = inv->operand_count - 2};
     struct compilation c;

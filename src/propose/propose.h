@@ -17,13 +17,15 @@ struct proposal {
                               proposed */
     sentence_list told;    /* what it costs, and how far from the best; why there is nothing */
     sentence_list assumed; /* what the plan does not say and was taken for granted */
+    const char *leaves;    /* rules whose errors may come with it, for another proposal is for them:
+                              "afci-missing gfci-missing"; NULL: none */
     const char *refused;   /* why there can be no proposal, where it gave false */
 };
 
 /* What is asked for besides the plan; each NULL where it is not said. */
 struct propose_asked {
     const struct compilation *library; /* for plans that are tried, as of compile_options */
-    const char *circuit, *room;
+    const char *circuit, *room, *lights;
     const char **words; /* behind the plan */
     uint32_t word_count;
 };

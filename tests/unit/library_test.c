@@ -8,6 +8,7 @@
 #include "sheets/sheets.h"
 #include "emit/dot/dot.h"
 #include "emit/reports/reports.h"
+#include "propose/propose.h"
 #include "resolve/embedded.h"
 #include "sheets/plans/plan.h"
 
@@ -164,6 +165,20 @@ static void draw_sheets(struct results *r, struct buf *out)
     }
 }
 
+/* All proposals for a plan that leaves much open. */
+static void make_proposals(struct compilation *c, struct buf *out)
+{
+    struct propose_asked asked = {.library = NULL};
+    struct arena arena = {0};
+    for (uint32_t i = 0; i < propose_count; i++) {
+        struct proposal p = {.arena = &arena};
+        propose_table[i].run(c, &asked, &p);
+        for (uint32_t k = 0; k < p.edits.n; k++)
+            buf_puts(out, p.edits.at[k].text);
+    }
+    arena_free(&arena);
+}
+
 /* All findings, and what is printed of the work; `library`: another than the whole one. */
 static char *outcome(const char *plan, const struct compilation *library, struct compilation *c)
 {
@@ -171,6 +186,8 @@ static char *outcome(const char *plan, const struct compilation *library, struct
     compile(c, plan, (struct compile_options){.library = library});
     diag_text(&c->diag, &out, (struct diag_style){0});
     struct results r;
+    if (c->model && strstr(plan, "/proposals.bay"))
+        make_proposals(c, &out);
     if (c->model && cmd_results(c, &r)) {
         for (uint32_t i = 0; i < report_count; i++)
             report_write(&report_table[i], &r, REPORT_JSON, &out);
@@ -590,8 +607,8 @@ static void slips_in_a_library_are_told(void **state)
 
 static bool is_stage(const char *name)
 {
-    static const char *const stages[] = {"model",  "facts", "framing",
-                                         "wiring", "loads", "protection"};
+    static const char *const stages[] = {"model", "facts",      "framing", "wiring",
+                                         "loads", "protection", "propose"};
     for (size_t i = 0; i < sizeof stages / sizeof *stages; i++)
         if (!strcmp(stages[i], name))
             return true;

@@ -1,5 +1,7 @@
 /* The circuit directory: directory-vague, directory-duplicate. A circuit's text is what is written
  * in the door of the panel. The words stand in the library. */
+#include "rules/panels/directory.h"
+
 #include "rules/mends.h"
 
 #include <stdlib.h>
@@ -105,22 +107,36 @@ static bool is_spare(const struct circuit *circuit)
     return !circuit->runs.n && !circuit->parts.n && !circuit->existing;
 }
 
-static const char *why_vague(const struct checked *c, const struct circuit *circuit)
+/* The same of a text for a breaker with something behind it. */
+static const char *why_text_vague(const struct checked *c, const char *title)
 {
-    const char *title = circuit->text;
-    if (!title)
-        return "has no text for the directory of its panel";
-    if (is_spare(circuit) && !words_in(c, title, LIST_SPARE_WORDS, false))
-        return "has nothing behind its breaker, and its text does not say so";
-    if (!is_spare(circuit) && words_in(c, title, LIST_SPARE_WORDS, true))
+    const char *at = title;
+    if (words_in(c, title, LIST_SPARE_WORDS, true))
         return "serves something, and its text says that it does not";
     if (names_somebody(c, title))
         return "is named for somebody, who may move";
-    const char *at = title;
-    if (!next_word(c->model->arena, &at) ||
-        (!is_spare(circuit) && words_in(c, title, LIST_VAGUE_WORDS, true)))
+    if (!next_word(c->model->arena, &at) || words_in(c, title, LIST_VAGUE_WORDS, true))
         return "has a text that could be any circuit's";
     return NULL;
+}
+
+bool rules_title_is_vague(const struct checked *c, const char *title)
+{
+    return why_text_vague(c, title);
+}
+
+static const char *why_vague(const struct checked *c, const struct circuit *circuit)
+{
+    const char *title = circuit->text, *at = title;
+    if (!title)
+        return "has no text for the directory of its panel";
+    if (!is_spare(circuit))
+        return why_text_vague(c, title);
+    if (!words_in(c, title, LIST_SPARE_WORDS, false))
+        return "has nothing behind its breaker, and its text does not say so";
+    if (names_somebody(c, title))
+        return "is named for somebody, who may move";
+    return next_word(c->model->arena, &at) ? NULL : "has a text that could be any circuit's";
 }
 
 static bool is_listed(const struct circuit *circuit)
@@ -189,7 +205,7 @@ static const char *next_token(struct arena *arena, const char **at)
 
 /* What a reader keeps of a text: its words and numbers in one order, without those that only join,
  * one blank after each. */
-static const char *folded_title(const struct checked *c, const char *title)
+const char *rules_title_folded(const struct checked *c, const char *title)
 {
     struct arena *arena = c->model->arena;
     VEC(const char *) words = {0};
@@ -222,7 +238,7 @@ static void check_directory_doubles(const struct checked *c)
             continue;
         looked(c, directory_duplicate);
         void **at = map_at(m->arena, &seen, (uintptr_t)circuit->panel,
-                           (uintptr_t)folded_title(c, circuit->text));
+                           (uintptr_t)rules_title_folded(c, circuit->text));
         if (!*at) {
             *at = (void *)circuit;
             continue;
