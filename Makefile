@@ -249,8 +249,8 @@ $(FAIL_LIB): tests/faults/fail.c tests/faults/fail.h $(OUT)/settings
 $(OUT)/tests/unit/faults_test: $(OUT)/tests/faults/trace.o | $(FAIL_LIB)
 $(OUT)/tests/unit/faults_test: EXTRA_OBJECTS := $(OUT)/tests/faults/trace.o
 
-$(BENCH): $(BENCH).o $(LIB_OBJECTS) $(OUT)/objects
-	$(LINK) -o $@ $< $(LIB_OBJECTS) $(LIBS)
+$(BENCH): $(BENCH).o $(PLANS_LIB) $(LIB_OBJECTS) $(OUT)/objects
+	$(LINK) -o $@ $< $(PLANS_LIB) $(LIB_OBJECTS) $(LIBS)
 
 # memory_test makes allocations fail: what takes memory is linked into it, with its calls wrapped.
 MEMORY_OBJECTS := $(OUT)/obj/base/arena.o $(OUT)/obj/base/buf.o $(OUT)/obj/base/lent.o

@@ -4,6 +4,7 @@
 #include "cuts/cuts.h"
 #include "facts/facts.h"
 #include "framing/routes.h"
+#include "framing/ways.h"
 #include "loads/loads.h"
 #include "loads/panel.h"
 #include "log/log.h"
@@ -407,7 +408,7 @@ static struct node *read_plan(struct compilation *c, const char *path)
 
 /* --- the pipeline ------------------------------------------------------------------------- */
 
-static void start(struct compilation *c, jmp_buf *out, struct unsaved unsaved)
+static void start(struct compilation *c, struct arena_way_out *out, struct unsaved unsaved)
 {
     memset(c, 0, sizeof *c);
     c->unsaved = unsaved;
@@ -419,7 +420,7 @@ static void start(struct compilation *c, jmp_buf *out, struct unsaved unsaved)
 }
 
 /* With a language and names of its own. */
-static void start_alone(struct compilation *c, jmp_buf *out, struct unsaved unsaved)
+static void start_alone(struct compilation *c, struct arena_way_out *out, struct unsaved unsaved)
 {
     start(c, out, unsaved);
     arena_reserve(&c->arena, SMALL_PLAN);
@@ -534,7 +535,7 @@ static void route_and_wire(struct compilation *c)
 {
     struct code *code = &c->model->code;
     code->reader = "framing";
-    c->routes = route_runs(&c->arena, c->model);
+    c->routes = route_runs(&c->arena, c->model, c->known_ways);
     code->reader = "loads";
     c->loads = loads_work_out(&c->arena, c->model);
     wire_runs(c);
@@ -585,7 +586,7 @@ static void follow_log(struct compilation *c, struct source *log)
     c->log = log_read(&c->arena, c->model, c->routes, c->wiring, log);
 }
 
-static void run_stages(struct compilation *c, const char *path, struct compile_options options)
+static void read_stages(struct compilation *c, const char *path)
 {
     struct node *file;
     if (!read_files(c, path, &file))
@@ -596,20 +597,23 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
     if (prices)
         model_read_prices(c->model, &c->diag, prices);
     c->read_findings = c->diag.findings.n;
-    if (options.only_reading)
-        return;
+}
+
+static void judge_stages(struct compilation *c, const char *path,
+                         const struct compile_options *options)
+{
     struct code *code = &c->model->code;
     code->reader = "facts";
     facts_work_out(c->model);
     diag_keep_looked(&c->diag);
     lay_cables(c);
-    follow_log(c, read_log(c, path, options.log));
-    prove_makeup(c, options.only_findings);
+    follow_log(c, read_log(c, path, options->log));
+    prove_makeup(c, options->only_findings);
     code->reader = "loads";
     c->panels = panels_lay_out(&c->arena, c->model, c->loads);
     loads_find_drops(&c->arena, c->model, c->routes, c->wiring, c->panels, c->loads);
     c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring, c->log,
-                        options.cut_steps ? options.cut_steps : CUTS_QUICK);
+                        options->cut_steps ? options->cut_steps : CUTS_QUICK);
     code->reader = "protection";
     c->protected = protect(&c->arena, c->model, c->routes, c->wiring);
     struct checked checked = compile_checked(c);
@@ -637,7 +641,8 @@ struct checked compile_checked(struct compilation *c)
 }
 
 /* A compilation with its library, for a plan. */
-static void begin_plan(struct compilation *c, jmp_buf *out, const struct compile_options *options)
+static void begin_plan(struct compilation *c, struct arena_way_out *out,
+                       const struct compile_options *options)
 {
     const struct compilation *library = options->library;
     if (may_share(library)) {
@@ -674,26 +679,85 @@ static void keep_mends_of_plan(struct compilation *c)
     }
 }
 
-void compile(struct compilation *c, const char *path, struct compile_options options)
+static struct arena_pool *pool_of(const struct compile_options *options)
 {
-    jmp_buf out;
-    if (setjmp(out)) {
-        /* Give back what was taken, then say so: the record of this finding fits into what is free
-         * now. */
-        compile_free(c);
-        memset(c, 0, sizeof *c);
-        c->diag.arena = &c->arena;
-        c->io_failed = true;
-        diag_add(&c->diag, &rule_limit, nowhere, "there is not enough memory for this plan");
+    return options->resident ? &options->resident->pool : NULL;
+}
+
+/* Give back what was taken, then say so: the record of this finding fits into what is free now. */
+static void say_no_memory(struct compilation *c)
+{
+    compile_free(c);
+    memset(c, 0, sizeof *c);
+    c->diag.arena = &c->arena;
+    c->io_failed = true;
+    diag_add(&c->diag, &rule_limit, nowhere, "there is not enough memory for this plan");
+}
+
+void compile_read(struct compilation *c, const char *path, struct compile_options options)
+{
+    struct arena_way_out out = {.pool = pool_of(&options)};
+    if (setjmp(out.to)) {
+        say_no_memory(c);
     } else {
         begin_plan(c, &out, &options);
+        c->pool = out.pool;
         if (options.mentions)
             c->lib.mentions = c->mentions = mention_begin(&c->arena);
-        run_stages(c, path, options);
+        read_stages(c, path);
+    }
+    c->arena.out_of_memory = c->scratch.out_of_memory = NULL;
+}
+
+struct diag compile_read_findings(const struct compilation *c, struct arena *arena)
+{
+    struct diag found = c->diag;
+    found.arena = arena;
+    found.findings = (finding_list){0};
+    for (uint32_t i = 0; i < c->diag.findings.n; i++)
+        *vec_push(arena, &found.findings) = c->diag.findings.at[i];
+    diag_finish(&found);
+    return found;
+}
+
+/* Takes up what the compilations before left. */
+static void take_up(struct compilation *c, struct resident *resident, struct arena_way_out *out)
+{
+    c->arena.out_of_memory = c->scratch.out_of_memory = out;
+    c->known_ways = resident ? &resident->ways : NULL;
+    if (resident)
+        ways_turn(&resident->ways, out);
+}
+
+static void leave_off(struct compilation *c, struct resident *resident)
+{
+    c->arena.out_of_memory = c->scratch.out_of_memory = NULL;
+    c->known_ways = NULL;
+    if (resident)
+        resident->ways.now.arena.out_of_memory = NULL;
+}
+
+void compile_judge(struct compilation *c, const char *path, struct compile_options options)
+{
+    struct arena_way_out out = {.pool = pool_of(&options)};
+    if (setjmp(out.to)) {
+        if (options.resident)
+            ways_free(&options.resident->ways);
+        say_no_memory(c);
+    } else {
+        take_up(c, options.resident, &out);
+        if (c->model)
+            judge_stages(c, path, &options);
         keep_mends_of_plan(c);
     }
-    c->arena.out_of_memory = NULL;
+    leave_off(c, options.resident);
     diag_finish(&c->diag);
+}
+
+void compile(struct compilation *c, const char *path, struct compile_options options)
+{
+    compile_read(c, path, options);
+    compile_judge(c, path, options);
 }
 
 bool compile_library(struct compilation *c, const char *stdlib)
@@ -740,6 +804,12 @@ struct node *compile_file(struct compilation *c, const char *path, struct compil
 
 void compile_free(struct compilation *c)
 {
-    arena_free(&c->scratch);
-    arena_free(&c->arena);
+    arena_free_into(&c->scratch, c->pool);
+    arena_free_into(&c->arena, c->pool);
+}
+
+void compile_resident_free(struct resident *r)
+{
+    ways_free(&r->ways);
+    arena_pool_free(&r->pool);
 }

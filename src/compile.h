@@ -4,6 +4,7 @@
 #define STUDBAY_COMPILE_H
 
 #include "diag/diag.h"
+#include "framing/ways.h"
 #include "model/model.h"
 
 /* A file that was read, whatever names lead to it. */
@@ -47,10 +48,19 @@ struct compilation {
     struct cuts *cuts;
     struct site_log *log; /* NULL: there is no log beside the plan */
     struct protected *protected;
-    struct mentions *mentions; /* what each name of the text means; NULL: nobody asked */
+    struct known_ways *known_ways; /* of `resident`, while it is judged */
+    struct arena_pool *pool;       /* the same: what it takes comes from there, and goes back */
+    struct mentions *mentions;     /* what each name of the text means; NULL: nobody asked */
     uint32_t read_findings; /* those whose order is no higher were found while the text was read */
     bool io_failed; /* the named file, its log or the library could not be read, or the machine
                      * could not read an included one: exit status 2 */
+};
+
+/* What a compilation leaves to the next one of the same plan, with another text: that one comes to
+ * the same as it would alone, sooner. Zeroed to begin with; it outlives them. */
+struct resident {
+    struct known_ways ways;
+    struct arena_pool pool;
 };
 
 struct compile_options {
@@ -58,11 +68,11 @@ struct compile_options {
     const struct compilation *library; /* of compile_library: it stands behind the plan and is not
                                           read again; NULL: the plan's own is read, from `stdlib` */
     struct unsaved unsaved;            /* texts that stand for those of the disk */
-    const char *log;  /* site log; NULL: the one beside the plan, where there is one */
+    struct resident *resident; /* of the compilations of this plan before; NULL: nobody keeps any */
+    const char *log;           /* site log; NULL: the one beside the plan, where there is one */
     const char *only; /* the rule whose findings alone will be shown, or NULL: what other rules find
                          leaves room for them */
     bool mentions;    /* what each name means is wanted (resolve/mention.h) */
-    bool only_reading;  /* what is found while the text is read, and no more: nothing is judged */
     bool only_findings; /* nothing will be printed of the work: no make-up is kept */
     uint64_t cut_steps; /* bounds the search for how the cuts are allotted to coils: CUTS_EXACT
                            where that will be printed; 0: only for what is too long */
@@ -71,6 +81,15 @@ struct compile_options {
 /* Compiles a plan ("-" is standard input). Everything that is wrong with it is in c->diag, sorted
  * and counted. The compilation owns all memory. */
 void compile(struct compilation *c, const char *path, struct compile_options options);
+
+/* The same in two steps, with the same path and options: who waits learns between them what is
+ * wrong with the text itself. What was read may be freed instead of judged. */
+void compile_read(struct compilation *c, const char *path, struct compile_options options);
+void compile_judge(struct compilation *c, const char *path, struct compile_options options);
+
+/* What was found up to there, sorted and counted, in an arena of one's own; it points into the
+ * compilation, which is not changed. */
+struct diag compile_read_findings(const struct compilation *c, struct arena *arena);
 
 /* Whether a path leads to a file that the compilation read: nothing may be written over it. */
 bool compile_has_read(const struct compilation *c, const char *path);
@@ -96,5 +115,8 @@ struct source *compile_form(struct compilation *c, const char *path);
 struct node *compile_file(struct compilation *c, const char *path, struct compile_options options);
 
 void compile_free(struct compilation *c);
+
+/* When none of its compilations is left. */
+void compile_resident_free(struct resident *r);
 
 #endif

@@ -9,12 +9,14 @@ struct arena_chunk {
     struct arena_chunk *before;
     size_t size;
     size_t mapped; /* bytes to give back to the system; 0: the chunk is of calloc */
+    size_t used;   /* in a pool: bytes that are to be cleared */
 };
 
 enum {
     WIDE = 2 * ARENA_ALIGN,
     FIRST_CHUNK = 8 << 10,
     LARGEST_CHUNK = 32 << 20,
+    LARGEST_POOL = 128 << 20, /* bytes: what goes beyond goes back to the system */
     LARGE_PAGE = 2 << 20
 };
 
@@ -61,7 +63,7 @@ static char *chunk_start(struct arena_chunk *c)
 static void no_memory(struct arena *a)
 {
     if (a->out_of_memory)
-        longjmp(*a->out_of_memory, 1);
+        longjmp(a->out_of_memory->to, 1);
     memory_ended();
 }
 
@@ -100,6 +102,45 @@ static void free_chunk(struct arena_chunk *c)
         free(c);
 }
 
+static struct arena_pool *pool_of(const struct arena *a)
+{
+    return a->out_of_memory ? a->out_of_memory->pool : NULL;
+}
+
+/* The smallest chunk of a pool that has so many bytes, cleared; NULL where there is none. */
+static struct arena_chunk *take_from(struct arena_pool *pool, size_t size)
+{
+    struct arena_chunk **best = NULL;
+    for (struct arena_chunk **at = &pool->chunk; *at; at = &(*at)->before)
+        if ((*at)->mapped >= size && (!best || (*at)->mapped < (*best)->mapped))
+            best = at;
+    if (!best)
+        return NULL;
+    struct arena_chunk *c = *best;
+    *best = c->before;
+    pool->size -= c->mapped;
+    memset(chunk_start(c), 0, c->used);
+    return c;
+}
+
+static void give_to(struct arena_pool *pool, struct arena_chunk *c, size_t used)
+{
+    if (!pool || !c->mapped || pool->size + c->mapped > LARGEST_POOL) {
+        free_chunk(c);
+        return;
+    }
+    c->used = used;
+    c->before = pool->chunk;
+    pool->chunk = c;
+    pool->size += c->mapped;
+}
+
+static struct arena_chunk *large_one(const struct arena *a, size_t size)
+{
+    struct arena_chunk *c = pool_of(a) ? take_from(pool_of(a), size) : NULL;
+    return c ? c : map_chunk(size);
+}
+
 static void add_chunk(struct arena *a, size_t size)
 {
     static const size_t head = sizeof(struct arena_chunk);
@@ -108,7 +149,7 @@ static void add_chunk(struct arena *a, size_t size)
         want = LARGEST_CHUNK;
     if (want < size)
         want = size;
-    struct arena_chunk *c = want < large_chunk ? calloc(1, head + want) : map_chunk(head + want);
+    struct arena_chunk *c = want < large_chunk ? calloc(1, head + want) : large_one(a, head + want);
     if (!c)
         no_memory(a);
     if (c->mapped)
@@ -150,15 +191,32 @@ void *arena_alloc_wide(struct arena *a, size_t size)
     return p + (-(uintptr_t)p & (WIDE - 1));
 }
 
-void arena_free(struct arena *a)
+void arena_free_into(struct arena *a, struct arena_pool *pool)
 {
+    size_t used = a->chunk ? (size_t)(a->next - chunk_start(a->chunk)) : 0;
     while (a->chunk) {
         struct arena_chunk *before = a->chunk->before;
-        free_chunk(a->chunk);
+        give_to(pool, a->chunk, used);
         a->chunk = before;
+        used = before ? before->size : 0; /* full, or written into where it did not suffice */
     }
     a->next = a->end = NULL;
     a->total = 0;
+}
+
+void arena_free(struct arena *a)
+{
+    arena_free_into(a, pool_of(a));
+}
+
+void arena_pool_free(struct arena_pool *pool)
+{
+    while (pool->chunk) {
+        struct arena_chunk *before = pool->chunk->before;
+        free_chunk(pool->chunk);
+        pool->chunk = before;
+    }
+    pool->size = 0;
 }
 
 void arena_seal(struct arena *a)
@@ -174,8 +232,11 @@ void arena_reset(struct arena *a)
     struct arena_chunk *newest = a->chunk;
     if (!newest)
         return;
-    struct arena older = {.chunk = newest->before};
-    arena_free(&older);
+    for (struct arena_chunk *c = newest->before; c;) {
+        struct arena_chunk *before = c->before;
+        give_to(pool_of(a), c, c->size);
+        c = before;
+    }
     newest->before = NULL;
     char *start = chunk_start(newest);
     ASAN_UNPOISON_MEMORY_REGION(start, (size_t)(a->next - start));
@@ -191,6 +252,23 @@ char *arena_copy(struct arena *a, const char *text, size_t len)
     if (len)
         memcpy(p, text, len);
     return p;
+}
+
+char *arena_join(struct arena *a, const char *first, ...)
+{
+    va_list args, again;
+    size_t size = 0, at = 0;
+    va_start(args, first);
+    va_copy(again, args);
+    for (const char *text = first; text; text = va_arg(args, const char *))
+        size += strlen(text);
+    char *whole = arena_alloc(a, size + 1);
+    for (const char *text = first; text; text = va_arg(again, const char *))
+        for (; *text; text++)
+            whole[at++] = *text;
+    va_end(again);
+    va_end(args);
+    return whole;
 }
 
 char *arena_vprintf(struct arena *a, const char *format, va_list args)

@@ -18,11 +18,25 @@ struct arena_chunk;
  * how; else it aborts. */
 _Noreturn void memory_ended(void);
 
+/* Large chunks that were given back, for whoever does the same work again: fresh ones cost a fault
+ * for each of their pages, and are all cleared, used or not. Zeroed to begin with. */
+struct arena_pool {
+    struct arena_chunk *chunk;
+    size_t size;
+};
+
+/* Where to go when there is no memory, and where large chunks come from and go to; `pool` may be
+ * NULL. */
+struct arena_way_out {
+    jmp_buf to;
+    struct arena_pool *pool;
+};
+
 struct arena {
     struct arena_chunk *chunk;
     char *next, *end;
-    size_t total;           /* bytes taken from the system */
-    jmp_buf *out_of_memory; /* where to go when there is no memory; may be NULL */
+    size_t total;                        /* bytes taken from the system */
+    struct arena_way_out *out_of_memory; /* may be NULL */
 };
 
 /* Zeroed memory of `size` bytes that lives as long as the arena, for what wants to lie at a
@@ -41,6 +55,13 @@ size_t arena_used(const struct arena *a);
 /* Frees everything; the arena may be used again. */
 void arena_free(struct arena *a);
 
+/* The same, of an arena that has no way out any more; its large chunks go to a pool, or to the
+ * system where that is NULL. */
+void arena_free_into(struct arena *a, struct arena_pool *pool);
+
+/* Gives back to the system what a pool holds. */
+void arena_pool_free(struct arena_pool *pool);
+
 /* Lets nobody write any more what the arena holds, as far as it lies in large chunks: what several
  * share is not changed by mistake. It can still be freed. */
 void arena_seal(struct arena *a);
@@ -55,6 +76,9 @@ char *arena_copy(struct arena *a, const char *text, size_t len);
 /* printf into the arena. */
 char *arena_printf(struct arena *a, const char *format, ...) __attribute__((format(printf, 2, 3)));
 char *arena_vprintf(struct arena *a, const char *format, va_list args);
+
+/* The texts one behind the other, the last one NULL: for what is made of names again and again. */
+char *arena_join(struct arena *a, const char *first, ...) __attribute__((sentinel));
 
 /* "1 staple", "3 staples", "no" never: a number with its noun, for all that is said to people. Who
  * knows no number of its noun writes it otherwise. */

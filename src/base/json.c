@@ -4,12 +4,26 @@
 
 #include <string.h>
 
+/* How many of the next bytes stand for themselves. */
+static size_t plain_bytes(const char *text, const char *end)
+{
+    const char *p = text;
+    while (p < end && *p >= 0x20 && *p < 0x7f && *p != '"' && *p != '\\')
+        p++;
+    return (size_t)(p - text);
+}
+
 static void quote(struct buf *b, const char *text)
 {
     buf_putc(b, '"');
     const char *end = text + strlen(text);
     while (text < end) {
-        size_t len;
+        size_t len = plain_bytes(text, end);
+        if (len) {
+            buf_add(b, text, len);
+            text += len;
+            continue;
+        }
         uint32_t c = utf8_next(text, end, &len);
         if (c == '"' || c == '\\')
             buf_printf(b, "\\%c", (char)c);

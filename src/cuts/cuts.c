@@ -45,9 +45,10 @@ static int by_name(const void *a, const void *b)
 /* The ends, what tells two cables between them apart, and the circuit. */
 static const char *name_of_run(struct arena *arena, const struct run *run)
 {
-    return arena_printf(arena, "%s\n%s\n%c\n%s", address_of_run(arena, run, false),
-                        run->label ? run->label : "", run->of_two ? run->of_two : ' ',
-                        run->circuit ? address_of_circuit(arena, run->circuit, false) : "");
+    const char of_two[] = {run->of_two ? run->of_two : ' ', 0};
+    return arena_join(arena, address_of_run(arena, run, false), "\n", run->label ? run->label : "",
+                      "\n", of_two, "\n",
+                      run->circuit ? address_of_circuit(arena, run->circuit, false) : "", NULL);
 }
 
 static struct named *runs_by_name(struct arena *scratch, const struct model *m)

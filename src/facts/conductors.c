@@ -9,15 +9,16 @@
 
 double facts_standard_rating(struct code *code, double amps, bool above)
 {
-    const struct table *t = code_table(code, LIST_BREAKER_SIZES);
-    double best = 0;
-    for (uint32_t i = 0; t && i < t->rows.n; i++) {
-        double rating = value_amount(&t->rows.at[i].cells[0], 0);
-        bool fits = above ? rating >= amps : rating <= amps;
-        if (fits && rating > 0 && (best == 0 || (above ? rating < best : rating > best)))
-            best = rating;
+    uint32_t count, lo = 0;
+    const double *ratings = code_keys_in_order(code, LIST_BREAKER_SIZES, &count);
+    for (uint32_t hi = count; lo < hi;) {
+        uint32_t mid = (lo + hi) / 2;
+        if (above ? ratings[mid] < amps : ratings[mid] <= amps)
+            lo = mid + 1;
+        else
+            hi = mid;
     }
-    return best;
+    return above ? lo < count ? ratings[lo] : 0 : lo ? ratings[lo - 1] : 0;
 }
 
 bool facts_amps_exceed(double amps, double limit)
@@ -63,9 +64,9 @@ static void take_mark(const struct device *d, int otherwise, int *least)
 }
 
 /* The least mark of the terminals at an end of a run; splices carry more than any of them. */
-static int marked_end(struct model *m, const struct run *r, struct end e)
+static int marked_end(const struct run *r, struct end e, int otherwise)
 {
-    int otherwise = unmarked(m, r->circuit), least = INT32_MAX;
+    int least = INT32_MAX;
     if (e.panel) {
         int mark = marked_panel(e.panel, r->circuit);
         return mark ? mark : otherwise;
@@ -85,14 +86,12 @@ static int marked_end(struct model *m, const struct run *r, struct end e)
     return least;
 }
 
-/* The column that counts for a cable in the place of a run: its own, or a higher one that it may
- * have where all its terminals are marked for that. */
-static int column_of(struct model *m, const struct run *r, const struct cable_def *cable)
+int facts_column(struct model *m, const struct run *r, const struct cable_def *cable)
 {
-    int from = marked_end(m, r, r->from), to = marked_end(m, r, r->to),
-        terminals = from < to ? from : to;
+    int otherwise = unmarked(m, r->circuit), from = marked_end(r, r->from, otherwise),
+        to = marked_end(r, r->to, otherwise), terminals = from < to ? from : to;
     if (cable->rated <= 0)
-        return terminals < INT32_MAX ? terminals : unmarked(m, r->circuit);
+        return terminals < INT32_MAX ? terminals : otherwise;
     int may = cable->terminals < terminals ? cable->terminals : terminals;
     return may > cable->rated ? may : cable->rated;
 }
@@ -102,6 +101,11 @@ struct lying facts_lying_alone(const struct lying *lying)
     struct lying alone = *lying;
     alone.beside = 1;
     return alone;
+}
+
+bool facts_lie_alike(const struct lying *a, const struct lying *b)
+{
+    return a->beside == b->beside && a->air == b->air && a->where == b->where;
 }
 
 /* The share that is left of the column that correction and adjustment start from. */
@@ -116,17 +120,19 @@ double facts_ampacity_at(struct model *m, const struct cable_def *cable, int col
 {
     struct code *code = &m->code;
     double full = code_ampacity(code, cable->metal, cable->size, column),
-           left = left_of(code, cable, lying),
-           corrected = left * code_ampacity(code, cable->metal, cable->size, cable->adjusted_from);
+           left = left_of(code, cable, lying);
+    if (left >= 1)
+        return full;
+    double corrected = left * code_ampacity(code, cable->metal, cable->size, cable->adjusted_from);
     if (left <= 0 && full > 0)
         return -1;
-    return left < 1 && corrected > 0 && corrected < full ? corrected : full;
+    return corrected > 0 && corrected < full ? corrected : full;
 }
 
 double facts_ampacity(struct model *m, const struct run *r, const struct cable_def *cable,
                       const struct lying *lying)
 {
-    return facts_ampacity_at(m, cable, column_of(m, r, cable), lying);
+    return facts_ampacity_at(m, cable, facts_column(m, r, cable), lying);
 }
 
 /* --- what it serves ----------------------------------------------------------------------- */
@@ -182,14 +188,18 @@ bool facts_ampacity_serves(struct model *m, const struct conductor_asks *asks, e
     return !good->for_load;
 }
 
+static struct table *ampacities_of(struct model *m, const struct cable_def *cable)
+{
+    return code_table(&m->code,
+                      cable->metal != COPPER ? TABLE_AMPACITY_ALUMINIUM : TABLE_AMPACITY_COPPER);
+}
+
 bool facts_cable_serves(struct model *m, const struct conductor_asks *asks, const struct run *r,
                         const struct cable_def *cable, const struct lying *lying,
                         struct conductor_good *good)
 {
-    if (!code_table(&m->code,
-                    cable->metal != COPPER ? TABLE_AMPACITY_ALUMINIUM : TABLE_AMPACITY_COPPER))
-        return true;
-    return facts_ampacity_serves(m, asks, cable->metal, cable->size,
+    return !ampacities_of(m, cable) ||
+           facts_ampacity_serves(m, asks, cable->metal, cable->size,
                                  facts_ampacity(m, r, cable, lying), good);
 }
 
@@ -197,18 +207,22 @@ const char *facts_least_conductor(struct model *m, const struct conductor_asks *
                                   const struct run *r, const struct cable_def *cable,
                                   const struct lying *lying)
 {
-    struct table *t = code_table(&m->code, cable->metal != COPPER ? TABLE_AMPACITY_ALUMINIUM
-                                                                  : TABLE_AMPACITY_COPPER);
+    struct table *t = ampacities_of(m, cable);
     struct conductor_asks plain = *asks;
     plain.nameplate = NULL;
     const char *best = NULL;
     struct conductor_good good;
+    struct cable_def other = *cable;
+    int column = facts_column(m, r, cable), thin = 0; /* whatever its size */
     for (uint32_t i = 0; t && i < t->rows.n; i++) {
-        struct cable_def other = *cable;
         other.size = t->rows.at[i].key;
-        bool thinner = !best || library_gauge_of(other.size) > library_gauge_of(best);
-        if (thinner && facts_cable_serves(m, &plain, r, &other, lying, &good))
-            best = other.size;
+        int gauge = library_gauge_of(other.size);
+        if ((best && gauge <= thin) ||
+            !facts_ampacity_serves(m, &plain, other.metal, other.size,
+                                   facts_ampacity_at(m, &other, column, lying), &good))
+            continue;
+        best = other.size;
+        thin = gauge;
     }
     return best;
 }
@@ -291,11 +305,14 @@ static const char *ground_in_proportion(struct code *code, const struct cable_de
                   circular_mils(code, cable->metal, cable->size) / least_mils;
     struct table *t = code_table(code, cable->metal != COPPER ? TABLE_RESISTANCE_ALUMINIUM
                                                               : TABLE_RESISTANCE_COPPER);
+    int thin = library_gauge_of(best);
     for (uint32_t i = 0; t && i < t->rows.n; i++) {
         const char *size = t->rows.at[i].key;
-        if (circular_mils(code, cable->metal, size) >= mils * (1 - 1e-3) &&
-            library_gauge_of(size) > library_gauge_of(best))
-            best = size;
+        int gauge = library_gauge_of(size);
+        if (gauge <= thin || circular_mils(code, cable->metal, size) < mils * (1 - 1e-3))
+            continue;
+        best = size;
+        thin = gauge;
     }
     return best;
 }

@@ -62,6 +62,12 @@ int facts_small_terminals(struct code *code);
 double facts_ampacity(struct model *m, const struct run *r, const struct cable_def *cable,
                       const struct lying *lying);
 
+/* The column that counts for a cable in the place of a run: its own, or a higher one that it may
+ * have where all its terminals are marked for that, C. Of one cable on one circuit the answers
+ * below, but that on taps, are the same for all runs of one column that lie alike. */
+int facts_column(struct model *m, const struct run *r, const struct cable_def *cable);
+bool facts_lie_alike(const struct lying *a, const struct lying *b);
+
 /* The same by a column of one's own, C. */
 double facts_ampacity_at(struct model *m, const struct cable_def *cable, int column,
                          const struct lying *lying);

@@ -132,9 +132,9 @@ unsigned facts_panel_doubts(const struct panel *p)
 static bool end_is_somewhere(struct end e)
 {
     const struct room *r = facts_room_of_end(e);
-    unsigned own = e.box     ? facts_box_doubts(e.box)
-                   : e.panel ? facts_panel_doubts(e.panel)
-                             : (unsigned)ITS_PLACE;
+    unsigned own = e.box                      ? e.box->in_doubt | e.box->room->in_doubt
+                   : e.panel && e.panel->room ? e.panel->room->in_doubt
+                                              : (unsigned)ITS_PLACE;
     return own & ITS_PLACE || (r && r->level->in_doubt & (ITS_PLACE | ITS_OUTSIDE));
 }
 

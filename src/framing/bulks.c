@@ -1,6 +1,8 @@
 #include "framing/bulks.h"
 
 #include "base/arena.h"
+#include "base/buf.h"
+#include "facts/rooms.h"
 #include "framing/frame.h"
 
 #include <math.h>
@@ -82,6 +84,25 @@ struct bulks *bulks_find(struct arena *arena, const struct model *m)
         b->reach[i] = i && b->reach[i - 1] > east ? b->reach[i - 1] : east;
     }
     return b;
+}
+
+void bulks_describe(const struct bulks *b, struct buf *out)
+{
+    for (uint32_t i = 0; i < b->pieces.n; i++) {
+        const struct bulk_piece *p = &b->pieces.at[i];
+        const struct room *room = p->bulk->room;
+        const length measures[] = {p->low.x,
+                                   p->low.y,
+                                   p->low.z,
+                                   p->high.x,
+                                   p->high.y,
+                                   p->high.z,
+                                   room ? room->level->floor : 0,
+                                   room ? room->drop : 0};
+        buf_add(out, measures, sizeof measures);
+        buf_add(out, &p->world, sizeof p->world);
+        buf_putc(out, room ? 1 + facts_stays_open(room) : 0);
+    }
 }
 
 /* The first piece that may reach beyond a place. */

@@ -5,6 +5,7 @@
 #include "model/place.h"
 
 struct arena;
+struct buf;
 struct bulk;
 struct line;
 struct model;
@@ -27,6 +28,9 @@ struct bulk_stretch {
 enum { EVERY_WORLD = 0xffffffff };
 
 struct bulks;
+
+/* Adds all that ways are led round to a text, for comparing: equal for what is alike. */
+void bulks_describe(const struct bulks *b, struct buf *out);
 
 /* Of the whole plan; NULL where there are none. In n log n. */
 struct bulks *bulks_find(struct arena *arena, const struct model *m);

@@ -15,6 +15,7 @@
 #include "framing/search.h"
 #include "framing/mountings.h"
 #include "framing/spans.h"
+#include "framing/ways.h"
 #include "model/power.h"
 #include "resolve/value.h"
 
@@ -35,7 +36,8 @@ struct router {
     const struct skeleton *frame;
     const struct mountings *mountings;
     struct search *search;
-    struct way way; /* of the run at hand; its hops are used again */
+    struct known_ways *known; /* NULL: each is sought */
+    struct way way;           /* of the run at hand; its hops are used again */
     struct space *spaces;
     struct spans *spans; /* NULL until a run is notched */
     VEC(struct members) members;
@@ -326,6 +328,16 @@ static const struct place *bare_end(const struct router *r, const struct run *ru
                                           : NULL;
 }
 
+/* The way as it was found before, else sought. */
+static void look(struct router *r, const struct question *q, struct way *way)
+{
+    if (r->known && ways_recall(r->known, r->scratch, q, way))
+        return;
+    search_way(r->search, q, way);
+    if (r->known)
+        ways_keep(r->known, r->search, q, way);
+}
+
 /* From a storey below a slab the way leads over the ceiling of the one above. */
 static void look_over_slab(struct router *r, struct question *q, struct way *way, bool exposed)
 {
@@ -333,7 +345,7 @@ static void look_over_slab(struct router *r, struct question *q, struct way *way
         return;
     q->last_space++;
     set_spaces(r, q, exposed);
-    search_way(r->search, q, way);
+    look(r, q, way);
     if (way->found)
         return;
     q->last_space--;
@@ -376,7 +388,7 @@ static const struct bulk *bulk_in(const struct router *r, const struct question 
 static bool look_through(struct router *r, struct question *q, struct way *way, struct route *route)
 {
     q->through = true;
-    search_way(r->search, q, way);
+    look(r, q, way);
     route->blocked = way->found;
     route->bulk = way->found ? bulk_in(r, q, way) : NULL;
     return way->found;
@@ -385,7 +397,7 @@ static bool look_through(struct router *r, struct question *q, struct way *way, 
 static void find_way(struct router *r, const struct run *run, struct question *q, struct way *way,
                      struct route *route)
 {
-    search_way(r->search, q, way);
+    look(r, q, way);
     if (q->b.room->level->slab)
         look_over_slab(r, q, way, facts_on_surface(run));
     if (!way->found && r->frame->bulks && look_through(r, q, way, route))
@@ -399,7 +411,7 @@ static void find_way(struct router *r, const struct run *run, struct question *q
     q->surface |= route->bare != NULL;
     if (!q->across || route->bare) {
         q->across = true;
-        search_way(r->search, q, way);
+        look(r, q, way);
     }
 }
 
@@ -1070,13 +1082,16 @@ void route_others(struct arena *arena, struct model *m, const struct routes *rou
     arena_free(&scratch);
 }
 
-struct routes *route_runs(struct arena *arena, struct model *m)
+struct routes *route_runs(struct arena *arena, struct model *m, struct known_ways *known)
 {
     struct routes *routes = arena_new(arena, struct routes);
     routes->frame = frame_build(arena, m);
     routes->mountings = mountings_find(arena, m, routes->frame);
     struct arena scratch = {.out_of_memory = arena->out_of_memory};
     struct router r = router_for(arena, &scratch, m, routes);
+    r.known = known;
+    if (known)
+        ways_begin_frame(known, &scratch, routes->frame);
     routes->of_run = arena_array(arena, struct route, m->runs.n + 1);
     for (uint32_t i = 0; i < m->runs.n; i++)
         routes->of_run[i] = route_run(&r, m->runs.at[i]);

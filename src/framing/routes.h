@@ -8,6 +8,7 @@
 struct model;
 struct run;
 
+struct known_ways;
 struct mountings;
 struct skeleton;
 struct upright;
@@ -131,8 +132,9 @@ struct routes {
 
 /* Routes every run of the model the cheapest way along its framing. Figures for ends, supports and
  * prices of holes come from the library's tables. What depends on the cable and the box that are
- * chosen later (bits, plates, staples) is put right by bores_work_out. */
-struct routes *route_runs(struct arena *arena, struct model *m);
+ * chosen later (bits, plates, staples) is put right by bores_work_out. `known`: ways that were
+ * found before, framing/ways.h, or NULL. */
+struct routes *route_runs(struct arena *arena, struct model *m, struct known_ways *known);
 
 /* The ways that runs would take which the plan does not have, all else being as it is: from and to
  * places that are known. Linear in their number. */

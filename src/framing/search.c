@@ -17,6 +17,7 @@ struct search *search_new(struct arena *arena, const struct skeleton *f)
         both[i]->stamp = arena_array(arena, uint32_t, f->joint_count + 1);
     }
     s->risers = arena_array(arena, riser_list, f->storey_count + 1);
+    s->came = arena_array(arena, uint32_t, f->line_count + 1);
     return s;
 }
 
@@ -144,9 +145,19 @@ static length remaining(const struct search *s, uint32_t joint, const struct spo
     return search_at_least(s, frame_line_point(l, j->at), flat(to->at));
 }
 
+/* Notes that a line is read. */
+static void come_to(struct search *s, uint32_t line)
+{
+    if (line == NO_INDEX || s->came[line] == s->asked)
+        return;
+    s->came[line] = s->asked;
+    *vec_push(s->arena, &s->lines) = line;
+}
+
 static void relax(struct search *s, struct reach *r, const struct spot *to, uint32_t joint,
                   uint32_t from, length cost)
 {
+    come_to(s, s->f->joints[joint].line);
     if (r->stamp[joint] == s->stamp && r->cost[joint] <= cost)
         return;
     /* walls lie a little off the faces that boxes stand on: a wall's thickness of grace, so that no
@@ -615,6 +626,10 @@ static void begin(struct search *s, const struct question *q)
     s->best = LARGEST;
     s->choice.sort = NO_WAY;
     s->leaves_a.n = s->leaves_b.n = 0;
+    s->lines.n = 0;
+    s->asked++;
+    come_to(s, q->a.line);
+    come_to(s, q->b.line);
 }
 
 /* The first leave of each end is the one straight from it. */

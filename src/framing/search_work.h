@@ -60,6 +60,9 @@ struct search {
     VEC(struct bend) bends; /* of the way that round_across found last */
     leave_list leaves_a, leaves_b;
     riser_list *risers;  /* by storey */
+    VEC(uint32_t) lines; /* that it came to: nothing of others was read */
+    uint32_t *came;      /* by line: the question of which it came there last */
+    uint32_t asked;      /* questions so far */
     VEC(uint32_t) order; /* joints of a way while it is written */
     /* of the question at hand */
     const struct question *q;

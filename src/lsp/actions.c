@@ -104,8 +104,8 @@ static void put_waiver(struct acting *a, const struct finding *f)
     if (!line)
         return;
     struct mend way = {.words = "", .safe = false};
-    *vec_push(&a->p->c.arena, &way.edits) = (struct edit){
-        source, source->size, 0, arena_printf(&a->p->c.arena, "%s%s\n", ended ? "" : "\n", line)};
+    *vec_push(&a->p->c->arena, &way.edits) = (struct edit){
+        source, source->size, 0, arena_printf(&a->p->c->arena, "%s%s\n", ended ? "" : "\n", line)};
     fit_mend(&a->fit, &way);
     if (way.edits.n)
         put_action(a, arena_printf(&a->s->scratch, "let it stand, with a reason: %s", line),
@@ -114,8 +114,8 @@ static void put_waiver(struct acting *a, const struct finding *f)
 
 static void put_findings(struct acting *a)
 {
-    for (uint32_t i = 0; i < a->p->c.diag.findings.n; i++) {
-        struct finding *f = &a->p->c.diag.findings.at[i];
+    for (uint32_t i = 0; i < a->p->c->diag.findings.n; i++) {
+        struct finding *f = &a->p->c->diag.findings.at[i];
         if (f->waived || !touches(a, f->span.source, f->span.off, f->span.len))
             continue;
         put_mends(a, f);
@@ -128,8 +128,8 @@ static void put_all_mends(struct acting *a)
 {
     edit_list all = {0};
     uint32_t count = 0;
-    for (uint32_t i = 0; i < a->p->c.diag.findings.n; i++) {
-        struct finding *f = &a->p->c.diag.findings.at[i];
+    for (uint32_t i = 0; i < a->p->c->diag.findings.n; i++) {
+        struct finding *f = &a->p->c->diag.findings.at[i];
         if (f->waived || f->mends.n != 1 || !f->mends.at[0].safe)
             continue;
         struct mend *way = &f->mends.at[0];
@@ -179,7 +179,7 @@ static void put_settled(struct acting *a)
 
 static void put_all_settled(struct acting *a)
 {
-    const struct settled *all = a->p->c.diag.counts[ERROR] ? NULL : plan_settled(a->p, false);
+    const struct settled *all = a->p->c->diag.counts[ERROR] ? NULL : plan_settled(a->p, false);
     if (all && all->edits.n)
         put_action(a, "settle: write all that was worked out into the plan", settle_kind, NULL,
                    false, &all->edits);
@@ -201,7 +201,7 @@ static void put_parted_chain(struct acting *a)
     struct form_of *form = form_get(a->s, a->d);
     const struct node *n = form->file ? chain_at(a, form) : NULL;
     struct mend way = {.words = ""};
-    if (!n || !edit_split_chain((struct editing){&a->p->c.arena, &way.edits}, n))
+    if (!n || !edit_split_chain((struct editing){&a->p->c->arena, &way.edits}, n))
         return;
     for (uint32_t i = 0; i < way.edits.n; i++)
         way.edits.at[i].source = a->file->source;
@@ -216,7 +216,7 @@ static void put_opening(struct acting *a)
 {
     const char *room;
     const struct mend *found =
-        a->p->c.model ? across_write(&a->p->c, a->file->source, a->from, a->to, &room) : NULL;
+        a->p->c->model ? across_write(a->p->c, a->file->source, a->from, a->to, &room) : NULL;
     if (!found)
         return;
     struct mend way = *found;
@@ -256,7 +256,7 @@ void actions_at(struct server *s, json_in id, json_in params)
     if (a.file && s->client.action_literals) {
         a.from = document_offset(s, d, read_path(params, "range.start"));
         a.to = document_offset(s, d, read_path(params, "range.end"));
-        a.fit.arena = &a.p->c.arena;
+        a.fit.arena = &a.p->c->arena;
         put_actions(&a);
     }
     message_send(s);

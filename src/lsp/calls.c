@@ -82,10 +82,10 @@ static bool find_item(struct server *s, json_in params, struct walking *w)
     int64_t number = read_number(read_path(params, "item.data.number"), -1);
     for (struct plan *p = s->plans; p && uri && name && sort; p = p->next) {
         *w = (struct walking){.s = s, .plan = p};
-        for (size_t i = 0; p->c.model && i < sizeof sorts / sizeof *sorts; i++) {
+        for (size_t i = 0; p->c->model && i < sizeof sorts / sizeof *sorts; i++) {
             if (strcmp(where_sort_words(sorts[i]), sort) != 0)
                 continue;
-            w->at = where_step_number(p->c.model, sorts[i], number);
+            w->at = where_step_number(p->c->model, sorts[i], number);
             if (is_shown(w, w->at) && !strcmp(where_step_address(&s->scratch, w->at), name))
                 return true;
         }

@@ -216,7 +216,7 @@ static void offer_rules(struct completing *c)
 
 static const struct model *model_of(const struct completing *c)
 {
-    return c->plan ? c->plan->c.model : NULL;
+    return c->plan ? c->plan->c->model : NULL;
 }
 
 static void offer_name(struct completing *c, const char *name, const char *title, int kind,
@@ -468,7 +468,7 @@ static void offer_all(struct completing *c)
 {
     const struct language *l = c->form->c.language;
     const struct expecting *e = &c->expect;
-    const struct library *lib = c->plan ? &c->plan->c.lib : &c->s->library.lib;
+    const struct library *lib = c->plan ? &c->plan->c->lib : &c->s->library.lib;
     uint32_t before = e->before;
     if (before && c->form->source->tokens[before - 1].kind == T_DOT) {
         offer_behind_dot(c, before - 1);

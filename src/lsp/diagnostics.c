@@ -138,8 +138,8 @@ static void write_findings_of(struct server *s, struct plan *p, const char *uri,
         struct plan_file *file = &p->lines->files.at[i];
         if (strcmp(file->uri, uri))
             continue;
-        for (uint32_t k = 0; k < p->c.diag.findings.n; k++) {
-            const struct finding *f = &p->c.diag.findings.at[k];
+        for (uint32_t k = 0; k < p->c->diag.findings.n; k++) {
+            const struct finding *f = &p->c->diag.findings.at[k];
             if (stands_in(p, f, file) && (!s->plans->next || is_new(s, told, f)))
                 diagnostics_write(s, p, file, f);
         }

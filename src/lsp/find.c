@@ -51,7 +51,7 @@ static void put_found(struct finding_names *f, const struct node *n, const char 
 
 static void find_in_plan(struct finding_names *f)
 {
-    const struct model *m = f->plan->c.model;
+    const struct model *m = f->plan->c->model;
     struct arena *a = &f->s->scratch;
     for (uint32_t i = 0; i < m->rooms.n; i++)
         put_found(f, m->rooms.at[i]->node, address_of_room(a, m->rooms.at[i], false),
@@ -79,7 +79,7 @@ void find_symbols(struct server *s, json_in id, json_in params)
     message_begin_answer(s, id);
     json_begin_array(&s->json, JSON_ROW);
     for (struct plan *p = s->plans; p; p = p->next)
-        if (p->c.model)
+        if (p->c->model)
             find_in_plan(&(struct finding_names){s, p, letters ? letters : "", 0});
     message_send(s);
 }

@@ -80,7 +80,7 @@ static void note_kind(struct hinting *h, struct map *kinds, const struct part *p
 
 static void put_kinds(struct hinting *h)
 {
-    const struct model *m = h->plan->c.model;
+    const struct model *m = h->plan->c->model;
     struct map kinds = {0};
     for (uint32_t i = 0; i < m->devices.n; i++)
         for (uint32_t k = 0; k < m->devices.at[i]->part_count; k++)
@@ -150,8 +150,8 @@ void hints_lenses(struct server *s, json_in id, json_in params)
     bool known = begin(s, d, &h);
     message_begin_answer(s, id);
     json_begin_array(&s->json, JSON_ROW);
-    for (uint32_t i = 0; known && i < h.plan->c.model->circuits.n; i++) {
-        const struct circuit *c = h.plan->c.model->circuits.at[i];
+    for (uint32_t i = 0; known && i < h.plan->c->model->circuits.n; i++) {
+        const struct circuit *c = h.plan->c->model->circuits.at[i];
         if (!c->node || c->feeds || c->node->source != h.file->source ||
             map_get(&seen, 0, c->node->first + 1))
             continue;

@@ -28,7 +28,7 @@ static void ask_plan(struct asked *a, struct plan *p, const char *real, uint32_t
     for (uint32_t i = 0; i < a->names.n; i++)
         if (a->names.at[i].plan == p)
             return;
-    struct plan_file *file = p->c.model ? plan_file_lying(p, real) : NULL;
+    struct plan_file *file = p->c->model ? plan_file_lying(p, real) : NULL;
     struct asked_name found = {.plan = p};
     if (file)
         found.name = where_name_at(plan_names(p), file->source, off, &found.place);

@@ -19,7 +19,7 @@
 
 static void note_file(struct server *s, struct plan *p, struct source *source)
 {
-    struct arena *a = &p->c.arena;
+    struct arena *a = &p->c->arena;
     const char *real = uri_real_path(a, source->path);
     struct document *d = document_lying(s, real);
     *vec_push(a, &p->lines->files) = (struct plan_file){
@@ -30,13 +30,13 @@ static void note_file(struct server *s, struct plan *p, struct source *source)
 
 void plan_note_files(struct server *s, struct plan *p)
 {
-    p->lines = arena_new(&p->c.arena, struct plan_lines);
-    for (uint32_t i = 0; i < p->c.source_count; i++)
-        note_file(s, p, p->c.sources[i]);
-    if (p->c.log_source)
-        note_file(s, p, p->c.log_source);
-    if (p->c.price_source)
-        note_file(s, p, p->c.price_source);
+    p->lines = arena_new(&p->c->arena, struct plan_lines);
+    for (uint32_t i = 0; i < p->c->source_count; i++)
+        note_file(s, p, p->c->sources[i]);
+    if (p->c->log_source)
+        note_file(s, p, p->c->log_source);
+    if (p->c->price_source)
+        note_file(s, p, p->c->price_source);
 }
 
 struct plan_file *plan_file_lying(struct plan *p, const char *real)
@@ -63,14 +63,14 @@ struct plan_file *plan_file_source(struct plan *p, const struct source *source)
 struct line_table *plan_file_lines(struct server *s, struct plan *p, struct plan_file *f)
 {
     if (!f->lines_known)
-        line_table_make(&f->lines, &p->c.arena, f->source->bytes, f->source->size, s->encoding);
+        line_table_make(&f->lines, &p->c->arena, f->source->bytes, f->source->size, s->encoding);
     f->lines_known = true;
     return &f->lines;
 }
 
 const struct results *plan_results(struct plan *p)
 {
-    struct compilation *c = &p->c;
+    struct compilation *c = p->c;
     if (p->lines->results || !c->model || !c->verdict || !c->cuts || !c->loads)
         return p->lines->results;
     struct results *r = arena_new(&c->arena, struct results);
@@ -79,7 +79,7 @@ const struct results *plan_results(struct plan *p)
 
 const struct settled *plan_settled(struct plan *p, bool lengths)
 {
-    struct compilation *c = &p->c;
+    struct compilation *c = p->c;
     unsigned sorts = SETTLE_USUAL | (lengths ? 1 << SETTLE_LENGTHS : 0);
     if (!p->lines->settled[lengths] && plan_results(p))
         p->lines->settled[lengths] =
@@ -90,14 +90,14 @@ const struct settled *plan_settled(struct plan *p, bool lengths)
 struct whereabouts *plan_names(struct plan *p)
 {
     if (!p->lines->names)
-        p->lines->names = where_make(&p->c.arena, &p->c);
+        p->lines->names = where_make(&p->c->arena, p->c);
     return p->lines->names;
 }
 
 struct where_teller *plan_teller(struct plan *p)
 {
     if (!p->lines->teller)
-        p->lines->teller = where_tell_begin(&p->c.arena, plan_names(p), plan_results(p));
+        p->lines->teller = where_tell_begin(&p->c->arena, plan_names(p), plan_results(p));
     return p->lines->teller;
 }
 
@@ -124,16 +124,32 @@ static void add_plan(struct server *s, const char *path, const char *real)
     p->path = arena_copy(&arena, path, strlen(path));
     p->real = arena_copy(&arena, real, strlen(real));
     p->dirty = true;
+    p->c = &p->rooms[0];
     p->arena = arena;
     while (*link)
         link = &(*link)->next;
     *link = p;
 }
 
+static struct compilation *other_room(struct plan *p)
+{
+    return p->c == &p->rooms[0] ? &p->rooms[1] : &p->rooms[0];
+}
+
+/* What was read of a text that has changed since is of no use. */
+static void forget_read(struct plan *p)
+{
+    if (p->is_read)
+        compile_free(other_room(p));
+    p->is_read = false;
+}
+
 void plan_forget(struct plan *p)
 {
+    forget_read(p);
     if (p->compiled)
-        compile_free(&p->c);
+        compile_free(p->c);
+    compile_resident_free(&p->resident);
     arena_free(&p->told_arena);
     struct arena arena = p->arena; /* it lies in there itself */
     arena_free(&arena);
@@ -173,15 +189,17 @@ static bool belongs(struct server *s, struct plan *p, const struct document *d)
 
 static void mark_changed(struct plan *p)
 {
+    forget_read(p);
     p->dirty = true;
-    p->read_ahead = false;
 }
 
 void plan_changed(struct server *s, const struct document *d)
 {
-    for (struct plan *p = s->plans; p; p = p->next)
+    for (struct plan *p = s->plans; p; p = p->next) {
+        forget_read(p); /* it may have read what the compilation before did not */
         if (belongs(s, p, d))
             mark_changed(p);
+    }
 }
 
 void plan_all_changed(struct server *s)
@@ -202,6 +220,7 @@ void plan_closed(struct server *s)
 {
     for (struct plan *p = s->plans, *next; p; p = next) {
         next = p->next;
+        forget_read(p);
         if (is_open(s, p))
             p->dirty = true; /* the text of the disk counts again */
         else
@@ -252,18 +271,38 @@ static void tell_trace(struct server *s, const struct plan *p)
     json_string_member(
         &s->json, "message",
         arena_printf(&s->scratch, "%s was compiled: %s in %s", p->path,
-                     arena_counted(&s->scratch, p->c.diag.findings.n, "finding", "findings"),
+                     arena_counted(&s->scratch, p->c->diag.findings.n, "finding", "findings"),
                      arena_counted(&s->scratch, p->lines->files.n, "file", "files")));
     message_send(s);
+}
+
+static struct compile_options options_of(struct server *s, struct plan *p)
+{
+    return (struct compile_options){.library = &s->library,
+                                    .mentions = true,
+                                    .unsaved = {document_unsaved, s},
+                                    .resident = &p->resident};
+}
+
+struct compilation *plan_begin_reading(struct server *s, struct plan *p)
+{
+    forget_read(p);
+    compile_read(other_room(p), p->path, options_of(s, p));
+    p->is_read = true;
+    return other_room(p);
 }
 
 void plan_compile(struct server *s, struct plan *p)
 {
     if (p->compiled)
-        compile_free(&p->c);
-    compile(&p->c, p->path,
-            (struct compile_options){
-                .library = &s->library, .mentions = true, .unsaved = {document_unsaved, s}});
+        compile_free(p->c);
+    if (p->is_read) {
+        p->c = other_room(p);
+        compile_judge(p->c, p->path, options_of(s, p));
+    } else {
+        compile(p->c, p->path, options_of(s, p));
+    }
+    p->is_read = false;
     p->compiled = true;
     p->dirty = false;
     p->compiles++;
@@ -280,7 +319,7 @@ bool plan_compile_first(struct server *s)
     struct plan *p = s->plans;
     while (p && !p->dirty)
         p = p->next;
-    if (p && !p->read_ahead && reading_is_worth(p))
+    if (p && !p->is_read && reading_is_worth(p))
         reading_tell(s, p);
     else if (p)
         plan_compile(s, p);
@@ -294,7 +333,7 @@ struct plan *plan_of(struct server *s, const struct document *d)
             plan_compile(s, p);
             return plan_of(s, d); /* others may have come or gone */
         }
-        if (belongs(s, p, d) && p->c.model)
+        if (belongs(s, p, d) && p->c->model)
             return p;
     }
     return NULL;

@@ -40,7 +40,11 @@ void plan_closed(struct server *s);
  * where there are several. */
 struct plan *plan_of(struct server *s, const struct document *d);
 
-/* Compiles the plan and tells what was found. */
+/* Begins to compile a plan: its text is read, and what comes of it judged by plan_compile, unless
+ * some text changes before. The last compilation stays as it is. */
+struct compilation *plan_begin_reading(struct server *s, struct plan *p);
+
+/* Compiles the plan, or judges what was read of it, and tells what was found. */
 void plan_compile(struct server *s, struct plan *p);
 
 /* Compiles one plan that has changed; false where there is none. */

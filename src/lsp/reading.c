@@ -10,8 +10,8 @@ bool reading_is_worth(const struct plan *p)
 {
     enum { LARGE = 24 << 10 }; /* bytes, of what is checked in a few milliseconds no more */
     uint64_t size = 0;
-    for (uint32_t i = 0; p->compiled && i < p->c.source_count; i++)
-        size += p->c.sources[i]->size;
+    for (uint32_t i = 0; p->compiled && i < p->c->source_count; i++)
+        size += p->c->sources[i]->size;
     return size > LARGE;
 }
 
@@ -119,17 +119,18 @@ static void add_checked(const struct compilation *was, struct compilation *is)
 
 void reading_tell(struct server *s, struct plan *p)
 {
-    struct plan read = {.path = p->path, .real = p->real, .compiled = true};
-    p->read_ahead = true;
-    compile(&read.c, p->path,
-            (struct compile_options){
-                .library = &s->library, .unsaved = {document_unsaved, s}, .only_reading = true});
-    keep_of_text(&read.c);
-    if (!is_known(&p->c, &read.c)) {
-        add_checked(&p->c, &read.c);
+    struct compilation *begun = plan_begin_reading(s, p), found = {0};
+    struct plan read = {.path = p->path, .real = p->real, .compiled = true, .c = &found};
+    found.sources = begun->sources;
+    found.source_count = begun->source_count;
+    found.read_findings = begun->read_findings;
+    found.diag = compile_read_findings(begun, &found.arena);
+    keep_of_text(&found);
+    if (!is_known(p->c, &found)) {
+        add_checked(p->c, &found);
         plan_note_files(s, &read);
-        if (read.c.diag.findings.n)
+        if (found.diag.findings.n)
             diagnostics_tell_read(s, p, &read);
     }
-    compile_free(&read.c);
+    arena_free(&found.arena);
 }

@@ -43,8 +43,10 @@ struct plan {
     const char *path;   /* that it is compiled by: as the editor names it */
     const char *real;
     bool dirty, compiled;
-    bool read_ahead; /* what is found while its text is read was told (reading.h) */
-    struct compilation c;
+    struct compilation *c; /* the last that was finished, in one of these */
+    struct compilation rooms[2];
+    bool is_read; /* the other one was begun: its text was read, and is judged next (reading.h) */
+    struct resident resident; /* of the compilations before */
     uint32_t compiles;
     struct arena told_arena;
     told_list told;

@@ -8,7 +8,7 @@
 static const char *with_unit(struct arena *a, const struct unit *u, bool short_form,
                              const char *rest)
 {
-    return u && !short_form ? arena_printf(a, "%s.%s", u->name, rest) : rest;
+    return u && !short_form ? arena_join(a, u->name, ".", rest, NULL) : rest;
 }
 
 const char *address_of_room(struct arena *a, const struct room *r, bool short_form)
@@ -19,7 +19,7 @@ const char *address_of_room(struct arena *a, const struct room *r, bool short_fo
 const char *address_of_box(struct arena *a, const struct box *b, bool short_form)
 {
     return with_unit(a, b->room->unit, short_form,
-                     arena_printf(a, "%s.%s", b->room->name, b->name));
+                     arena_join(a, b->room->name, ".", b->name, NULL));
 }
 
 const char *address_of_panel(struct arena *a, const struct panel *p, bool short_form)
@@ -37,8 +37,8 @@ const char *address_of_end(struct arena *a, struct end e, bool short_form)
 const char *address_of_circuit(struct arena *a, const struct circuit *c, bool short_form)
 {
     if (c->feeds)
-        return arena_printf(a, "feeder %s", address_of_panel(a, c->feeds, short_form));
-    return c->panel ? arena_printf(a, "%s.%s", address_of_panel(a, c->panel, short_form), c->name)
+        return arena_join(a, "feeder ", address_of_panel(a, c->feeds, short_form), NULL);
+    return c->panel ? arena_join(a, address_of_panel(a, c->panel, short_form), ".", c->name, NULL)
                     : with_unit(a, c->unit, short_form, c->name);
 }
 
@@ -47,7 +47,19 @@ static const char *panel_mark(struct arena *a, const struct panel *p, bool short
 {
     const char *name = address_of_panel(a, p, short_form);
     char last = name[strlen(name) - 1];
-    return last >= '0' && last <= '9' ? arena_printf(a, "%s-", name) : name;
+    return last >= '0' && last <= '9' ? arena_join(a, name, "-", NULL) : name;
+}
+
+/* The digits of a number, at the end of `text`. */
+static const char *digits(char text[sizeof "4294967295"], uint32_t number)
+{
+    enum { BASE = 10 };
+    char *at = text + sizeof "4294967295" - 1;
+    *at = 0;
+    do
+        *--at = (char)('0' + number % BASE);
+    while (number /= BASE);
+    return at;
 }
 
 const char *address_handle(struct arena *a, const struct circuit *c, struct seat at,
@@ -55,12 +67,11 @@ const char *address_handle(struct arena *a, const struct circuit *c, struct seat
 {
     if (!at.space || !c->panel)
         return NULL;
-    const char *mark = panel_mark(a, c->panel, short_form), *half = at.half == HALF_UPPER ? " upper"
-                                                                    : at.half == HALF_LOWER
-                                                                        ? " lower"
-                                                                        : "";
-    return circuit_poles(c) == 2 ? arena_printf(a, "%s%u/%u%s", mark, at.space, at.space + 2, half)
-                                 : arena_printf(a, "%s%u%s", mark, at.space, half);
+    char first[sizeof "4294967295"], second[sizeof "4294967295"];
+    bool two = circuit_poles(c) == 2;
+    const char *half = at.half == HALF_UPPER ? " upper" : at.half == HALF_LOWER ? " lower" : "";
+    return arena_join(a, panel_mark(a, c->panel, short_form), digits(first, at.space),
+                      two ? "/" : "", two ? digits(second, at.space + 2) : "", half, NULL);
 }
 
 const char *address_called(struct arena *a, const struct circuit *c, struct seat at,
@@ -83,8 +94,8 @@ const char *address_called_as_written(struct arena *a, const struct circuit *c, 
 const char *address_between(struct arena *a, struct end from, struct end to, bool short_form)
 {
     bool same_room = from.box && to.box && from.box->room == to.box->room;
-    return arena_printf(a, "%s -> %s", address_of_end(a, from, short_form),
-                        same_room ? to.box->name : address_of_end(a, to, short_form));
+    return arena_join(a, address_of_end(a, from, short_form), " -> ",
+                      same_room ? to.box->name : address_of_end(a, to, short_form), NULL);
 }
 
 const char *address_of_run(struct arena *a, const struct run *r, bool short_form)

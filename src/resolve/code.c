@@ -8,6 +8,7 @@
 #include "resolve/value.h"
 
 #include <limits.h>
+#include <stdlib.h>
 #include <string.h>
 
 static const struct value *some(const struct value *v)
@@ -203,6 +204,30 @@ struct table *code_table(struct code *c, enum book_table table)
     struct table *t = need_table(c, table);
     c->tables[table].read_whole = true;
     return t;
+}
+
+static int by_number(const void *a, const void *b)
+{
+    double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+const double *code_keys_in_order(struct code *c, enum book_table list, uint32_t *count)
+{
+    const struct table *t = code_table(c, list);
+    if (t && c->in_order.of != t) {
+        c->in_order.of = t;
+        c->in_order.count = 0;
+        c->in_order.numbers = arena_array(c->lib->diag->arena, double, t->rows.n + 1);
+        for (uint32_t i = 0; i < t->rows.n; i++) {
+            double number = value_amount(&t->rows.at[i].cells[0], 0);
+            if (number > 0)
+                c->in_order.numbers[c->in_order.count++] = number;
+        }
+        qsort(c->in_order.numbers, c->in_order.count, sizeof(double), by_number);
+    }
+    *count = t ? c->in_order.count : 0;
+    return c->in_order.numbers;
 }
 
 const struct table_row *code_find_row(struct code *c, enum book_table table, const char *key)
@@ -658,6 +683,20 @@ static uint16_t temperature_column(const struct table *t, const char *head, int 
     return best;
 }
 
+/* The same of a table of ampacities: a plan asks for few columns of it, again and again. */
+static uint16_t ampacity_column(struct code *c, bool as_aluminium, const struct table *t,
+                                const char *head, int degrees)
+{
+    for (int i = 0; i < 2; i++)
+        if (c->ampacity[as_aluminium][i].place && c->ampacity[as_aluminium][i].degrees == degrees)
+            return (uint16_t)(c->ampacity[as_aluminium][i].place - 1);
+    uint16_t place = temperature_column(t, head, degrees);
+    c->ampacity[as_aluminium][1] = c->ampacity[as_aluminium][0];
+    c->ampacity[as_aluminium][0].degrees = degrees;
+    c->ampacity[as_aluminium][0].place = (uint16_t)(place + 1);
+    return place;
+}
+
 double code_ampacity(struct code *c, enum metal metal, const char *size, int degrees)
 {
     bool as_aluminium = metal != COPPER;
@@ -667,12 +706,7 @@ double code_ampacity(struct code *c, enum metal metal, const char *size, int deg
     if (!t || !size)
         return 0;
     int most = degrees > 0 ? degrees : (int)code_temperature(c, SET_TERMINALS_SMALL_AT, 0);
-    if (!c->ampacity[as_aluminium].place || c->ampacity[as_aluminium].degrees != most) {
-        c->ampacity[as_aluminium].degrees = most;
-        c->ampacity[as_aluminium].place =
-            (uint16_t)(temperature_column(t, columns->is.name, most) + 1);
-    }
-    uint16_t place = (uint16_t)(c->ampacity[as_aluminium].place - 1);
+    uint16_t place = ampacity_column(c, as_aluminium, t, columns->is.name, most);
     return value_amount(read_cell(c, columns->is.table, size, row_named(t, size), place), 0);
 }
 

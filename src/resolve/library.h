@@ -404,8 +404,13 @@ struct code {
     struct known_item items[BOOK_ITEMS];
     struct {
         int degrees;
-        uint16_t place;           /* + 1 */
-    } ampacity[2];                /* by metal: the column that was last asked for */
+        uint16_t place; /* + 1 */
+    } ampacity[2][2];   /* by metal: the columns that were last asked for, by turns */
+    struct {
+        const struct table *of;
+        double *numbers;
+        uint32_t count;
+    } in_order;                   /* the numbers of the list that was last asked for so */
     struct known_rule *rules;     /* by place in the list of all */
     const char *reader;           /* who asks: a rule, report, drawing or stage, by its name */
     struct map readers;           /* (table, who asked) -> anything */
@@ -419,6 +424,9 @@ struct code {
 struct table *code_table(struct code *c, enum book_table table);
 /* The same without a report where it is missing. */
 struct table *code_find_table(struct code *c, enum book_table table);
+
+/* The numbers that a list is of, those above nothing, from the smallest up. */
+const double *code_keys_in_order(struct code *c, enum book_table list, uint32_t *count);
 
 /* The number of a value: A, V, VA, in3, a fraction for %, inches for a length; `missing` for NULL.
  */

@@ -94,6 +94,7 @@ static void find_in_holes(struct bundler *b, const struct run *r)
     struct bundle *best = &b->of_run[r->id];
     length together = 0;
     const struct bore *before = NULL;
+    struct place3 last = {0}; /* of the hole before, where several go through it */
     for (uint32_t i = 0; i < route->passed_count; i++) {
         const struct bore *hole = bore_of_member(b->bores, r, i);
         bool goes_on = hole && before && same_runs(before, hole);
@@ -103,7 +104,10 @@ static void find_in_holes(struct bundler *b, const struct run *r)
             continue;
         }
         struct passed here = route_member(frame, route, i);
-        together = goes_on ? together + apart(route_member(frame, route, i - 1).at, here.at) : 0;
+        together = goes_on ? together + apart(last, here.at) : 0;
+        last = here.at;
+        if (hole->run_count <= best->run_count)
+            continue;
         if (together > b->longest)
             keep_larger(best, in_hole(b, hole, BUNDLE_HELD, together));
         if (hole->run_count <= b->sealed)

@@ -10,11 +10,33 @@
 
 #include <string.h>
 
+struct choice {
+    struct box_asks asks;
+    bool closed;
+    bool wide; /* a face of several gangs goes over it: no plate has that and a blank */
+};
+
+/* Types that serve where the same is asked, the best first, else in the order of the library. */
+struct serving {
+    struct choice choice;
+    const struct box_type **types;
+    uint32_t count;
+    bool known;
+};
+
+enum { KEPT_CHOICES = 16 };
+
+struct last_served {
+    struct serving at[KEPT_CHOICES];
+    uint32_t next;
+};
+
 /* What the edition says of fill: read once, for it is asked for each box and each type that might
  * hold it. */
 struct fill_rules {
     double free; /* in3 that a chosen box keeps free, where there is one that does */
     double device, together, further, clamp, fitting, terminal_block;
+    struct last_served *served;
 };
 
 struct count {
@@ -215,12 +237,6 @@ static bool has_wide_face(const struct box *b)
     return false;
 }
 
-struct choice {
-    struct box_asks asks;
-    bool closed;
-    bool wide; /* a face of several gangs goes over it: no plate has that and a blank */
-};
-
 /* Boxes of plastic come before those of metal, boxes for the wall as it stands before those for the
  * other, fewer gangs before more, then the smaller; junction and luminaire boxes on a ceiling are
  * round where there is the choice. */
@@ -250,16 +266,55 @@ static struct box_asks asks_of(struct model *m, const struct wiring *w, const st
     return asks;
 }
 
-static const struct box_type *best_with(struct count *k, const struct choice *c, double beyond)
+static bool is_same_choice(const struct choice *a, const struct choice *b)
 {
-    const struct box_type *best = NULL;
-    for (uint32_t i = 0; i < k->m->lib->box_type_list.n; i++) {
-        const struct box_type *t = k->m->lib->box_type_list.at[i];
-        if (!facts_misfits(&c->asks, t) && !facts_is_needless(&c->asks, t) &&
-            (!best || better(t, best, c)) && has_room(k, t, beyond))
-            best = t;
+    const struct box_asks *x = &a->asks, *y = &b->asks;
+    return a->closed == b->closed && a->wide == b->wide && x->gangs == y->gangs &&
+           x->yokes == y->yokes && x->mount == y->mount && x->wet == y->wet &&
+           x->stand == y->stand && x->deepest == y->deepest && x->bare == y->bare &&
+           x->closed == y->closed && x->power == y->power && x->low_voltage == y->low_voltage &&
+           x->metal == y->metal && x->fan_ready == y->fan_ready && x->fan == y->fan &&
+           x->weight == y->weight;
+}
+
+static void list_serving(struct model *m, struct serving *s)
+{
+    const struct choice *c = &s->choice;
+    if (!s->known)
+        s->types = arena_array(m->arena, const struct box_type *, m->lib->box_type_list.n);
+    s->known = true;
+    s->count = 0;
+    for (uint32_t i = 0; i < m->lib->box_type_list.n; i++) {
+        const struct box_type *t = m->lib->box_type_list.at[i];
+        if (facts_misfits(&c->asks, t) || facts_is_needless(&c->asks, t))
+            continue;
+        uint32_t at = s->count++;
+        for (; at && better(t, s->types[at - 1], c); at--)
+            s->types[at] = s->types[at - 1];
+        s->types[at] = t;
     }
-    return best;
+}
+
+/* Of those that were asked for last, else worked out in the place of the oldest: most boxes of a
+ * plan ask one of few things. */
+static const struct serving *types_that_serve(struct count *k, const struct choice *c)
+{
+    struct last_served *last = k->rules->served;
+    for (uint32_t i = 0; i < KEPT_CHOICES && last->at[i].known; i++)
+        if (is_same_choice(&last->at[i].choice, c))
+            return &last->at[i];
+    struct serving *s = &last->at[last->next++ % KEPT_CHOICES];
+    s->choice = *c;
+    list_serving(k->m, s);
+    return s;
+}
+
+static const struct box_type *best_with(struct count *k, const struct serving *s, double beyond)
+{
+    for (uint32_t i = 0; i < s->count; i++)
+        if (has_room(k, s->types[i], beyond))
+            return s->types[i];
+    return NULL;
 }
 
 /* With some room to spare, for what is marked in the box that lies on the shelf may be less. Where
@@ -268,8 +323,9 @@ static const struct box_type *best_type(struct count *k)
 {
     struct choice c = {asks_of(k->m, k->w, k->box), in_closed_wall(k->box), has_wide_face(k->box)};
     for (int deep = 0; deep < 2; deep++) {
-        const struct box_type *roomy = best_with(k, &c, k->rules->free);
-        const struct box_type *best = roomy ? roomy : best_with(k, &c, 0);
+        const struct serving *s = types_that_serve(k, &c);
+        const struct box_type *roomy = best_with(k, s, k->rules->free);
+        const struct box_type *best = roomy ? roomy : best_with(k, s, 0);
         if (best)
             return best;
         c.asks.deepest = 0;
@@ -314,10 +370,10 @@ static void fill_box(struct wiring *w, struct model *m, const struct fill_rules 
                                         : 0;
 }
 
-static struct fill_rules rules_of_fill(struct model *m)
+static struct fill_rules rules_of_fill(struct model *m, struct last_served *served)
 {
     struct code *c = &m->code;
-    struct fill_rules rules = {0};
+    struct fill_rules rules = {.served = served};
     if (m->boxes.n) {
         rules.free = code_volume(c, SET_BOX_CHOICE_FREE, 0);
         rules.device = code_count(c, SET_BOX_FILL_DEVICE_ALLOWANCES, 0);
@@ -332,7 +388,8 @@ static struct fill_rules rules_of_fill(struct model *m)
 
 void fill_boxes(struct wiring *w, struct model *m)
 {
-    struct fill_rules rules = rules_of_fill(m);
+    struct last_served served = {0};
+    struct fill_rules rules = rules_of_fill(m, &served);
     for (uint32_t i = 0; i < m->boxes.n; i++)
         fill_box(w, m, &rules, m->boxes.at[i]);
 }
@@ -340,7 +397,8 @@ void fill_boxes(struct wiring *w, struct model *m)
 const struct box_type *wiring_box_that_serves(struct model *m, const struct wiring *w,
                                               const struct box *b)
 {
-    struct fill_rules rules = rules_of_fill(m);
+    struct last_served served = {0};
+    struct fill_rules rules = rules_of_fill(m, &served);
     struct fill out = {0};
     struct count k = count_box(m, w, &rules, b, &out);
     return best_type(&k);
@@ -356,7 +414,8 @@ static bool is_like(const struct box_type *t, const struct box_type *written, ui
 const struct box_type *wiring_larger_box(struct model *m, const struct wiring *w,
                                          const struct box *b)
 {
-    struct fill_rules rules = rules_of_fill(m);
+    struct last_served served = {0};
+    struct fill_rules rules = rules_of_fill(m, &served);
     struct fill out = {0};
     struct count k = count_box(m, w, &rules, b, &out);
     struct box_asks asks = asks_of(m, w, b);

@@ -24,6 +24,11 @@ typedef VEC(struct gathered) gathering;
 
 enum { MOST_SIZES = 16 };
 
+/* What a connector takes: so many wires where the largest is of a size, and so much of several. */
+struct connector {
+    double most[MOST_SIZES], section;
+};
+
 struct maker {
     struct arena *arena;
     struct model *m;
@@ -36,6 +41,9 @@ struct maker {
     const char *sizes[MOST_SIZES]; /* that connectors hold, as their table has columns for them, the
                                       thinnest first; interned */
     int size_count;
+    double sections[MOST_SIZES]; /* of these, once they were asked for */
+    bool sections_known[MOST_SIZES];
+    struct connector *taking; /* by row of their table; NULL until they are asked for */
 };
 
 /* --- gathering ---------------------------------------------------------------------------- */
@@ -194,7 +202,11 @@ static void count_wire(struct maker *k, struct wires *w, const char *size, uint3
     }
     w->by_size[i] += n;
     w->largest = i > w->largest ? i : w->largest;
-    w->area += n * code_cell_section(&k->m->code, COL_RESISTANCE_COPPER_CIRCULAR_MILS, size, 0);
+    if (!k->sections_known[i])
+        k->sections[i] =
+            code_cell_section(&k->m->code, COL_RESISTANCE_COPPER_CIRCULAR_MILS, size, 0);
+    k->sections_known[i] = true;
+    w->area += n * k->sections[i];
 }
 
 static struct wires count_wires(struct maker *k, struct gathered *g, uint32_t n)
@@ -232,6 +244,21 @@ static struct wires count_wires(struct maker *k, struct gathered *g, uint32_t n)
     return w;
 }
 
+/* What the connectors of the library take, asked once. */
+static const struct connector *connectors_of(struct maker *k)
+{
+    if (k->taking)
+        return k->taking;
+    k->taking = arena_array(k->arena, struct connector, k->connectors->rows.n + 1);
+    for (uint32_t r = 0; r < k->connectors->rows.n; r++) {
+        for (int i = 0; i < k->size_count; i++)
+            k->taking[r].most[i] =
+                code_row_count_by(&k->m->code, COL_CONNECTORS_OF, r, k->sizes[i], 0);
+        k->taking[r].section = code_row_section(&k->m->code, COL_CONNECTORS_TOTAL, r, 0);
+    }
+    return k->taking;
+}
+
 /* The smallest connector of the library that takes the wires: of one size by their number, of
  * several by their area too. */
 static const char *choose_connector(struct maker *k, const struct wires *w)
@@ -241,12 +268,12 @@ static const char *choose_connector(struct maker *k, const struct wires *w)
         total += w->by_size[i];
         kinds += w->by_size[i] > 0;
     }
-    for (uint32_t r = 0;
-         k->connectors && !w->beyond && w->largest < k->size_count && r < k->connectors->rows.n;
-         r++) {
-        double most = code_row_count_by(&k->m->code, COL_CONNECTORS_OF, r, k->sizes[w->largest], 0),
-               area = code_row_section(&k->m->code, COL_CONNECTORS_TOTAL, r, 0);
-        if (kinds < 2 ? total <= most : most > 0 && w->area <= area)
+    if (!k->connectors || w->beyond || w->largest >= k->size_count)
+        return NULL;
+    const struct connector *takes = connectors_of(k);
+    for (uint32_t r = 0; r < k->connectors->rows.n; r++) {
+        double most = takes[r].most[w->largest];
+        if (kinds < 2 ? total <= most : most > 0 && w->area <= takes[r].section)
             return k->connectors->rows.at[r].key;
     }
     return NULL;

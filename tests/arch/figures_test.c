@@ -102,6 +102,8 @@ static const struct known {
     {"src/loads/demand_parts.h", "4", "a bit set"},
     {"src/loads/demand_ranges.c", "0.5", "to the nearest whole step"},
     {"src/model/power.c", "10", "the base of a number"},
+    {"src/model/address.c", "10", "the base of a number"},
+    {"src/wiring/fill.c", "16", "choices of boxes that are remembered"},
     {"src/loads/loads.h", "10", "panels one behind another"},
     {"src/loads/panel.h", "4", "moves that are named"},
     {"src/loads/seats.c", "6", "pairs of spaces that are named"},

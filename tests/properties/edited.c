@@ -272,7 +272,7 @@ static bool same_findings(struct editor *e, struct buf *why)
     if (known) {
         compile(&c, e->path, (struct compile_options){.library = plan_library()});
         tell_findings(&c, &cold);
-        tell_findings(&e->server.plans->c, &is);
+        tell_findings(e->server.plans->c, &is);
         compile_free(&c);
     }
     bool same = known && !strcmp(buf_text(&is), buf_text(&cold));

@@ -477,7 +477,7 @@ static bool set_wider_boxes(struct compilation *c)
     if (!wiring_widens_boxes(c->model, c->wiring))
         return false;
     diag_forget_looked(&c->diag);
-    c->routes = route_runs(&c->arena, c->model);
+    c->routes = route_runs(&c->arena, c->model, NULL);
     c->loads = loads_work_out(&c->arena, c->model);
     int *gauges = drop_gauges(&c->arena, c->model, c->routes);
     c->wiring = wire(&c->arena, c->model, c->routes, c->loads->asks, gauges);
@@ -527,7 +527,7 @@ static void compile_in_stages(struct compilation *c, const struct buf *text, boo
     STAGE("build",
           c->model = model_build(&c->arena, &c->diag, &c->names, c->language, &c->lib, file));
     STAGE("facts", facts_work_out(c->model));
-    STAGE("route", c->routes = route_runs(&c->arena, c->model));
+    STAGE("route", c->routes = route_runs(&c->arena, c->model, NULL));
     STAGE("loads", c->loads = loads_work_out(&c->arena, c->model));
     STAGE("gauges", int *gauges = drop_gauges(&c->arena, c->model, c->routes));
     STAGE("wire", c->wiring = wire(&c->arena, c->model, c->routes, c->loads->asks, gauges));

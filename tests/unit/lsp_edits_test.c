@@ -84,7 +84,7 @@ static void what_is_wrong_with_the_text_is_told_first(void **state)
     enum { ROOMS = 200 };
     struct server s;
     begin(&s, ROOMS);
-    assert_int_equal(s.plans->c.diag.counts[ERROR], 2 * ROOMS - 1);
+    assert_int_equal(s.plans->c->diag.counts[ERROR], 2 * ROOMS - 1);
     uint32_t before = s.compiles;
     type(&s, 4, 2, 4, "kidn"); /* of r0 */
     assert_true(server_step(&s, true));

@@ -66,6 +66,22 @@ static bool cable_serves(const struct checked *c, const struct demand *d, const 
            facts_tap_serves(c->model, &d->asks, run, cable, &alone);
 }
 
+struct conductor_place conductor_place_of(const struct checked *c, const struct run *run,
+                                          bool alone)
+{
+    const struct lying *lying = &c->routes->lying[run->id];
+    struct conductor_place p = {.cable = rules_cable_of(c, run),
+                                .lying = alone ? facts_lying_alone(lying) : *lying};
+    p.column = p.cable ? facts_column(c->model, run, p.cable) : 0;
+    return p;
+}
+
+bool conductor_places_are_alike(const struct conductor_place *a, const struct conductor_place *b)
+{
+    return a->cable && a->cable == b->cable && a->column == b->column &&
+           facts_lie_alike(&a->lying, &b->lying);
+}
+
 /* "good for 15 A". */
 static const char *good_words(const struct checked *c, struct conductor_good good)
 {
@@ -428,11 +444,16 @@ bool rules_is_tap(const struct checked *c, const struct run *run, const struct c
 bool conductors_serve(const struct checked *c, const struct circuit *circuit)
 {
     struct demand d = demand_of(c, circuit);
+    struct conductor_place served = {0}; /* the last that did */
     for (uint32_t i = 0; i < circuit->runs.n; i++) {
         const struct run *run = circuit->runs.at[i];
-        const struct cable_def *cable = rules_cable_of(c, run);
+        struct conductor_place here = conductor_place_of(c, run, true);
         struct conductor_good good;
-        if (cable && cable->size && !cable_serves(c, &d, run, cable, &good))
+        if (!here.cable || !here.cable->size || conductor_places_are_alike(&here, &served))
+            continue;
+        if (facts_cable_serves(c->model, &d.asks, run, here.cable, &here.lying, &good))
+            served = here;
+        else if (!facts_tap_serves(c->model, &d.asks, run, here.cable, &here.lying))
             return false;
     }
     return true;

@@ -2,6 +2,7 @@
 #ifndef STUDBAY_RULES_CONDUCTORS_H
 #define STUDBAY_RULES_CONDUCTORS_H
 
+#include "facts/conductors.h"
 #include "rules/check.h"
 
 /* The standard ratings of the edition next to a current: the largest not above it, the smallest not
@@ -25,6 +26,18 @@ const char *conductor_words(const struct checked *c, const struct cable_def *cab
 /* Whether every cable of a circuit suits its breaker; where one does not,
  * conductor-undersized says so and what follows from it is not said. */
 bool conductors_serve(const struct checked *c, const struct circuit *circuit);
+
+/* What answers on a run's conductors rest on, of the runs of one circuit; `alone`: without what
+ * lies beside it. */
+struct conductor_place {
+    const struct cable_def *cable; /* NULL: none */
+    struct lying lying;
+    int column;
+};
+
+struct conductor_place conductor_place_of(const struct checked *c, const struct run *run,
+                                          bool alone);
+bool conductor_places_are_alike(const struct conductor_place *a, const struct conductor_place *b);
 
 /* Whether a cable still serves its circuit as it lies, beside others too; if not, `asked` tells
  * what the circuit asks, as in "the breaker is 20 A". */

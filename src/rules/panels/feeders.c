@@ -147,9 +147,9 @@ RULE(ground_undersized, "ground-undersized", ERROR, FIRM,
      "a ground suits its breaker and grows with its conductors");
 
 /* One finding: of the table, or of the proportion where only that falls short; once for each clause
- * and cable that `said` does not hold yet. */
+ * and cable that `said` does not hold yet; `served`: of the last one whose ground did. */
 static void check_ground(const struct checked *c, const struct run *run, const struct node *clause,
-                         struct map *said)
+                         struct map *said, struct conductor_place *served)
 {
     struct model *m = c->model;
     const struct conductor_asks *asks = &c->loads->asks[run->circuit->id];
@@ -160,8 +160,13 @@ static void check_ground(const struct checked *c, const struct run *run, const s
     if (!cable || !cable->size || cable->ground == GROUND_NONE || !facts_known(run, ITS_TEXT))
         return;
     looked(c, ground_undersized);
-    if (facts_ground_serves(m, asks, run, cable, lying))
+    struct conductor_place here = conductor_place_of(c, run, false);
+    if (conductor_places_are_alike(&here, served))
         return;
+    if (facts_ground_serves(m, asks, run, cable, lying)) {
+        *served = here;
+        return;
+    }
     void **told = map_at(m->arena, said, (uintptr_t)cable, (uintptr_t)clause);
     if (*told)
         return;
@@ -197,10 +202,12 @@ static void check_grounds(const struct checked *c, const struct circuit *circuit
         return;
     const struct node *common = node_child(circuit->node, F_CABLE);
     struct map said = {0};
+    struct conductor_place served = {0};
     for (uint32_t k = 0; k < circuit->runs.n; k++) {
         const struct run *run = circuit->runs.at[k];
         if (!run->existing)
-            check_ground(c, run, run->own_cable ? node_child(run->node, F_CABLE) : common, &said);
+            check_ground(c, run, run->own_cable ? node_child(run->node, F_CABLE) : common, &said,
+                         &served);
     }
 }
 CHECK(ground_undersized,
