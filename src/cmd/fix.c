@@ -75,7 +75,7 @@ static bool holds(const struct compilation *before, const struct compilation *af
         uint64_t key = trial_finding_key(chosen->at[i]);
         reveals |= hides_others(chosen->at[i]);
         errors -= chosen->at[i]->severity == ERROR;
-        if (texts_count_like(after, key) >= texts_count_like(before, key))
+        if (trial_count_like(after, key) >= trial_count_like(before, key))
             return false;
     }
     return !after->io_failed && (reveals || after->diag.counts[ERROR] <= errors);

@@ -76,7 +76,7 @@ static const struct finding *new_error(const struct compilation *before,
         const struct finding *f = &after->diag.findings.at[i];
         uint64_t key = trial_finding_key(f);
         if (f->severity == ERROR && !f->waived && !(leaves && has_word(leaves, f->rule->name)) &&
-            texts_count_like(after, key) > texts_count_like(before, key))
+            trial_count_like(after, key) > trial_count_like(before, key))
             return f;
     }
     return NULL;

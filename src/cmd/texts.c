@@ -82,14 +82,6 @@ void texts_keep(struct texts *t)
     }
 }
 
-uint32_t texts_count_like(const struct compilation *c, uint64_t key)
-{
-    uint32_t n = 0;
-    for (uint32_t i = 0; i < c->diag.findings.n; i++)
-        n += !c->diag.findings.at[i].waived && trial_finding_key(&c->diag.findings.at[i]) == key;
-    return n;
-}
-
 static bool is_changed(const struct text_file *f)
 {
     return f->old.n != f->text.n || (f->old.n && memcmp(f->old.at, f->text.at, f->old.n));

@@ -27,9 +27,6 @@ void texts_compile(struct texts *t, struct compilation *c);
 void texts_try(struct texts *t, struct compilation *c, const edit_list *edits);
 void texts_keep(struct texts *t);
 
-/* How many findings of a compilation that are not waived have a key (trial_finding_key). */
-uint32_t texts_count_like(const struct compilation *c, uint64_t key);
-
 /* Writes the files that changed, all or none, where the disk still has what was read: EXIT_FINE, or
  * EXIT_USAGE with a message. */
 int texts_write(struct texts *t);

@@ -12,7 +12,7 @@ static int compare(const struct edit *a, const struct edit *b)
 }
 
 /* Those of one mend are few. */
-bool edits_sort(edit_list *edits)
+static void put_in_order(edit_list *edits)
 {
     for (uint32_t i = 1; i < edits->n; i++) {
         struct edit e = edits->at[i];
@@ -21,12 +21,33 @@ bool edits_sort(edit_list *edits)
             edits->at[k] = edits->at[k - 1];
         edits->at[k] = e;
     }
+}
+
+bool edits_sort(edit_list *edits)
+{
+    put_in_order(edits);
     for (uint32_t i = 1; i < edits->n; i++) {
         const struct edit *a = &edits->at[i - 1], *b = &edits->at[i];
         if (a->source == b->source && a->off + a->gone > b->off)
             return false;
     }
     return true;
+}
+
+void edits_join(edit_list *edits)
+{
+    uint32_t kept = 0;
+    put_in_order(edits);
+    for (uint32_t i = 0; i < edits->n; i++) {
+        struct edit e = edits->at[i], *last = kept ? &edits->at[kept - 1] : NULL;
+        bool joins = last && last->source == e.source && !*last->text && !*e.text &&
+                     last->off + last->gone > e.off;
+        if (!joins)
+            edits->at[kept++] = e;
+        else if (e.off + e.gone > last->off + last->gone)
+            last->gone = e.off + e.gone - last->off;
+    }
+    edits->n = kept;
 }
 
 bool edits_apart(const edit_list *a, const edit_list *b)

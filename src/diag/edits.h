@@ -9,6 +9,10 @@
  * order. False where one lies in another: they cannot all be done. */
 bool edits_sort(edit_list *edits);
 
+/* Puts them in order, and makes one of those that take out parts which overlap: of statements
+ * beside each other each takes the sign between them. */
+void edits_join(edit_list *edits);
+
 /* Whether the edits of two lists in order touch nowhere: each can be done whatever becomes of the
  * other. */
 bool edits_apart(const edit_list *a, const edit_list *b);

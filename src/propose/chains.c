@@ -1,6 +1,7 @@
 /* A tree of runs as statements: chains as long as they go, each box named as one would type it. */
 #include "propose/runs.h"
 
+#include "diag/edits.h"
 #include "model/address.h"
 #include "model/site.h"
 #include "resolve/edit.h"
@@ -106,5 +107,6 @@ void string_write(const struct string_job *job, const uint32_t *parent, struct p
     for (const struct node *n = job->circuit->node->child; n && all_run(job); n = n->next)
         if (n->form == F_SERVES && edit_is_written(job->circuit->node, F_SERVES))
             edit_remove(propose_edits(out), n);
+    edits_join(&out->edits);
     buf_free(&x.text);
 }

@@ -3,6 +3,7 @@
  * they cost. */
 #include "propose/runs.h"
 
+#include "diag/edits.h"
 #include "model/address.h"
 #include "model/orders.h"
 #include "model/power.h"
@@ -20,8 +21,8 @@ struct string_judge {
     struct string_job *job;
     struct trial trial;
     const char *address; /* of the circuit */
-    edit_list without;   /* the runs of other circuits are taken out */
-    struct map before;   /* (finding, 1) -> how often it is there without the runs */
+    edit_list without; /* the runs of other circuits are taken out, those beside are as proposed */
+    struct map before; /* (finding, 1) -> how often it is there without the runs */
 };
 
 /* --- what is left out --------------------------------------------------------------------- */
@@ -37,9 +38,22 @@ static void mark_beside(const struct string_job *job, bool *beside)
             for (uint32_t m = 0; m < b->runs.at[k]->also.n; m++)
                 beside[b->runs.at[k]->also.at[m]->id] = true;
         }
+        for (uint32_t k = 0; b && k < b->served_by.n; k++)
+            beside[b->served_by.at[k]->id] = true;
     }
     for (uint32_t i = 0; i < c->runs.n; i++)
         beside[c->runs.at[i]->circuit->id] = true;
+}
+
+/* Statements by where they stand: each copy of a unit has nodes of its own. */
+static void mark_statement(struct arena *a, struct map *marked, const struct node *n)
+{
+    map_put(a, marked, (uintptr_t)n->source, n->first, (void *)n);
+}
+
+static bool is_marked(const struct map *marked, const struct node *n)
+{
+    return map_get(marked, (uintptr_t)n->source, n->first);
 }
 
 /* A statement stands for circuits in each copy of its unit: it stays where one of them is beside.
@@ -55,17 +69,17 @@ static void leave_out(struct string_judge *j)
     beside[j->job->circuit->id] = true;
     for (uint32_t i = 0; i < m->circuits.n; i++)
         if (beside[i])
-            map_put(a, &stays, (uintptr_t)m->circuits.at[i]->node, 1, m);
+            mark_statement(a, &stays, m->circuits.at[i]->node);
     for (uint32_t i = 0; i < m->runs.n; i++) {
         const struct run *r = m->runs.at[i];
         bool out = r->circuit && !r->circuit->feeds && r->chain &&
-                   !map_get(&stays, (uintptr_t)r->circuit->node, 1) &&
-                   !map_get(&gone, (uintptr_t)r->chain, 1);
+                   !is_marked(&stays, r->circuit->node) && !is_marked(&gone, r->chain);
         if (!out)
             continue;
-        map_put(a, &gone, (uintptr_t)r->chain, 1, m);
+        mark_statement(a, &gone, r->chain);
         edit_remove(e, r->chain);
     }
+    edits_join(&j->without);
 }
 
 /* --- what is found ------------------------------------------------------------------------ */
@@ -161,9 +175,12 @@ struct string_judge *string_judge_new(struct string_job *job, struct proposal *o
                                .address = address_of_circuit(out->arena, job->circuit, false)};
     trial_begin(&j->trial, job->c, job->library);
     leave_out(j);
+    for (uint32_t i = 0; i < job->beside.n; i++)
+        *vec_push(&j->arena, &j->without) = job->beside.at[i];
     for (uint32_t i = 0; i < j->without.n; i++)
         *vec_push(&j->arena, &without) = j->without.at[i];
     string_take_out(job, (struct editing){&j->arena, &without});
+    edits_join(&without);
     if (trial_compile(&j->trial, &without, &before)) {
         note_findings(j, &before);
         compile_free(&before);

@@ -74,6 +74,7 @@ struct string_job {
     const struct compilation *library;
     struct circuit *circuit;
     bool anew;        /* runs that may be written otherwise are not kept */
+    edit_list beside; /* what is proposed already for circuits that share a box with it */
     struct map stays; /* (statement of runs, 1) -> anything: it is kept */
     struct end *places;
     uint32_t count;

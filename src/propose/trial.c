@@ -70,3 +70,24 @@ uint64_t trial_finding_key(const struct finding *f)
     };
     return map_hash_bytes(parts, sizeof parts) | 1;
 }
+
+uint32_t trial_count_like(const struct compilation *c, uint64_t key)
+{
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < c->diag.findings.n; i++)
+        n += !c->diag.findings.at[i].waived && trial_finding_key(&c->diag.findings.at[i]) == key;
+    return n;
+}
+
+const struct finding *trial_new_error(const struct compilation *before,
+                                      const struct compilation *after)
+{
+    for (uint32_t i = 0; i < after->diag.findings.n; i++) {
+        const struct finding *f = &after->diag.findings.at[i];
+        uint64_t key = trial_finding_key(f);
+        if (f->severity == ERROR && !f->waived &&
+            trial_count_like(after, key) > trial_count_like(before, key))
+            return f;
+    }
+    return NULL;
+}

@@ -30,7 +30,14 @@ bool trial_compile(struct trial *t, edit_list *edits, struct compilation *after)
 
 void trial_free(struct trial *t);
 
+/* The first error of a compilation that another has not, or has less often; NULL: there is none. */
+const struct finding *trial_new_error(const struct compilation *before,
+                                      const struct compilation *after);
+
 /* A finding by its rule, words and thing: alike for those that say the same. */
 uint64_t trial_finding_key(const struct finding *f);
+
+/* How many findings of a compilation that are not waived have that key. */
+uint32_t trial_count_like(const struct compilation *c, uint64_t key);
 
 #endif

@@ -8,6 +8,7 @@
 #include "prove/prove.h"
 #include "random.h"
 #include "resolve/edit.h"
+#include "resolve/node.h"
 #include "wiring/wiring.h"
 
 static const char shed[] = "plan \"Shed\" { edition nec-2023 }\n"
@@ -265,9 +266,9 @@ static void strip(struct compilation *c, edit_list *edits)
         struct editing e = {&c->arena, edits};
         struct buf serves = {0};
         const struct node *last = NULL;
-        if (!is_plain(k) || map_get(&done, (uintptr_t)k->node, 0))
+        if (!is_plain(k) || map_get(&done, (uintptr_t)k->node->source, k->node->first))
             continue;
-        map_put(&c->arena, &done, (uintptr_t)k->node, 0, c);
+        map_put(&c->arena, &done, (uintptr_t)k->node->source, k->node->first, c);
         buf_puts(&serves, "serves");
         for (uint32_t r = 0; r < k->runs.n; r++) {
             const struct run *run = k->runs.at[r];
@@ -288,7 +289,8 @@ static double cable_cost(struct compilation *c, const struct circuit *k)
     for (uint32_t i = 0; i < k->runs.n; i++) {
         const struct run *r = k->runs.at[i];
         const struct cable_def *d = c->wiring->of_run[r->id].cable;
-        assert_non_null(d);
+        if (!d) /* none is wide enough, which is told */
+            return INFINITY;
         double section = 1; /* NFPA 70 Chapter 9, Table 8: 14 has 4110, 12 has 6530, 10 has 10380 */
         section = d->gauge == 12 ? 6530 / 4110.0 : d->gauge == 10 ? 10380 / 4110.0 : section;
         cost += length_feet(c->routes->of_run[r->id].cut) * d->conductors / 2.0 * section +
@@ -323,52 +325,147 @@ static uint32_t worse_findings(const struct compilation *c)
     return n;
 }
 
+/* What came of a plan without its runs. */
+struct strung {
+    uint32_t circuits, dearer; /* that were plain; that cost more than by hand */
+    uint32_t worse;            /* findings that the plan by hand has not */
+    uint32_t failures;         /* of the proof */
+    uint32_t left;             /* circuits for which there is no tree that checks clean */
+    double cost, by_hand;
+};
+
+static uint32_t told_of(const struct proposal *p, const char *words)
+{
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < p->told.n; i++)
+        n += strstr(p->told.at[i], words) != NULL;
+    return n;
+}
+
+static void compare_costs(struct compilation *hand, struct compilation *with, const char *name,
+                          struct strung *s)
+{
+    for (uint32_t k = 0; k < hand->model->circuits.n; k++) {
+        const struct circuit *circuit = hand->model->circuits.at[k];
+        if (!is_plain(circuit) || with->model->circuits.at[k]->unrun.n)
+            continue;
+        double before = cable_cost(hand, circuit),
+               now = cable_cost(with, with->model->circuits.at[k]);
+        if (isinf(before))
+            continue;
+        s->circuits++;
+        s->cost += now;
+        s->by_hand += before;
+        if (now > before + 1e-6) {
+            s->dearer++;
+            print_error("%s: circuit %s costs %.2f, by hand %.2f\n", name, circuit->name, now,
+                        before);
+        }
+    }
+}
+
+static void print_new_findings(const struct compilation *before, const struct compilation *after)
+{
+    for (uint32_t i = 0; i < after->diag.findings.n; i++) {
+        const struct finding *f = &after->diag.findings.at[i];
+        bool met = false;
+        for (uint32_t k = 0; k < before->diag.findings.n; k++)
+            met |= !strcmp(before->diag.findings.at[k].message, f->message);
+        if (!met)
+            print_error("%s [%s]\n", f->message, f->rule->name);
+    }
+}
+
+/* Takes the runs out of a plan, in a copy of it in a folder, and strings its boxes together. */
+static struct strung string_anew(const char *plan)
+{
+    char folder[] = "/tmp/studbay-stripped-XXXXXX", path[512], command[64];
+    struct compilation hand, bare, with;
+    struct arena a = {0};
+    struct proposal p = {.arena = &a};
+    edit_list edits = {0};
+    struct strung s = {0};
+    assert_non_null(mkdtemp(folder));
+    snprintf(path, sizeof path, "%s/%s", folder, strrchr(plan, '/') + 1);
+    compile(&hand, plan, (struct compile_options){.library = plan_library()});
+    strip(&hand, &edits);
+    edits_join(&edits);
+    assert_true(edits_sort(&edits));
+    write_edited(&hand, &edits, folder);
+    compile(&bare, path, (struct compile_options){.library = plan_library()});
+    assert_true(propose_runs(&bare, &(struct propose_asked){.library = plan_library()}, &p));
+    assert_true(edits_sort(&p.edits));
+    write_edited(&bare, &p.edits, folder);
+    compile(&with, path, (struct compile_options){.library = plan_library()});
+    s.left = told_of(&p, "no tree of runs") + told_of(&p, "checks clean");
+    uint32_t before = worse_findings(&hand), now = worse_findings(&with);
+    s.worse = now > before ? now - before : 0;
+    s.failures = with.verdict->failures.n;
+    compare_costs(&hand, &with, plan, &s);
+    if (s.worse > s.left)
+        print_new_findings(&hand, &with);
+    compile_free(&with);
+    compile_free(&bare);
+    compile_free(&hand);
+    arena_free(&a);
+    snprintf(command, sizeof command, "rm -r %s", folder);
+    assert_int_equal(system(command), 0);
+    return s;
+}
+
 /* What is proposed checks as clean as the plan by hand, is proven, and costs no more in any
  * circuit. */
 static void examples_cost_no_more(void **state)
 {
     (void)state;
     static const char *const plans[] = {
-        "examples/studio/studio.bay",          "examples/cellar/pottery.bay",
-        "examples/shed/boat-shed.bay",         "examples/small/two-places.bay",
-        "examples/small/protected-onward.bay", "examples/small/cellar.bay"};
+        "examples/studio/studio.bay",  "examples/cellar/pottery.bay",
+        "examples/shed/boat-shed.bay", "examples/small/two-places.bay",
+        "examples/flats/flats.bay",    "examples/small/protected-onward.bay",
+        "examples/small/cellar.bay"};
     for (size_t i = 0; i < sizeof plans / sizeof *plans; i++) {
-        char folder[] = "/tmp/studbay-stripped-XXXXXX", path[512], command[64];
-        struct compilation hand, bare, with;
-        struct arena a = {0};
-        struct proposal p = {.arena = &a};
-        edit_list edits = {0};
+        struct strung s = string_anew(plans[i]);
+        assert_true(s.circuits > 0);
+        assert_int_equal(s.dearer + s.worse + s.failures + s.left, 0);
+    }
+}
+
+/* The same of houses drawn up at random: what is told not to check clean is so. */
+static void houses_check_clean(uint64_t first, uint64_t last)
+{
+    struct strung all = {0};
+    for (uint64_t seed = first; seed <= last; seed++) {
+        char folder[] = "/tmp/studbay-house-XXXXXX", path[64], command[64];
+        struct plan_text text = {0};
         assert_non_null(mkdtemp(folder));
-        snprintf(path, sizeof path, "%s/%s", folder, strrchr(plans[i], '/') + 1);
-        compile(&hand, plans[i], (struct compile_options){.library = plan_library()});
-        strip(&hand, &edits);
-        assert_true(edits_sort(&edits));
-        write_edited(&hand, &edits, folder);
-        compile(&bare, path, (struct compile_options){.library = plan_library()});
-        assert_int_equal(bare.diag.counts[ERROR], 0);
-        assert_true(propose_runs(&bare, &(struct propose_asked){.library = plan_library()}, &p));
-        assert_true(edits_sort(&p.edits));
-        write_edited(&bare, &p.edits, folder);
-        compile(&with, path, (struct compile_options){.library = plan_library()});
-        assert_true(worse_findings(&with) <= worse_findings(&hand));
-        assert_int_equal(with.verdict->failures.n, 0);
-        for (uint32_t k = 0; k < hand.model->circuits.n; k++) {
-            const struct circuit *circuit = hand.model->circuits.at[k];
-            double before = is_plain(circuit) ? cable_cost(&hand, circuit) : INFINITY,
-                   now = is_plain(circuit) ? cable_cost(&with, with.model->circuits.at[k]) : 0;
-            if (now > before + 1e-6) {
-                print_error("%s: circuit %s costs %.2f, by hand %.2f\n", plans[i], circuit->name,
-                            now, before);
-                fail();
-            }
-        }
-        compile_free(&with);
-        compile_free(&bare);
-        compile_free(&hand);
-        arena_free(&a);
+        plan_make(&text, PLAN_CLEAN, seed, 0);
+        text.log.n = 0;
+        assert_true(plan_write(&text, folder));
+        snprintf(path, sizeof path, "%s/plan.bay", folder);
+        struct strung s = string_anew(path);
+        if (s.worse > s.left || s.failures || s.dearer)
+            print_error("seed %llu: %u worse, %u failures, %u dearer, %u left\n",
+                        (unsigned long long)seed, s.worse, s.failures, s.dearer, s.left);
+        all.circuits += s.circuits;
+        all.dearer += s.dearer;
+        all.worse += s.worse > s.left ? s.worse - s.left : 0;
+        all.failures += s.failures;
+        all.left += s.left;
+        all.cost += s.cost;
+        all.by_hand += s.by_hand;
+        plan_free(&text);
         snprintf(command, sizeof command, "rm -r %s", folder);
         assert_int_equal(system(command), 0);
     }
+    print_message("%u circuits, %u dearer than by hand, %u left open; cost %.0f, by hand %.0f\n",
+                  all.circuits, all.dearer, all.left, all.cost, all.by_hand);
+    assert_int_equal(all.worse + all.failures, 0);
+}
+
+static void houses(void **state)
+{
+    (void)state;
+    houses_check_clean(1, 20);
 }
 
 /* --- what stays --------------------------------------------------------------------------- */
@@ -464,12 +561,24 @@ static void circuits_that_are_not_there_are_refused(void **state)
     arena_free(&a);
 }
 
-int main(void)
+static void more_houses(void **state)
 {
+    char **argv = *state;
+    houses_check_clean(strtoull(argv[2], NULL, 10), strtoull(argv[3], NULL, 10));
+}
+
+/* `propose_test --houses FIRST LAST` tries more of them. */
+int main(int argc, char **argv)
+{
+    if (argc == 4 && !strcmp(argv[1], "--houses")) {
+        const struct CMUnitTest more[] = {cmocka_unit_test_prestate(more_houses, argv)};
+        return cmocka_run_group_tests(more, NULL, NULL);
+    }
     const struct CMUnitTest tests[] = {cmocka_unit_test(boxes_are_strung),
                                        cmocka_unit_test(no_tree_is_better),
                                        cmocka_unit_test(names_and_order_decide_nothing),
                                        cmocka_unit_test(examples_cost_no_more),
+                                       cmocka_unit_test(houses),
                                        cmocka_unit_test(circuits_are_strung_anew),
                                        cmocka_unit_test(what_is_run_stays),
                                        cmocka_unit_test(what_hangs_stays),
