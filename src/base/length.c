@@ -44,8 +44,7 @@ void length_print_inches(struct buf *b, length l)
 
 length length_eighths(length l)
 {
-    const length step = INCH / 8;
-    return (l < 0 ? l - step / 2 : l + step / 2) / step * step;
+    return (l < 0 ? l - EIGHTH / 2 : l + EIGHTH / 2) / EIGHTH * EIGHTH;
 }
 
 static const char *words(struct arena *arena, length l, void (*print)(struct buf *, length))

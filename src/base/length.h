@@ -12,6 +12,7 @@ typedef int64_t length;
 
 #define INCH       ((length)1016000)
 #define FOOT       (12 * INCH)
+#define EIGHTH     (INCH / 8) /* as finely as a tape is read on site */
 #define MILLIMETRE ((length)40000)
 
 static inline double length_feet(length l)

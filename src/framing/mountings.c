@@ -410,21 +410,26 @@ static void set_all(struct arena *scratch, const struct setter *s, struct mounti
         find_room(s, s->m->boxes.at[order[i].item], &mountings->of_box[order[i].item]);
 }
 
-struct mountings *mountings_find(struct arena *arena, struct model *m, const struct skeleton *f)
+static struct setter setter_of(struct arena *arena, struct model *m, const struct skeleton *f)
 {
     struct code *c = &m->code;
+    return (struct setter){.m = m,
+                           .f = f,
+                           .z = {.first_gang = code_length(c, SET_BOX_SPACE_FIRST_GANG_WIDTH, 0),
+                                 .gang = code_length(c, SET_BOX_SPACE_GANG_WIDTH, 0),
+                                 .round = code_length(c, SET_BOX_SPACE_ROUND_WIDTH, 0),
+                                 .panel = code_length(c, SET_BOX_SPACE_PANEL_WIDTH, 0),
+                                 .box_height = code_length(c, SET_BOX_SPACE_BOX_HEIGHT, 0),
+                                 .panel_height = code_length(c, SET_BOX_SPACE_PANEL_HEIGHT, 0),
+                                 .reach = code_length(c, SET_BOX_SPACE_NAIL_REACH, 0)},
+                           .boxes = neighbours_new(arena),
+                           .panels = neighbours_new(arena)};
+}
+
+struct mountings *mountings_find(struct arena *arena, struct model *m, const struct skeleton *f)
+{
     struct arena scratch = {.out_of_memory = arena->out_of_memory};
-    struct setter s = {.m = m,
-                       .f = f,
-                       .z = {.first_gang = code_length(c, SET_BOX_SPACE_FIRST_GANG_WIDTH, 0),
-                             .gang = code_length(c, SET_BOX_SPACE_GANG_WIDTH, 0),
-                             .round = code_length(c, SET_BOX_SPACE_ROUND_WIDTH, 0),
-                             .panel = code_length(c, SET_BOX_SPACE_PANEL_WIDTH, 0),
-                             .box_height = code_length(c, SET_BOX_SPACE_BOX_HEIGHT, 0),
-                             .panel_height = code_length(c, SET_BOX_SPACE_PANEL_HEIGHT, 0),
-                             .reach = code_length(c, SET_BOX_SPACE_NAIL_REACH, 0)},
-                       .boxes = neighbours_new(&scratch),
-                       .panels = neighbours_new(&scratch)};
+    struct setter s = setter_of(&scratch, m, f);
     struct mountings *mountings = arena_new(arena, struct mountings);
     mountings->of_box = arena_array(arena, struct mounting, m->boxes.n + 1);
     mountings->of_panel = arena_array(arena, struct mounting, m->panels.n + 1);
@@ -436,4 +441,126 @@ struct mountings *mountings_find(struct arena *arena, struct model *m, const str
 const struct mounting *mounting_of_end(const struct mountings *mountings, struct end e)
 {
     return e.box ? &mountings->of_box[e.box->id] : &mountings->of_panel[e.panel->id];
+}
+
+/* --- where one more would stand ----------------------------------------------------------- */
+
+struct free_places {
+    struct setter s;
+};
+
+struct free_places *mountings_free(struct arena *arena, struct model *m, const struct skeleton *f,
+                                   const struct mountings *mountings)
+{
+    struct free_places *free = arena_new(arena, struct free_places);
+    struct occupant o;
+    free->s = setter_of(arena, m, f);
+    for (uint32_t i = 0; i < m->boxes.n; i++)
+        if (occupies(&free->s, m->boxes.at[i], &mountings->of_box[i], &o))
+            neighbours_add(free->s.boxes, &o);
+    for (uint32_t i = 0; i < m->panels.n; i++) {
+        const struct panel *p = m->panels.at[i];
+        const struct place *at = &mountings->of_panel[i].place;
+        const struct face *face = p->room ? face_of(&free->s, p->room, at) : NULL;
+        if (face)
+            neighbours_add(free->s.panels,
+                           &(struct occupant){.group = face->line,
+                                              .at = face->forward ? face->lo + at->from_left
+                                                                  : face->hi - at->from_left,
+                                              .across = at->at.z,
+                                              .width = free->s.z.panel,
+                                              .height = free->s.z.panel_height});
+    }
+    return free;
+}
+
+struct place mountings_place(const struct room *room, uint32_t wall, length from_left, length up)
+{
+    const struct wall *w = &room->walls[wall];
+    double share = w->length ? (double)from_left / (double)w->length : 0;
+    return (struct place){
+        .known = true,
+        .where = ON_WALL,
+        .wall = wall,
+        .from_left = from_left,
+        .up = up,
+        .up_written = true,
+        .at = {w->left.x + (length)llround(share * (double)(w->right.x - w->left.x)),
+               w->left.y + (length)llround(share * (double)(w->right.y - w->left.y)),
+               (room->level ? room->level->floor : 0) + up}};
+}
+
+/* Whether a box of one gang may stand there: as it is written, on no opening and on nothing that
+ * stands already, whole within its wall, against a stud where studs hold it. */
+static bool may_stand(const struct setter *s, struct room *room, const struct place *p)
+{
+    struct box b = {.gangs = 1, .room = room, .place = *p};
+    struct mounting mounting;
+    struct occupant o;
+    set_box(s, &b, &mounting, SET_AGAINST);
+    const struct face *face = face_of(s, room, p);
+    length half = mounting.width / 2, l = room->walls[p->wall].length;
+    if (!face || p->from_left < half || p->from_left > l - half ||
+        !occupies(s, &b, &mounting, &o) || is_taken(s, &o) || mounting.moved)
+        return false;
+    const struct line *line = &s->f->lines[face->line];
+    const struct rough_opening *r = frame_opening_from(s->f, line, o.at - half);
+    if (r && r->lo < o.at + half && p->up + s->z.box_height / 2 > r->sill &&
+        p->up - s->z.box_height / 2 < r->top)
+        return false;
+    return mounting.stand == STAND_BESIDE ||
+           (mounting.stand == STAND_FREE && (!line->stud_count || !is_held_by_wood(s->m, &b)));
+}
+
+/* The eighths of an inch next to a place where a box may stand; negative where it may at none. */
+static length eighth_at(const struct setter *s, struct room *room, uint32_t wall, length from_left,
+                        length up)
+{
+    length near = length_eighths(from_left);
+    const length tries[] = {near, near + EIGHTH, near - EIGHTH};
+    for (size_t i = 0; i < sizeof tries / sizeof *tries; i++) {
+        struct place p = mountings_place(room, wall, tries[i], up);
+        if (may_stand(s, room, &p))
+            return tries[i];
+    }
+    return -1;
+}
+
+/* Beside each stud of the wall, on both of its sides. */
+static void beside_studs(struct arena *arena, const struct setter *s, struct room *room,
+                         const struct face *face, length up, place_list *out)
+{
+    const struct line *l = &s->f->lines[face->line];
+    length half = s->z.first_gang / 2;
+    for (uint32_t i = frame_studs_before(s->f, l, face->lo, false); i < l->stud_count; i++) {
+        const struct upright *u = &s->f->studs[l->first_stud + i];
+        if (u->at > face->hi)
+            break;
+        for (int side = -1; side <= 1; side += 2) {
+            length at = frame_from_left_of(face, u->at + side * (frame_half_stud(u) + half));
+            at = eighth_at(s, room, face->wall, at, up);
+            if (at >= 0)
+                *vec_push(arena, out) = mountings_place(room, face->wall, at, up);
+        }
+    }
+}
+
+void mountings_places(struct arena *arena, const struct free_places *free, struct room *room,
+                      uint32_t wall, length up, place_list *out)
+{
+    const struct setter *s = &free->s;
+    struct place p = mountings_place(room, wall, 0, up);
+    const struct face *face = face_of(s, room, &p);
+    struct box b = {.gangs = 1, .room = room, .place = p};
+    if (!face || !room->level)
+        return;
+    if (s->f->lines[face->line].stud_count && is_held_by_wood(s->m, &b)) {
+        beside_studs(arena, s, room, face, up, out);
+        return;
+    }
+    for (length at = INCH; at < room->walls[wall].length; at += INCH) {
+        p = mountings_place(room, wall, at, up);
+        if (may_stand(s, room, &p))
+            *vec_push(arena, out) = p;
+    }
 }

@@ -4,12 +4,13 @@
 #ifndef STUDBAY_FRAMING_MOUNTINGS_H
 #define STUDBAY_FRAMING_MOUNTINGS_H
 
+#include "base/arena.h"
 #include "facts/boxes.h"
 #include "model/place.h"
 #include "model/power.h"
 
-struct arena;
 struct model;
+struct room;
 struct skeleton;
 struct upright;
 
@@ -36,6 +37,23 @@ struct mountings {
  * box of a written type cannot hold to stays where it is written too, to be found (box-mount).
  * Widths are the library's: table box-space. */
 struct mountings *mountings_find(struct arena *arena, struct model *m, const struct skeleton *f);
+
+/* What is free beside what stands: asked for a box of one gang whose type is still to be chosen.
+ * Reads the model while it lives. */
+struct free_places;
+typedef VEC(struct place) place_list;
+
+struct free_places *mountings_free(struct arena *arena, struct model *m, const struct skeleton *f,
+                                   const struct mountings *mountings);
+
+/* The places of a wall at a height where such a box may stand: against the sides of its studs, to
+ * an eighth of an inch, clear of openings, corners and what stands there; where no stud holds it,
+ * on concrete or in the weather, at each whole inch. */
+void mountings_places(struct arena *arena, const struct free_places *free, struct room *room,
+                      uint32_t wall, length up, place_list *out);
+
+/* A place on a wall, so far from its left end and from the floor. */
+struct place mountings_place(const struct room *room, uint32_t wall, length from_left, length up);
 
 const struct mounting *mounting_of_end(const struct mountings *mountings, struct end e);
 

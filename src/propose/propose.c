@@ -23,3 +23,8 @@ struct editing propose_edits(struct proposal *out)
 {
     return (struct editing){out->arena, &out->edits};
 }
+
+bool propose_is_unfed(const struct finding *f)
+{
+    return !strcmp(f->rule->name, "unfed-box") || !strcmp(f->rule->name, "served-not-run");
+}

@@ -51,6 +51,9 @@ extern const uint32_t propose_count;
 /* The one of that name, or NULL. */
 const struct proposal_def *propose_named(const char *name);
 
+/* Whether a finding says no more than that nothing feeds a box yet. */
+bool propose_is_unfed(const struct finding *f);
+
 /* Add a sentence, which is kept in the arena of the proposal; the last refuses, and is false. */
 #define propose_tell(out, ...)                                                                     \
     (void)(*vec_push((out)->arena, &(out)->told) = arena_printf((out)->arena, __VA_ARGS__))

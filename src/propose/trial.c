@@ -91,3 +91,13 @@ const struct finding *trial_new_error(const struct compilation *before,
     }
     return NULL;
 }
+
+bool trial_has_finding(const struct compilation *c, const struct finding *f)
+{
+    uint64_t key = trial_finding_key(f);
+    for (uint32_t i = 0; i < c->diag.findings.n; i++)
+        if (c->diag.findings.at[i].rule == f->rule &&
+            trial_finding_key(&c->diag.findings.at[i]) == key)
+            return true;
+    return false;
+}

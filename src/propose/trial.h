@@ -34,8 +34,10 @@ void trial_free(struct trial *t);
 const struct finding *trial_new_error(const struct compilation *before,
                                       const struct compilation *after);
 
-/* A finding by its rule, words and thing: alike for those that say the same. */
+/* A finding by its rule, words and thing: alike for those that say the same. Whether a compilation
+ * has one that does. */
 uint64_t trial_finding_key(const struct finding *f);
+bool trial_has_finding(const struct compilation *c, const struct finding *f);
 
 /* How many findings of a compilation that are not waived have that key. */
 uint32_t trial_count_like(const struct compilation *c, uint64_t key);

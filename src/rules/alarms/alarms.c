@@ -3,6 +3,7 @@
 #include "facts/rooms.h"
 #include "model/site.h"
 #include "resolve/value.h"
+#include "rules/alarms/alarms.h"
 #include "rules/mends.h"
 #include "rules/geometry/openings.h"
 #include "rules/dwelling.h"
@@ -173,18 +174,34 @@ static bool has_alarm_near(const struct home *d, const struct room *bedroom, boo
     return false;
 }
 
-/* One finding for all bedrooms that have none near, as one alarm may serve them. */
-static void check_near(const struct home *d, const struct rule *rule, const char *what, bool smoke)
+static void add_missing(const struct home *d, alarm_asked_list *out, struct alarm_asked a)
 {
-    struct model *m = d->c->model;
-    struct finding *f = NULL;
+    a.home = d;
+    *vec_push(d->c->model->arena, out) = a;
+}
+
+static void missing_near(const struct home *d, const struct rule *rule, bool smoke,
+                         alarm_asked_list *out)
+{
     for (uint32_t i = 0; i < d->bedrooms.n && !d->unplaced; i++) {
         const struct room *room = d->bedrooms.at[i];
         if (map_find(&d->in_doubt, 0, room->level) || !facts_known(room, ITS_FIXED))
             continue;
-        diag_looked(m->diag, rule);
-        if (has_alarm_near(d, room, smoke))
-            continue;
+        diag_looked(d->c->model->diag, rule);
+        if (!has_alarm_near(d, room, smoke))
+            add_missing(d, out,
+                        (struct alarm_asked){.where = ALARM_NEAR, .smoke = smoke, .room = room});
+    }
+}
+
+/* One finding for all bedrooms that have none near, as one alarm may serve them. */
+static void say_near(const struct home *d, const struct rule *rule, const char *what,
+                     const alarm_asked_list *missing)
+{
+    struct model *m = d->c->model;
+    struct finding *f = NULL;
+    for (uint32_t i = 0; i < missing->n; i++) {
+        const struct room *room = missing->at[i].room;
         if (f) {
             diag_note(m->diag, f, node_name_span(room->node), "nor outside %s", room->title);
             continue;
@@ -201,20 +218,25 @@ static void check_near(const struct home *d, const struct rule *rule, const char
 RULE(smoke_alarm, "smoke-alarm", ERROR, FIRM,
      "smoke alarms hang where people sleep, outside it and on every storey");
 
-static void check_in_bedrooms(const struct home *d)
+static void missing_in_bedrooms(const struct home *d, alarm_asked_list *out)
 {
     for (uint32_t i = 0; i < d->bedrooms.n; i++) {
         const struct room *room = d->bedrooms.at[i];
         if (!facts_known(room, ITS_BOXES | ITS_DEVICES))
             continue;
         looked(d->c, smoke_alarm);
-        if (has_alarm_in(d, room, true))
-            continue;
-        struct finding *f = room_finding(d->c, &rule_smoke_alarm, room,
-                                         "%s is a place to sleep and has no smoke alarm",
-                                         address_of_room(d->c->model->arena, room, true));
-        diag_mend(d->c->model->diag, f, "box A1 overhead at EAST, NORTH { smoke-alarm }");
+        if (!has_alarm_in(d, room, true))
+            add_missing(d, out,
+                        (struct alarm_asked){.where = ALARM_IN, .smoke = true, .room = room});
     }
+}
+
+static void say_in_bedroom(const struct home *d, const struct alarm_asked *a)
+{
+    struct finding *f = room_finding(d->c, &rule_smoke_alarm, a->room,
+                                     "%s is a place to sleep and has no smoke alarm",
+                                     address_of_room(d->c->model->arena, a->room, true));
+    diag_mend(d->c->model->diag, f, "box A1 overhead at EAST, NORTH { smoke-alarm }");
 }
 
 /* Whether a door stands between rooms of two storeys. */
@@ -252,7 +274,7 @@ static bool served_from_above(const struct home *d, const struct map *alarmed,
 
 /* Every storey that has a room of the dwelling which counts; the first such room bears the finding.
  */
-static void check_storeys(const struct home *d)
+static void missing_on_storeys(const struct home *d, alarm_asked_list *out)
 {
     struct model *m = d->c->model;
     struct map alarmed = {0}, told = {0};
@@ -268,12 +290,18 @@ static void check_storeys(const struct home *d)
             room->existing || room_used_as(m, room, LIST_STOREY_WITHOUT_ALARM))
             continue;
         map_file(m->arena, &told, 0, room->level, (void *)(uintptr_t)d);
-        if (served_from_above(d, &alarmed, room->level))
-            continue;
-        struct finding *f = room_finding(d->c, &rule_smoke_alarm, room,
-                                         "storey %s has no smoke alarm", room->level->name);
-        diag_mend(m->diag, f, "a smoke alarm on this storey, by the stair");
+        if (!served_from_above(d, &alarmed, room->level))
+            add_missing(
+                d, out,
+                (struct alarm_asked){.where = ALARM_ON_STOREY, .smoke = true, .room = room});
     }
+}
+
+static void say_on_storey(const struct home *d, const struct alarm_asked *a)
+{
+    struct finding *f = room_finding(d->c, &rule_smoke_alarm, a->room,
+                                     "storey %s has no smoke alarm", a->room->level->name);
+    diag_mend(d->c->model->diag, f, "a smoke alarm on this storey, by the stair");
 }
 
 static bool has_smoke_alarm(const struct home *d, const struct room *room)
@@ -285,28 +313,40 @@ static bool has_smoke_alarm(const struct home *d, const struct room *room)
 }
 
 /* Smoke gathers under the higher ceiling before it reaches the hall: both want an alarm. */
-static void check_step(const struct home *d, const struct room *hall, const struct room *high)
+static void missing_at_step(const struct home *d, const struct room *hall, const struct room *high,
+                            alarm_asked_list *out)
 {
     const struct room *both[] = {high, hall};
     for (size_t i = 0; i < sizeof both / sizeof *both; i++) {
         if (!facts_known(both[i], ITS_BOXES | ITS_DEVICES))
             continue;
         looked(d->c, smoke_alarm);
-        if (has_smoke_alarm(d, both[i]))
-            continue;
-        struct arena *arena = d->c->model->arena;
-        struct finding *f = room_finding(
-            d->c, &rule_smoke_alarm, both[i],
-            "%s has no smoke alarm: the ceiling of %s is %s higher than that of the hall %s, which "
-            "is open to it and serves bedrooms",
-            address_of_room(arena, both[i], true), address_of_room(arena, high, true),
-            rules_feet(d->c, high->ceiling - hall->ceiling), address_of_room(arena, hall, true));
-        diag_mend(d->c->model->diag, f, "a smoke alarm in each of the two");
+        if (!has_smoke_alarm(d, both[i]))
+            add_missing(d, out,
+                        (struct alarm_asked){.where = ALARM_AT_STEP,
+                                             .smoke = true,
+                                             .room = both[i],
+                                             .hall = hall,
+                                             .high = high});
     }
 }
 
+static void say_at_step(const struct home *d, const struct alarm_asked *a)
+{
+    struct arena *arena = d->c->model->arena;
+    struct finding *f = room_finding(
+        d->c, &rule_smoke_alarm, a->room,
+        "%s has no smoke alarm: the ceiling of %s is %s higher than that of the hall %s, which "
+        "is open to it and serves bedrooms",
+        address_of_room(arena, a->room, true), address_of_room(arena, a->high, true),
+        rules_feet(d->c, a->high->ceiling - a->hall->ceiling),
+        address_of_room(arena, a->hall, true));
+    diag_mend(d->c->model->diag, f, "a smoke alarm in each of the two");
+}
+
 /* The rooms that lie open to a hall, each once. */
-static void check_hall_steps(const struct home *d, const struct room *hall, length step)
+static void missing_at_hall(const struct home *d, const struct room *hall, length step,
+                            alarm_asked_list *out)
 {
     const opening_list *openings = &d->c->openings->of_room[hall->id];
     struct map told = {0};
@@ -317,12 +357,12 @@ static void check_hall_steps(const struct home *d, const struct room *hall, leng
             map_find(&told, 0, x->to))
             continue;
         map_file(d->c->model->arena, &told, 0, x->to, (void *)(uintptr_t)d);
-        check_step(d, hall, x->to);
+        missing_at_step(d, hall, x->to, out);
     }
 }
 
 /* The halls that the doors of bedrooms lead to. */
-static void check_steps(const struct home *d)
+static void missing_at_steps(const struct home *d, alarm_asked_list *out)
 {
     length step = code_length(&d->c->model->code, SET_SMOKE_ALARM_STOREYS_CEILING_STEP, 0);
     struct map seen = {0};
@@ -334,23 +374,38 @@ static void check_steps(const struct home *d)
                 !room_used_as(d->c->model, hall, LIST_HALLWAYS))
                 continue;
             map_file(d->c->model->arena, &seen, 0, hall, (void *)(uintptr_t)d);
-            check_hall_steps(d, hall, step);
+            missing_at_hall(d, hall, step, out);
         }
     }
+}
+
+static void missing_smoke(const struct home *d, alarm_asked_list *near, alarm_asked_list *others)
+{
+    missing_at_steps(d, others);
+    if (asked(d->c, COL_SMOKE_ALARMS_WHERE, "sleeping-room"))
+        missing_in_bedrooms(d, others);
+    if (asked(d->c, COL_SMOKE_ALARMS_WHERE, "sleeping-area"))
+        missing_near(d, &rule_smoke_alarm, true, near);
+    if (asked(d->c, COL_SMOKE_ALARMS_WHERE, "story"))
+        missing_on_storeys(d, others);
 }
 
 static void check_smoke(const struct dwelling *dwelling)
 {
     struct home home, *d = &home;
+    alarm_asked_list near = {0}, others = {0};
     if (!home_of(dwelling, d))
         return;
-    check_steps(d);
-    if (asked(d->c, COL_SMOKE_ALARMS_WHERE, "sleeping-room"))
-        check_in_bedrooms(d);
-    if (asked(d->c, COL_SMOKE_ALARMS_WHERE, "sleeping-area"))
-        check_near(d, &rule_smoke_alarm, "smoke", true);
-    if (asked(d->c, COL_SMOKE_ALARMS_WHERE, "story"))
-        check_storeys(d);
+    missing_smoke(d, &near, &others);
+    for (uint32_t i = 0; i < others.n; i++)
+        if (others.at[i].where == ALARM_AT_STEP)
+            say_at_step(d, &others.at[i]);
+        else if (others.at[i].where == ALARM_IN)
+            say_in_bedroom(d, &others.at[i]);
+    say_near(d, &rule_smoke_alarm, "smoke", &near);
+    for (uint32_t i = 0; i < others.n; i++)
+        if (others.at[i].where == ALARM_ON_STOREY)
+            say_on_storey(d, &others.at[i]);
 }
 CHECK(smoke_alarm, .dwelling = check_smoke);
 
@@ -379,36 +434,82 @@ static const struct device *burner_of(const struct checked *c, const struct room
 RULE(carbon_monoxide_alarm, "carbon-monoxide-alarm", ERROR, FIRM,
      "a carbon monoxide alarm hangs near every place to sleep where fuel is burnt");
 
-static void check_monoxide(const struct dwelling *dwelling)
+static void missing_by_fuel(const struct home *d, alarm_asked_list *out)
 {
-    struct home home, *d = &home;
-    if (!home_of(dwelling, d))
-        return;
-    struct model *m = d->c->model;
-    if (!d->burns)
-        return;
-    if (asked(d->c, COL_CARBON_MONOXIDE_ALARMS_WHERE, "sleeping-area"))
-        check_near(d, &rule_carbon_monoxide_alarm, "carbon monoxide", false);
-    for (uint32_t i = 0; i < d->bedrooms.n &&
-                         asked(d->c, COL_CARBON_MONOXIDE_ALARMS_WHERE, "sleeping-room-with-fuel");
-         i++) {
+    for (uint32_t i = 0; i < d->bedrooms.n; i++) {
         const struct room *room = d->bedrooms.at[i];
         const struct device *burner = burner_of(d->c, room);
         if (!burner || !facts_known(room, ITS_BOXES))
             continue;
         looked(d->c, carbon_monoxide_alarm);
-        if (has_alarm_in(d, room, false))
-            continue;
-        const char *words = arena_printf(
-            m->arena,
-            "the %s in %s burns fuel, and %s has no carbon monoxide alarm to wake who sleeps there",
-            burner->def->name, address_of_box(m->arena, burner->box, true),
-            address_of_room(m->arena, room, true));
-        struct finding *f = room_finding(d->c, &rule_carbon_monoxide_alarm, room, "%s", words);
-        diag_mend(m->diag, f, "a co-alarm or smoke-co-alarm in it");
+        if (!has_alarm_in(d, room, false))
+            add_missing(d, out,
+                        (struct alarm_asked){.where = ALARM_IN, .room = room, .burner = burner});
     }
 }
+
+static void say_by_fuel(const struct home *d, const struct alarm_asked *a)
+{
+    struct model *m = d->c->model;
+    const char *words = arena_printf(
+        m->arena,
+        "the %s in %s burns fuel, and %s has no carbon monoxide alarm to wake who sleeps there",
+        a->burner->def->name, address_of_box(m->arena, a->burner->box, true),
+        address_of_room(m->arena, a->room, true));
+    struct finding *f = room_finding(d->c, &rule_carbon_monoxide_alarm, a->room, "%s", words);
+    diag_mend(m->diag, f, "a co-alarm or smoke-co-alarm in it");
+}
+
+static void missing_monoxide(const struct home *d, alarm_asked_list *near, alarm_asked_list *others)
+{
+    if (!d->burns)
+        return;
+    if (asked(d->c, COL_CARBON_MONOXIDE_ALARMS_WHERE, "sleeping-area"))
+        missing_near(d, &rule_carbon_monoxide_alarm, false, near);
+    if (asked(d->c, COL_CARBON_MONOXIDE_ALARMS_WHERE, "sleeping-room-with-fuel"))
+        missing_by_fuel(d, others);
+}
+
+static void check_monoxide(const struct dwelling *dwelling)
+{
+    struct home home, *d = &home;
+    alarm_asked_list near = {0}, others = {0};
+    if (!home_of(dwelling, d))
+        return;
+    missing_monoxide(d, &near, &others);
+    say_near(d, &rule_carbon_monoxide_alarm, "carbon monoxide", &near);
+    for (uint32_t i = 0; i < others.n; i++)
+        say_by_fuel(d, &others.at[i]);
+}
 CHECK(carbon_monoxide_alarm, .dwelling = check_monoxide);
+
+/* --- for who places them ------------------------------------------------------------------ */
+
+bool alarms_missing(const struct dwelling *dwelling, alarm_asked_list *out)
+{
+    struct home *d = arena_new(dwelling->c->model->arena, struct home);
+    if (!home_of(dwelling, d))
+        return false;
+    missing_smoke(d, out, out);
+    missing_monoxide(d, out, out);
+    return out->n > 0;
+}
+
+bool alarms_serves(const struct alarm_asked *a, const struct box *box)
+{
+    switch (a->where) {
+    case ALARM_IN:
+        return box->room == a->room && in_sleeping_place(box);
+    case ALARM_NEAR:
+        return is_outside(a->home, a->room, box,
+                          length_feet(code_length(&a->home->c->model->code,
+                                                  SET_ALARM_DISTANCES_OUTSIDE_SLEEPING, 0)));
+    case ALARM_ON_STOREY:
+        return box->room->level == a->room->level;
+    default:
+        return box->room == a->room;
+    }
+}
 
 /* --- how they are wired ------------------------------------------------------------------- */
 
@@ -586,11 +687,11 @@ static bool has_better_place(const struct checked *c, const struct box *box, dou
 
 /* How far from cooking an alarm of this type keeps; `sure`: the plan says its type, or every type
  * keeps it. */
-static double cooking_distance(const struct checked *c, const struct device *alarm, double cooking,
-                               bool *sure)
+static double cooking_distance(const struct checked *c, const struct device_def *def,
+                               double cooking, bool *sure)
 {
     struct model *m = c->model;
-    const char *row = facts_device_key(m, alarm->def, TABLE_ALARM_DISTANCES);
+    const char *row = facts_device_key(m, def, TABLE_ALARM_DISTANCES);
     length of_type = code_cell_length(&m->code, COL_ALARM_DISTANCES_COOKING, row, -1);
     double least = length_feet(code_length(&m->code, SET_ALARM_DISTANCES_COOKING, 0));
     *sure = of_type >= 0 || cooking < least;
@@ -606,6 +707,59 @@ RULE(alarm_too_near, "alarm-too-near", ERROR, FIRM,
 
 BLIND_SPOT(alarm_battery, alarm_too_near, "the type and battery of the alarm in", "");
 
+/* How near an alarm of a type is, in feet, and how far off it should be. */
+struct nearness {
+    double bath, door, cooking, wanted;
+    bool sure; /* the plan says its type, or every type keeps away so far */
+};
+
+static struct nearness nearness_of(const struct checked *c, const struct box *box,
+                                   const struct device_def *def)
+{
+    struct nearness n = {
+        .bath = way_to_bath_door(c, box),
+        .door = length_feet(code_length(&c->model->code, SET_ALARM_DISTANCES_BATH_DOOR, 0)),
+        .cooking = way_to_cooking(c, box)};
+    n.wanted = cooking_distance(c, def, n.cooking, &n.sure);
+    return n;
+}
+
+static bool is_by_bath(const struct checked *c, const struct box *box, const struct nearness *n)
+{
+    return n->bath >= 0 && n->bath < n->door && has_better_place(c, box, n->door);
+}
+
+static bool is_by_cooking(const struct nearness *n)
+{
+    return n->cooking >= 0 && n->cooking < n->wanted;
+}
+
+bool alarms_keeps_away(const struct checked *c, const struct box *box, const struct device_def *def)
+{
+    struct nearness n = nearness_of(c, box, def);
+    return !facts_device_in_list(c->model, def, LIST_SMOKE_ALARM_DEVICES) ||
+           (!is_by_bath(c, box, &n) && !is_by_cooking(&n));
+}
+
+static void say_by_cooking(const struct checked *c, const struct box *box, const char *who,
+                           const struct nearness *n)
+{
+    struct model *m = c->model;
+    const char *words =
+        arena_printf(m->arena, "%s %s from where one cooks; %s is wanted%s", who,
+                     facts_feet_words(m->arena, n->cooking), facts_feet_words(m->arena, n->wanted),
+                     n->sure ? "" : " unless it is photoelectric");
+    struct finding *f = box_finding(c, &rule_alarm_too_near, box, "%s", words);
+    const char *article = code_row_article(&m->code, COL_ALARM_ARTICLES_ARTICLE, "cooking");
+    if (article && m->code.residential)
+        f->article = arena_printf(m->arena, "%s %s", m->code.residential->label, article);
+    if (!n->sure)
+        f->severity = NOTE;
+    diag_mend(m->diag, f,
+              n->sure ? "move it away, where it still serves its place"
+                      : "move it away, or write 'smoke-alarm-photoelectric'");
+}
+
 static void check_distance(const struct checked *c, const struct device *alarm)
 {
     struct model *m = c->model;
@@ -616,34 +770,17 @@ static void check_distance(const struct checked *c, const struct device *alarm)
         !facts_device_in_list(c->model, alarm->def, LIST_SMOKE_ALARM_DEVICES))
         return;
     looked(c, alarm_too_near);
-    double bath = way_to_bath_door(c, box), cooking = way_to_cooking(c, box);
-    double door = length_feet(code_length(&m->code, SET_ALARM_DISTANCES_BATH_DOOR, 0));
+    struct nearness n = nearness_of(c, box, alarm->def);
     const char *who = arena_printf(m->arena, "the %s in %s hangs", alarm->def->name,
                                    address_of_box(m->arena, box, true));
-    if (bath >= 0 && bath < door && has_better_place(c, box, door)) {
+    if (is_by_bath(c, box, &n)) {
         const char *words = arena_printf(
             m->arena, "%s %s from the door of a room with a tub or shower; %s is wanted", who,
-            facts_feet_words(m->arena, bath), facts_feet_words(m->arena, door));
+            facts_feet_words(m->arena, n.bath), facts_feet_words(m->arena, n.door));
         struct finding *f = box_finding(c, &rule_alarm_too_near, box, "%s", words);
         diag_mend(m->diag, f, "move it away, where it still serves its place");
-        return;
+    } else if (is_by_cooking(&n)) {
+        say_by_cooking(c, box, who, &n);
     }
-    bool sure;
-    double wanted = cooking_distance(c, alarm, cooking, &sure);
-    if (cooking < 0 || cooking >= wanted)
-        return;
-    const char *words =
-        arena_printf(m->arena, "%s %s from where one cooks; %s is wanted%s", who,
-                     facts_feet_words(m->arena, cooking), facts_feet_words(m->arena, wanted),
-                     sure ? "" : " unless it is photoelectric");
-    struct finding *f = box_finding(c, &rule_alarm_too_near, box, "%s", words);
-    const char *article = code_row_article(&m->code, COL_ALARM_ARTICLES_ARTICLE, "cooking");
-    if (article && m->code.residential)
-        f->article = arena_printf(m->arena, "%s %s", m->code.residential->label, article);
-    if (!sure)
-        f->severity = NOTE;
-    diag_mend(m->diag, f,
-              sure ? "move it away, where it still serves its place"
-                   : "move it away, or write 'smoke-alarm-photoelectric'");
 }
 CHECK(alarm_too_near, .device = {check_distance, ITS_BOXES, NEW_WORK});

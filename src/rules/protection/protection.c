@@ -68,10 +68,8 @@ static const char *out_of_reach(const struct checked *c, const struct box *box)
 
 /* --- gfci-missing ------------------------------------------------------------------------- */
 
-/* A receptacle that a protecting device may stand in place of: of 120 V, not split, within reach.
- * Where it is to protect what comes after it, always live too. */
-static const struct device *exchangeable(const struct checked *c, const struct box *box,
-                                         const struct circuit *circuit, bool onward)
+const struct device *rules_exchangeable(const struct checked *c, const struct box *box,
+                                        const struct circuit *circuit, bool onward)
 {
     for (uint32_t i = 0; i < box->device_count && !out_of_reach(c, box); i++) {
         const struct device *d = box->devices[i];
@@ -100,7 +98,8 @@ static const struct box *box_before(const struct checked *c, struct map *filed,
             found = known == &nothing ? NULL : known;
             break;
         }
-        if (up && (exchangeable(c, up, circuit, true) || wiring_protector_in_box(up, circuit))) {
+        if (up &&
+            (rules_exchangeable(c, up, circuit, true) || wiring_protector_in_box(up, circuit))) {
             found = up;
             break;
         }
@@ -156,7 +155,7 @@ static void mend_gfci(const struct checked *c, struct map *filed, struct finding
     const struct box *up =
         part->volts == m->volts && !circuit->multiwire ? box_before(c, filed, circuit, box) : NULL;
     const char *onward = up ? onward_words(c, up, circuit) : NULL;
-    bool here = part->volts == m->volts && exchangeable(c, box, circuit, false);
+    bool here = part->volts == m->volts && rules_exchangeable(c, box, circuit, false);
     if (here && up)
         diag_mend(m->diag, f, "a GFCI receptacle here, %s, or %s", onward, breaker);
     else if (here)
@@ -195,6 +194,11 @@ static bool doubtful_before(const struct checked *c, const struct circuit *circu
     while (up && facts_known(up, ITS_TEXT))
         up = wiring_box_up(c->protected, circuit, up);
     return up != NULL;
+}
+
+bool rules_lacks_gfci(const struct checked *c, const struct part *part)
+{
+    return lacks_gfci(c, part) && !doubtful_before(c, part->circuit, part->device->box);
 }
 
 RULE(gfci_missing, "gfci-missing", ERROR, FIRM,
@@ -293,7 +297,7 @@ static void mend_circuit_gfci(const struct checked *c, struct map *filed, struct
         diag_mend(m->diag, f, "%s, or %s", onward_words(c, first, circuit), breaker);
     else if (up && wiring_protector_in_box(up, circuit))
         diag_mend(m->diag, f, "%s, or %s", onward_words(c, up, circuit), breaker);
-    else if (first && exchangeable(c, first, circuit, true))
+    else if (first && rules_exchangeable(c, first, circuit, true))
         diag_mend(m->diag, f, "%s, or a GFCI receptacle with 'onward' in %s", breaker,
                   address_of_box(m->arena, first, true));
     else
@@ -347,7 +351,7 @@ static void file_unguarded(const struct checked *c, unguarded_list *of_circuit,
             const struct part *part = &d->parts[k];
             if (asks_gfci(c, part))
                 looked(c, gfci_missing);
-            if (!lacks_gfci(c, part) || doubtful_before(c, part->circuit, box))
+            if (!rules_lacks_gfci(c, part))
                 continue;
             unguarded_list *list = &of_circuit[part->circuit->id];
             if (!list->n || list->at[list->n - 1].box != box)
