@@ -331,10 +331,40 @@ static void offer_ends(struct completing *c)
     offer_panels(c);
 }
 
-static void offer_walls(struct completing *c)
+/* The room in whose block the place stands, as it was compiled last; NULL: in none. */
+static const struct room *room_around(struct completing *c)
+{
+    const struct model *m = model_of(c);
+    const struct node *n = c->form->file ? form_node_at(c->form, c->expect.first) : NULL;
+    while (n && n->form != F_ROOM)
+        n = n->parent;
+    const char *name = n ? node_name(n, 0) : NULL;
+    for (uint32_t i = 0; m && name && i < m->rooms.n; i++)
+        if (!strcmp(m->rooms.at[i]->name, name))
+            return m->rooms.at[i];
+    return NULL;
+}
+
+/* The room that the words right before the place name; NULL: they name none. */
+static const struct room *room_just_named(struct completing *c)
+{
+    const struct source *source = c->form->source;
+    uint32_t first = c->expect.before;
+    if (first <= c->expect.first)
+        return NULL;
+    for (first--; first > c->expect.first + 1 && source->tokens[first - 1].kind == T_DOT;)
+        first -= 2;
+    return room_named(c, first, c->expect.before);
+}
+
+/* Walls of a room that is drawn have names of their own. */
+static void offer_walls(struct completing *c, const struct room *room)
 {
     static const char *const sides[] = {"north", "east", "south", "west"};
-    for (size_t i = 0; i < sizeof sides / sizeof *sides; i++)
+    for (uint32_t i = 0; room && i < room->wall_count; i++)
+        if (room->walls[i].written)
+            offer_name(c, room->walls[i].written, "wall", ITEM_VALUE, 'b');
+    for (size_t i = 0; !(room && room->wall_count) && i < sizeof sides / sizeof *sides; i++)
         offer_name(c, sides[i], "wall", ITEM_VALUE, 'b');
 }
 
@@ -412,8 +442,10 @@ static void offer_names(struct completing *c, const struct library *lib, const s
             offer_box_types(c, lib);
         break;
     default:
-        if (f->along_wall || ((e->form == F_BOX || e->form == F_PANEL_IN) && e->place))
-            offer_walls(c);
+        if (e->form == F_PANEL_IN && e->place)
+            offer_walls(c, room_just_named(c));
+        else if (f->along_wall || (e->form == F_BOX && e->place))
+            offer_walls(c, room_around(c));
     }
 }
 
