@@ -162,6 +162,8 @@ static struct node *read_statements(struct compilation *c, struct source *s)
     return file;
 }
 
+static const char outside[] = "leads out of its folder";
+
 /* Why a file may not be read: it lies outside of `root`, a folder without links and with a slash at
  * its end, or it is a pipe or a device, which could be waited for without end. NULL: it may. `real`
  * is where it lies; NULL, with errno set, where there is no such file. */
@@ -171,7 +173,7 @@ static const char *why_barred(const char *root, const char *real)
     if (!real)
         return strerror(errno);
     if (strncmp(real, root, strlen(root)) != 0)
-        return "leads out of its folder";
+        return outside;
     if (stat(real, &st) == 0 && !S_ISREG(st.st_mode) && !S_ISDIR(st.st_mode))
         return "is no plain file";
     return NULL;
@@ -313,6 +315,24 @@ static void splice_includes(struct including *in, struct node *file, const char 
 RULE(include_cycle, "include-cycle", ERROR, FIRM,
      "no file includes itself, directly or round a corner");
 
+/* Whether the name of a file that is not there climbs out of the root, which is told in the same
+ * words as of one that is there: what lies outside is nobody's business. */
+static bool leads_out(const char *root, struct compilation *c, const char *from, const char *name)
+{
+    int why = errno, depth = 0;
+    const char *folder = folder_of(&c->arena, from),
+               *real = resolved(&c->arena, *folder ? folder : ".");
+    size_t n = strlen(root);
+    if (real && strlen(real) >= n) /* that of the file lies below the root */
+        for (const char *p = real + n - 1; *p; p++)
+            depth += *p == '/';
+    for (const char *p = name; *p && depth >= 0; p += strcspn(p, "/"), p += *p == '/')
+        if (strncmp(p, "./", 2) != 0 && *p != '/')
+            depth += !strncmp(p, "../", 3) ? -1 : 1;
+    errno = why;
+    return depth < 0;
+}
+
 /* The statements of the included file, or NULL: it was read before, or it cannot be read. */
 static struct node *include_file(struct including *in, const struct node *n, const char *from)
 {
@@ -327,9 +347,11 @@ static struct node *include_file(struct including *in, const struct node *n, con
     const char *path = arena_printf(&c->arena, "%s%s", folder_of(&c->arena, from), name);
     const char *real = real_path(c, path);
     c->io_failed |= !real && !is_of_path(errno);
-    const char *why = why_barred(in->root, real);
+    const char *why =
+        !real && leads_out(in->root, c, from, name) ? outside : why_barred(in->root, real);
     if (why) {
-        say_barred(c, span, real ? name : path, real, why);
+        bool there = real || why == outside;
+        say_barred(c, span, there ? name : path, there ? name : NULL, why);
         *vec_push(&c->arena, &c->missing) = path;
         return NULL;
     }
@@ -396,6 +418,11 @@ static struct node *read_plan(struct compilation *c, const char *path)
     keep_source(c, s);
     struct including in = {.c = c};
     const char *real = strcmp(path, "-") ? real_path(c, path) : NULL;
+    if (!real && strcmp(path, "-") != 0 && !is_of_path(errno)) {
+        diag_add(&c->diag, &rule_unreadable_file, nowhere, "%s: %s", path, strerror(errno));
+        c->io_failed = true;
+        return NULL;
+    }
     const char *here = real ? NULL : resolved(&c->arena, ".");
     in.root = real ? folder_of(&c->arena, real) : here ? arena_printf(&c->arena, "%s/", here) : "/";
     if (real)

@@ -52,8 +52,9 @@ struct compilation {
     struct arena_pool *pool;       /* the same: what it takes comes from there, and goes back */
     struct mentions *mentions;     /* what each name of the text means; NULL: nobody asked */
     uint32_t read_findings; /* those whose order is no higher were found while the text was read */
-    bool io_failed; /* the named file, its log or the library could not be read, or the machine
-                     * could not read an included one: exit status 2 */
+    bool io_failed;      /* the named file, its log or the library could not be read, or the machine
+                          * could not read an included one: exit status 2 */
+    const char *untried; /* why a trial of edits of it could not be compiled; NULL: each could */
 };
 
 /* What a compilation leaves to the next one of the same plan, with another text: that one comes to

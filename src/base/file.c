@@ -275,6 +275,26 @@ static mode_t new_mode(bool runs)
     return (runs ? 0777 : 0666) & ~mask;
 }
 
+/* Where a new file goes: a link that leads to nothing yet goes on leading there. */
+static bool follow_links(char *at, size_t size, const char *path)
+{
+    enum { MOST_LINKS = 40 };
+    int n = snprintf(at, size, "%s", path);
+    for (int i = 0; i < MOST_LINKS && n < (int)size; i++) {
+        char to[PATH_MAX], here[PATH_MAX];
+        ssize_t len = readlink(at, to, sizeof to - 1);
+        if (len < 0)
+            return true;
+        to[len] = 0;
+        const char *slash = *to == '/' ? NULL : strrchr(at, '/');
+        n = snprintf(here, sizeof here, "%.*s%s", slash ? (int)(slash + 1 - at) : 0, at, to);
+        if (n < (int)sizeof here)
+            n = snprintf(at, size, "%s", here);
+    }
+    errno = n < (int)size ? ELOOP : ENAMETOOLONG;
+    return false;
+}
+
 /* How a file is written. */
 struct manner {
     bool synced, locked, runs;
@@ -288,10 +308,9 @@ static bool begin_whole(struct staged *s, const struct buf *b, const char *path,
     s->lock = -1;
     if (stat(path, &old) != 0) {
         const struct nature n = {.mode = new_mode(how.runs), .is_new = true};
-        int len = snprintf(s->path, sizeof s->path, "%s", path);
-        errno = ENAMETOOLONG;
         s->is_new = true;
-        return len < (int)sizeof s->path && stage(s, b, &n, how.synced, how.locked);
+        return follow_links(s->path, sizeof s->path, path) &&
+               stage(s, b, &n, how.synced, how.locked);
     }
     if (!S_ISREG(old.st_mode))
         return write_through(b, path);

@@ -93,9 +93,9 @@ static void compare_boxes(struct comparison *c)
     table_begin(&c->boxes, c->arena, box_columns, sizeof box_columns / sizeof *box_columns);
     for (uint32_t i = 0; i < c->old->model->boxes.n; i++) {
         struct box *b = c->old->model->boxes.at[i];
-        if (facts_is_built(b->room->unit))
-            map_put(c->arena, &old, 0, (uintptr_t)names_of(&names, view_of_box(c->old, b)->address),
-                    b);
+        const char *name = names_of(&names, view_of_box(c->old, b)->address);
+        if (facts_is_built(b->room->unit) && !map_find(&old, 0, name))
+            map_put(c->arena, &old, 0, (uintptr_t)name, b);
     }
     for (uint32_t i = 0; i < c->now->model->boxes.n; i++) {
         struct box *b = c->now->model->boxes.at[i];
@@ -103,6 +103,8 @@ static void compare_boxes(struct comparison *c)
             continue;
         const char *name = names_of(&names, view_of_box(c->now, b)->address);
         const struct box *was = map_find(&old, 0, name);
+        if (map_find(&kept, 0, name))
+            continue; /* two of one name, which is an error: the first stands for both */
         map_put(c->arena, &kept, 0, (uintptr_t)name, b);
         if (was ? moved(was, b)
                 : is_new_work(b)) /* an old box that moves was misjudged, or is moved */

@@ -1158,6 +1158,52 @@ static void new_files_are_as_the_umask_says(void **state)
     assert_int_equal(status, 0);
 }
 
+/* A link that leads to nothing yet goes on leading there. */
+static void what_a_link_leads_to_is_made(void **state)
+{
+    (void)state;
+    struct stat st;
+    write_file("plan.bay", good);
+    mkdir(in_folder("far"), 0777);
+    assert_int_equal(symlink("far/next", in_folder("first")), 0);
+    assert_int_equal(symlink("panel.txt", in_folder("far/next")), 0);
+    run("report panel $D/plan.bay -o $D/first --format text");
+    assert_int_equal(status, 0);
+    assert_int_equal(lstat(in_folder("first"), &st), 0);
+    assert_true(S_ISLNK(st.st_mode));
+    assert_int_equal(lstat(in_folder("far/panel.txt"), &st), 0);
+    assert_true(S_ISREG(st.st_mode) && st.st_size > 100);
+    assert_int_equal(symlink("ring", in_folder("ring")), 0);
+    run("report panel $D/plan.bay -o $D/ring --format text");
+    assert_int_equal(status, 2);
+    assert_has(err, "Too many levels of symbolic links");
+}
+
+/* Of what lies outside of the plan's folder it is not even told whether it is there. */
+static void an_include_tells_nothing_of_other_folders(void **state)
+{
+    (void)state;
+    static const char *const outside[] = {"../../../../../../etc/passwd", "../nowhere.bay",
+                                          "in/../../nowhere.bay", "./../in/../../../nowhere.bay"};
+    static const char *const inside[] = {"nowhere.bay", "in/../nowhere.bay", "./in/nowhere.bay"};
+    char text[256];
+    mkdir(in_folder("in"), 0777);
+    for (size_t i = 0; i < 7; i++) {
+        const char *name = i < 4 ? outside[i] : inside[i - 4];
+        snprintf(text, sizeof text, "plan \"A\" { edition nec-2023 }\ninclude \"%s\"\n", name);
+        write_file("plan.bay", text);
+        run("check $D/plan.bay");
+        assert_int_equal(status, 1);
+        assert_has(err, i < 4 ? "leads out of its folder" : "No such file");
+        assert_lacks(err, i < 4 ? "No such file" : "leads out");
+    }
+    write_file("plan.bay", "plan \"A\" { edition nec-2023 }\ninclude \"in/a.bay\"\n");
+    write_file("in/a.bay", "include \"../nowhere.bay\"\ninclude \"../../nowhere.bay\"\n");
+    run("check $D/plan.bay");
+    assert_has(err, "in/../nowhere.bay: No such file");
+    assert_has(err, "error: ../../nowhere.bay leads out of its folder");
+}
+
 /* The widest line of what the last command wrote. */
 static size_t widest_line(const struct buf *b)
 {
@@ -1405,6 +1451,8 @@ int main(void)
         cmocka_unit_test(days_are_days),
         cmocka_unit_test(signals_leave_nothing_behind),
         cmocka_unit_test(new_files_are_as_the_umask_says),
+        cmocka_unit_test(what_a_link_leads_to_is_made),
+        cmocka_unit_test(an_include_tells_nothing_of_other_folders),
         cmocka_unit_test(reports_without_room_change_none),
         cmocka_unit_test(fmt_keeps_names_and_owner),
         cmocka_unit_test(names_on_a_terminal_are_masked),

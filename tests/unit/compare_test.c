@@ -123,6 +123,23 @@ static void same_plans_keep_all(void **state)
     compare_free(&t);
 }
 
+/* Two boxes of one name are an error, and no reason to tell that one of them moved. */
+static void two_of_one_name_stay(void **state)
+{
+    (void)state;
+    static const char plan[] = "plan \"Twice\" { edition nec-2023 }\n"
+                               "room shed { kind workshop; size 14' by 10'\n"
+                               "  box R1  west  at 7' up 48\" { receptacle-gfci }\n"
+                               "  box R1  west  at 3' up 48\" { receptacle-gfci }\n"
+                               "}\n"
+                               "panel P { in shed west at 3' up 5'; main 60 A; spaces 8 }\n"
+                               "circuit P.1 \"Bench\" { breaker 20 A; run P -> shed.R1 }\n";
+    struct two t;
+    compare(&t, plan, plan, NULL);
+    assert_int_equal(table_rows(&t.c.boxes), 0);
+    compare_free(&t);
+}
+
 /* Two runs of three go, and two come. */
 static void compare_two_runs_changed(struct two *t)
 {
@@ -463,6 +480,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(same_plans_keep_all),
+        cmocka_unit_test(two_of_one_name_stay),
         cmocka_unit_test(runs_come_and_go),
         cmocka_unit_test(breakers_that_move_are_told),
         cmocka_unit_test(bores_that_nobody_uses),
