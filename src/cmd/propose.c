@@ -140,8 +140,10 @@ static int propose(const struct invocation *inv, const struct proposal_def *def,
         status = EXIT_USAGE; /* it is said why */
     else if (!c.model || !c.routes)
         cmd_complain("%s cannot be read; studbay check says why", t.path);
-    else if (!def->run(&c, &asked, &p))
+    else if (!def->run(&c, &asked, &p) && !c.untried)
         cmd_complain("%s", p.refused);
+    else if (c.untried)
+        cmd_complain("nothing is proposed: what was tried could not be compiled: %s", c.untried);
     else
         status = answer(inv, &t, &c, &p);
     compile_free(&c);

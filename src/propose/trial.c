@@ -2,6 +2,7 @@
 
 #include "diag/edits.h"
 
+#include <errno.h>
 #include <limits.h>
 #include <stdlib.h>
 #include <string.h>
@@ -22,6 +23,9 @@ void trial_begin(struct trial *t, struct compilation *c, const struct compilatio
     *t = (struct trial){.c = c, .library = library};
     for (uint32_t i = 0; i < c->source_count; i++) {
         const char *path = c->sources[i]->path, *real = trial_real_path(&t->arena, path);
+        if (!real)
+            c->untried = arena_printf(&c->arena, "where %s lies cannot be found out: %s", path,
+                                      strerror(errno));
         *vec_push(&t->arena, &t->texts) = (struct trial_text){.real = real ? real : path};
     }
 }
@@ -35,6 +39,15 @@ static const char *text_of(const void *of, const char *real, size_t *size)
             return buf_text(&t->texts.at[i].text);
         }
     return NULL;
+}
+
+/* The fault that kept it from being compiled, among those of the plan. */
+static const char *why_failed(struct arena *arena, const struct compilation *c)
+{
+    const struct finding *f = c->diag.findings.at, *end = f + c->diag.findings.n;
+    while (f < end && strcmp(f->rule->name, "unreadable-file") && strcmp(f->rule->name, "limit"))
+        f++;
+    return arena_printf(arena, "%s", f < end ? f->message : "it cannot be read");
 }
 
 bool trial_compile(struct trial *t, edit_list *edits, struct compilation *after)
@@ -51,6 +64,8 @@ bool trial_compile(struct trial *t, edit_list *edits, struct compilation *after)
                                      .library = t->library,
                                      .only_findings = true,
                                      .unsaved = {text_of, t}});
+    if (after->io_failed)
+        t->c->untried = why_failed(&t->c->arena, after);
     return true;
 }
 

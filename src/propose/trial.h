@@ -25,7 +25,8 @@ void trial_begin(struct trial *t, struct compilation *c, const struct compilatio
 
 /* Compiles the plan with these edits of the sources of its compilation done, findings alone; give
  * it back with compile_free. They are put in order; false, and nothing compiled, where one lies in
- * another. */
+ * another. Where the machine cannot compile it, `untried` of the plan says why: what rests on
+ * trials is not to be told then. */
 bool trial_compile(struct trial *t, edit_list *edits, struct compilation *after);
 
 void trial_free(struct trial *t);
