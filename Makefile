@@ -12,6 +12,7 @@
 #   make fuzz            FUZZ_SECONDS=60 for each fuzzer; with clang
 #   make soak            SOAK_SECONDS=60 SOAK_SEED=1: what is promised of every plan, on plans made at random; SOAK_EDITS=1000000
 #                        typed into the language server
+#   make faults          everything that may fail, at each call of every command: an hour; check and soak try a part of it
 #   make memcheck        the unit tests under valgrind
 #   make format          lays the C sources out; format-check says whether they are
 #   make docs            draws the pictures of the documentation anew
@@ -115,7 +116,7 @@ comma := ,
 JOBS   = $(if $(findstring jobserver,$(MAKEFLAGS)),,-j2)
 SUBMAKE = +@$(MAKE) --no-print-directory $(JOBS)
 
-.PHONY: all editors vsix deps demo demo-now check check-now check-programs fuzz fuzz-now soak bench memcheck memcheck-now format format-check install docs clean FORCE
+.PHONY: all editors vsix deps demo demo-now check check-now check-programs fuzz fuzz-now soak faults bench memcheck memcheck-now format format-check install docs clean FORCE
 .DELETE_ON_ERROR:
 
 all: $(OUT)/studbay $(OUT)/man/studbay.1
@@ -300,6 +301,15 @@ soak:
 	$(OUT)/tests/unit/soak_test --seconds $(SOAK_SECONDS) --seed $$(($(SOAK_SEED) + 1)) --step 2 --keep $(OUT)/soak || status=1; \
 	wait $$! || status=1; \
 	$(OUT)/tests/unit/lsp_edits_test --edits $(SOAK_EDITS) $(SOAK_SEED) || status=1; \
+	exit $$status
+
+# All of tests/faults, and 32 who write fifty lines each to one log.
+faults:
+	@CC='$(CC)' sh .ci/need check
+	$(SUBMAKE) $(OUT)/studbay $(TEST_LIB) $(OUT)/tests/unit/faults_test $(OUT)/tests/unit/crowd_test
+	@export STUDBAY='$(abspath $(OUT)/studbay)'; status=0; \
+	$(OUT)/tests/unit/crowd_test --all || status=1; \
+	$(OUT)/tests/unit/faults_test --all || status=1; \
 	exit $$status
 
 memcheck:

@@ -296,7 +296,8 @@ static bool tells_why(const struct fault *f, const struct result *r)
     if (f->kind == CALL_look && strstr(r->err.at, strerror(ENOENT)))
         return true; /* what could not be looked at was looked for elsewhere */
     bool other_side = f->kind == CALL_send && f->error == EPIPE; /* it says what it did */
-    return other_side || strstr(r->err.at, why) || strstr(r->out.at, why) ||
+    bool no_program = f->kind == CALL_exec && f->error == ENOENT && strstr(r->err.at, "installed");
+    return other_side || no_program || strstr(r->err.at, why) || strstr(r->out.at, why) ||
            strstr(r->err.at, "memory") || strstr(r->out.at, "not enough memory");
 }
 
