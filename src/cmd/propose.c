@@ -67,23 +67,9 @@ static void say(const char *before, const sentence_list *list)
     buf_free(&out);
 }
 
-/* The first error of the plan with the proposal that it did not have before, but for what is left
- * to another proposal; NULL: there is none. */
-static const struct finding *new_error(const struct compilation *before,
-                                       const struct compilation *after, const char *leaves)
-{
-    for (uint32_t i = 0; i < after->diag.findings.n; i++) {
-        const struct finding *f = &after->diag.findings.at[i];
-        uint64_t key = trial_finding_key(f);
-        if (f->severity == ERROR && !f->waived && !(leaves && has_word(leaves, f->rule->name)) &&
-            trial_count_like(after, key) > trial_count_like(before, key))
-            return f;
-    }
-    return NULL;
-}
-
-/* Whether the plan holds with the edits; then they are in its texts. */
-static bool hold(struct texts *t, struct compilation *c, struct proposal *p)
+/* Whether the plan holds with the edits; then they are in its texts. `leaves`: the rules whose
+ * errors may come. */
+static bool hold(struct texts *t, struct compilation *c, struct proposal *p, const char *leaves)
 {
     struct compilation after;
     struct fit fit = {.arena = &c->arena};
@@ -97,7 +83,7 @@ static bool hold(struct texts *t, struct compilation *c, struct proposal *p)
     t->trying = true;
     texts_compile(t, &after);
     t->trying = false;
-    const struct finding *f = t->unread ? NULL : new_error(c, &after, p->leaves);
+    const struct finding *f = t->unread ? NULL : propose_new_error(c, &after, leaves);
     if (f)
         cmd_complain("nothing is proposed: the plan would have an error that it has not now: %s "
                      "[%s]",
@@ -111,7 +97,7 @@ static bool hold(struct texts *t, struct compilation *c, struct proposal *p)
 static int answer(const struct invocation *inv, struct texts *t, struct compilation *c,
                   struct proposal *p)
 {
-    if (!hold(t, c, p))
+    if (!hold(t, c, p, p->leaves))
         return EXIT_USAGE;
     int status = inv->write ? texts_write(t) : texts_show_difference(t);
     if (status == EXIT_USAGE)
@@ -152,10 +138,105 @@ static int propose(const struct invocation *inv, const struct proposal_def *def,
     return status;
 }
 
+/* --- one after the other ------------------------------------------------------------------ */
+
+/* What a later step sees to, between the first and the last. */
+static const char for_later[] = "unfed-box afci-missing gfci-missing";
+
+/* One step on the texts as they stand. False where the plan cannot be read. */
+static bool go_step(const struct invocation *inv, struct texts *t, const struct proposal_def *def)
+{
+    struct arena arena = {0};
+    struct proposal p = {.arena = &arena};
+    struct propose_asked asked = {.library = t->library, .lights = inv->lights};
+    struct compilation c;
+    texts_compile(t, &c);
+    bool read = !t->unread && c.model && c.routes;
+    if (!read && !t->unread)
+        cmd_complain("%s cannot be read; studbay check says why", t->path);
+    bool done = read && def->run(&c, &asked, &p);
+    if (read && c.untried) {
+        cmd_complain("nothing is proposed: what was tried could not be compiled: %s", c.untried);
+        read = false;
+    } else if (read && !done)
+        cmd_complain("%s: %s", def->name, p.refused);
+    else if (done) {
+        const char *leaves = arena_printf(&arena, "%s%s%s", for_later, p.leaves ? " " : "",
+                                          p.leaves ? p.leaves : "");
+        if (!p.edits.n || hold(t, &c, &p, leaves)) {
+            say(arena_printf(&arena, "%s: ", def->name), &p.told);
+            say(arena_printf(&arena, "%s assumed: ", def->name), &p.assumed);
+        }
+    }
+    compile_free(&c);
+    arena_free(&arena);
+    return read;
+}
+
+/* What of the plan with all steps is wrong, and left to a person. */
+static void say_left(struct texts *t)
+{
+    enum { MOST_TOLD = 12 };
+    struct compilation c;
+    struct buf out = {0};
+    uint32_t told = 0, left = 0;
+    texts_compile(t, &c);
+    for (uint32_t i = 0; i < c.diag.findings.n; i++) {
+        const struct finding *f = &c.diag.findings.at[i];
+        if (f->waived || f->severity == NOTE)
+            continue;
+        left++;
+        if (told == MOST_TOLD)
+            continue;
+        told++;
+        buf_puts(&out, "left to you: ");
+        cmd_put_masked(&out, f->message);
+        buf_printf(&out, " [%s]\n", f->rule->name);
+    }
+    if (left > told)
+        buf_printf(&out, "left to you: %u more; studbay check tells them\n", left - told);
+    if (!left)
+        buf_puts(&out, "with all of it check finds nothing worse than a note\n");
+    cmd_write_error(&out);
+    buf_free(&out);
+    compile_free(&c);
+}
+
+static int propose_steps_of(const struct invocation *inv, const struct compilation *library)
+{
+    struct texts t = {.path = inv->operands[0], .stdlib = inv->stdlib, .library = library};
+    bool read = true;
+    for (int i = 0; i < PROPOSE_STEPS && read; i++) {
+        const struct proposal_def *def = propose_named(propose_steps[i]);
+        read = !def || go_step(inv, &t, def);
+    }
+    int status = !read ? EXIT_USAGE : inv->write ? texts_write(&t) : texts_show_difference(&t);
+    if (read && status != EXIT_USAGE)
+        say_left(&t);
+    texts_free(&t);
+    return status;
+}
+
+static int propose_all(const struct invocation *inv)
+{
+    struct compilation library;
+    if (inv->circuit || inv->room)
+        return cmd_complain("--%s goes with one proposal: studbay propose NAME PLAN",
+                            inv->circuit ? "circuit" : "room");
+    if (inv->write && !strcmp(inv->operands[0], "-"))
+        return cmd_complain("standard input cannot be written to");
+    compile_library(&library, inv->stdlib);
+    int status = propose_steps_of(inv, &library);
+    compile_free(&library);
+    return status;
+}
+
 int command_propose(const struct invocation *inv)
 {
     if (!inv->operand_count)
         return list_proposals();
+    if (inv->operand_count == 1 && !propose_named(inv->operands[0]))
+        return propose_all(inv);
     const struct proposal_def *def = find_proposal(inv, inv->operands[0]);
     if (!def || !takes_options(inv, def))
         return EXIT_USAGE;

@@ -1,6 +1,7 @@
 /* What can be done about what stands at a place, each as edits that are laid out as the text is:
  * what mends a finding, the waiver that lets it stand, what was worked out written into the plan,
- * a chain of runs parted into its hops, and an opening in the other room that it opens to. */
+ * a chain of runs parted into its hops, an opening in the other room that it opens to, and what is
+ * proposed for the whole plan. */
 #include "diag/edits.h"
 #include "diag/render.h"
 #include "fmt/fit.h"
@@ -12,6 +13,8 @@
 #include "lsp/message.h"
 #include "lsp/methods.h"
 #include "lsp/plans.h"
+#include "propose/propose.h"
+#include "propose/trial.h"
 #include "resolve/edit.h"
 #include "resolve/node.h"
 #include "settle/settle.h"
@@ -19,7 +22,8 @@
 #include <string.h>
 
 static const char mend_kind[] = "quickfix", rewrite_kind[] = "refactor.rewrite",
-                  settle_kind[] = "source.settle", mend_all_kind[] = "source.fixAll";
+                  settle_kind[] = "source.settle", mend_all_kind[] = "source.fixAll",
+                  propose_kind[] = "source.propose";
 
 struct acting {
     struct server *s;
@@ -226,6 +230,47 @@ static void put_opening(struct acting *a)
                    rewrite_kind, NULL, false, &way.edits);
 }
 
+/* --- proposals ---------------------------------------------------------------------------- */
+
+/* Whether the plan has no error with it that it had not before: the command gives none else. */
+static bool proposal_holds(struct acting *a, const struct proposal *p, edit_list *edits)
+{
+    struct trial trial;
+    struct compilation after;
+    trial_begin(&trial, a->p->c, &a->s->library);
+    bool holds = trial_compile(&trial, edits, &after);
+    if (holds) {
+        holds = after.model && !propose_new_error(a->p->c, &after, p->leaves);
+        compile_free(&after);
+    }
+    trial_free(&trial);
+    return holds;
+}
+
+static void put_proposal(struct acting *a, const struct proposal_def *def)
+{
+    struct proposal p = {.arena = &a->p->c->arena};
+    struct propose_asked asked = {.library = &a->s->library};
+    if (!def->run(a->p->c, &asked, &p) || !p.edits.n)
+        return;
+    struct mend way = {.words = "", .edits = p.edits};
+    fit_mend(&a->fit, &way);
+    if (way.edits.n && !a->p->c->untried && proposal_holds(a, &p, &way.edits))
+        put_action(a, arena_printf(&a->s->scratch, "propose %s: %s", def->name, def->doc),
+                   propose_kind, NULL, false, &way.edits);
+}
+
+/* Each step, where an editor asks for proposals by their kind: they take a while. */
+static void put_proposals(struct acting *a)
+{
+    bool asked = read_is_array(read_member(a->context, "only")) && is_asked(a, propose_kind);
+    for (int i = 0; i < PROPOSE_STEPS && asked && a->p->c->model && a->p->c->routes; i++) {
+        const struct proposal_def *def = propose_named(propose_steps[i]);
+        if (def)
+            put_proposal(a, def);
+    }
+}
+
 /* --- the method --------------------------------------------------------------------------- */
 
 static void put_actions(struct acting *a)
@@ -241,6 +286,7 @@ static void put_actions(struct acting *a)
         put_all_mends(a);
     if (is_asked_of_all(a, settle_kind))
         put_all_settled(a);
+    put_proposals(a);
 }
 
 void actions_at(struct server *s, json_in id, json_in params)
@@ -264,7 +310,8 @@ void actions_at(struct server *s, json_in id, json_in params)
 
 void announce_actions(struct server *s)
 {
-    static const char *const kinds[] = {mend_kind, rewrite_kind, settle_kind, mend_all_kind};
+    static const char *const kinds[] = {mend_kind, rewrite_kind, settle_kind, mend_all_kind,
+                                        propose_kind};
     json_begin_object(&s->json, JSON_ROW);
     json_texts_member(&s->json, "codeActionKinds", kinds, sizeof kinds / sizeof *kinds);
     json_end(&s->json);

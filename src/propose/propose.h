@@ -51,8 +51,17 @@ extern const uint32_t propose_count;
 /* The one of that name, or NULL. */
 const struct proposal_def *propose_named(const char *name);
 
+/* What `propose` alone goes through, in this order, as far as the table has it. */
+enum { PROPOSE_STEPS = 5 };
+extern const char *const propose_steps[PROPOSE_STEPS];
+
 /* Whether a finding says no more than that nothing feeds a box yet. */
 bool propose_is_unfed(const struct finding *f);
+
+/* The first error of a plan with a proposal that it did not have before, but for the rules that
+ * `leaves` names, which may be NULL; NULL: there is none. */
+const struct finding *propose_new_error(const struct compilation *before,
+                                        const struct compilation *after, const char *leaves);
 
 /* Add a sentence, which is kept in the arena of the proposal; the last refuses, and is false. */
 #define propose_tell(out, ...)                                                                     \

@@ -132,6 +132,7 @@ static const struct known {
     {"src/propose/circuits_share.c", "64", "boxes of a tree that is reckoned exactly"},
     {"src/propose/circuits_titles.c", "3", "rooms that a title names"},
     {"src/propose/circuits_titles.c", "100", "titles alike that are told apart"},
+    {"src/propose/propose.h", "5", "steps of a proposal for all"},
     {"src/propose/exchange.c", "8", "places nearest to one, to which a run is joined"},
     {"src/propose/exchange.c", "0.1", "how much the way to the source counts in a search"},
     {"src/propose/exchange.c", "0.3", "the same"},
