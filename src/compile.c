@@ -639,6 +639,7 @@ static void judge_stages(struct compilation *c, const char *path,
     code->reader = "loads";
     c->panels = panels_lay_out(&c->arena, c->model, c->loads);
     loads_find_drops(&c->arena, c->model, c->routes, c->wiring, c->panels, c->loads);
+    code->reader = "cuts";
     c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring, c->log,
                         options->cut_steps ? options->cut_steps : CUTS_QUICK);
     code->reader = "protection";

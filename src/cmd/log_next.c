@@ -3,8 +3,11 @@
 #include "cmd/log_next.h"
 
 #include "cmd/cmd.h"
+#include "cuts/cuts.h"
 #include "emit/reports/reports.h"
 #include "emit/results.h"
+#include "emit/words/places.h"
+#include "resolve/library.h"
 
 #include <string.h>
 
@@ -45,13 +48,30 @@ static uint32_t next_row(const struct grid *g, const char *lines)
     return first;
 }
 
-static void say(const struct grid *g, uint32_t row)
+/* "pull P -> studio.R1 -> R2 in one: 12/2, 43' from reel"; false: it is no strand of several. */
+static bool say_strand(const struct results *r, const struct grid *g, uint32_t row,
+                       struct buf *line)
+{
+    const struct cell *number = cell_of(g, row, "strand");
+    const struct strand *strand =
+        number->kind == CELL_INTEGER ? &r->cuts->strands[number->integer - 1] : NULL;
+    if (!strand || strand->count < 2)
+        return false;
+    buf_printf(line, "next: pull %s in one: %s, %s from %s", words_strand(r->arena, strand),
+               strand->coil->cable->name, length_words(r->arena, strand->length),
+               strand->coil->name);
+    return true;
+}
+
+static void say(const struct results *r, const struct grid *g, uint32_t row)
 {
     struct buf line = {0}, masked = {0};
     const char *label = text_of(g, row, "label"), *detail = text_of(g, row, "detail");
-    buf_printf(&line, "next: %s %s", text_of(g, row, "stage"), text_of(g, row, "thing"));
-    buf_printf(&line, *label ? " (%s)" : "%s", label);
-    buf_printf(&line, *detail ? ": %s" : "%s", detail);
+    if (!say_strand(r, g, row, &line)) {
+        buf_printf(&line, "next: %s %s", text_of(g, row, "stage"), text_of(g, row, "thing"));
+        buf_printf(&line, *label ? " (%s)" : "%s", label);
+        buf_printf(&line, *detail ? ": %s" : "%s", detail);
+    }
     cmd_put_masked(&masked, buf_text(&line));
     buf_putc(&masked, '\n');
     cmd_write_error(&masked);
@@ -63,13 +83,14 @@ void cmd_tell_next(const struct invocation *inv, const char *lines)
 {
     struct compilation c;
     struct results r;
-    compile(&c, inv->operands[0], (struct compile_options){.stdlib = inv->stdlib});
+    compile(&c, inv->operands[0],
+            (struct compile_options){.stdlib = inv->stdlib, .cut_steps = CUTS_EXACT});
     if (!c.io_failed && c.model && c.makeup && cmd_results(&c, &r)) {
         struct report report = {.def = report_named("todo")};
         report_make(&r, &report);
         uint32_t row = next_row(&report.rows, lines);
         if (row < table_rows(&report.rows))
-            say(&report.rows, row);
+            say(&r, &report.rows, row);
     }
     compile_free(&c);
 }

@@ -68,11 +68,12 @@ static bool *pulled_anew(const struct comparison *c)
     bool *anew = arena_array(c->arena, bool, r->model->runs.n + 1);
     for (uint32_t i = 0; i < r->log->events.n; i++) {
         const struct log_event *e = r->log->events.at[i];
-        if (e->undoes || e->taken_back || e->state != LOG_PULLED || !e->length ||
-            e->about.runs.n != 1)
+        if (e->undoes || e->taken_back || e->state != LOG_PULLED || !e->length)
             continue;
-        const struct run *run = e->about.runs.at[0];
-        anew[run->id] |= e->length < log_least_length(r->model, r->routes, run);
+        for (uint32_t k = 0; k < e->about.runs.n; k++) {
+            const struct run *run = e->about.runs.at[k];
+            anew[run->id] |= log_share(e, k)->length < log_least_length(r->model, r->routes, run);
+        }
     }
     return anew;
 }

@@ -1,3 +1,4 @@
+#include "cuts/pack_strands.h"
 #include "cuts/work.h"
 
 #include "facts/pulls.h"
@@ -122,7 +123,9 @@ static void sort_runs_and_coils(const struct cutting *x, struct map *batches)
         struct filing f = {x, batches, !log_hangs(x->log, run->id)};
         if (!cable->of && route->cut > 0)
             file_piece(&f, cable,
-                       (struct piece){run, route->cut, {facts_pull_from(run), facts_pull_to(run)}});
+                       (struct piece){.run = run,
+                                      .length = route->cut,
+                                      .ends = {facts_pull_from(run), facts_pull_to(run)}});
         if (run->raceway)
             goods_each(x, run, 0, file_piece, &f);
     }
@@ -253,10 +256,10 @@ static uint32_t limit_of(const struct batch *batch, uint32_t stock)
 struct packing {
     const struct cutting *x;
     const struct batch *batch;
-    const piece_list *runs;
-    stock_list stocks; /* the batch's, then the rests of opened coils */
-    uint32_t *left;    /* by stock: how many may still be bought */
-    uint32_t own;      /* how many stocks are the batch's */
+    const piece_list *runs; /* strand by strand */
+    stock_list stocks;      /* the batch's, then the rests of opened coils */
+    uint32_t *left;         /* by stock: how many may still be bought */
+    uint32_t own;           /* how many stocks are the batch's */
     const opened_list *opened;
     struct cable_cuts *out;
 };
@@ -311,16 +314,74 @@ static void count_limited(struct packing *p, const bool *limited, int64_t bound,
     pack->gap = is > may ? (is - may) / is : 0;
 }
 
-static bool pack_once(struct packing *p)
+static struct pack_piece *pieces_to_pack(const struct packing *p)
 {
     uint32_t n = p->runs->n;
     struct pack_piece *pieces = arena_array(p->x->arena, struct pack_piece, n + 1);
     for (uint32_t i = 0; i < n; i++)
         pieces[i] = (struct pack_piece){.length = p->runs->at[i].length, .id = i};
-    bool fits =
-        pack_plan(p->x->arena, p->stocks.at, p->stocks.n, pieces, n, p->x->steps, &p->out->pack);
+    return pieces;
+}
+
+/* Each piece by itself. */
+static bool pack_once(struct packing *p)
+{
+    bool fits = pack_plan(p->x->arena, p->stocks.at, p->stocks.n, pieces_to_pack(p), p->runs->n,
+                          p->x->steps, &p->out->pack);
     p->out->none_left = fits && p->out->pack.proven;
     return fits;
+}
+
+/* The strands as they lie in the list of pieces. */
+static struct pack_strand *strands_in(struct arena *arena, const piece_list *runs, uint32_t *count)
+{
+    struct pack_strand *strands = arena_array(arena, struct pack_strand, runs->n + 1);
+    for (uint32_t i = 0; i < runs->n; i++) {
+        if (!i || runs->at[i].strand != runs->at[i - 1].strand)
+            strands[(*count)++].first = i;
+        strands[*count - 1].count++;
+    }
+    return strands;
+}
+
+/* Whether some coil is to be had only so often. */
+static bool any_limit(const struct packing *p)
+{
+    for (uint32_t i = 0; i < p->own; i++)
+        if (p->left[i] != UINT32_MAX)
+            return true;
+    return false;
+}
+
+/* Allots strands in place of pieces, as whole as may be. */
+static void pack_whole(struct packing *p, const bool *limited)
+{
+    struct arena *arena = p->x->arena;
+    uint32_t strands = 0;
+    uint32_t *most = arena_array(arena, uint32_t, p->stocks.n + 1);
+    for (uint32_t i = 0; i < p->stocks.n; i++)
+        most[i] = i < p->own ? p->left[i] : UINT32_MAX;
+    const struct pack_piece *pieces = pieces_to_pack(p);
+    const struct pack_strand *list = strands_in(arena, p->runs, &strands);
+    struct pack_strands_asked asked = {.stocks = p->stocks.at,
+                                       .stock_count = p->stocks.n,
+                                       .pieces = pieces,
+                                       .piece_count = p->runs->n,
+                                       .strands = list,
+                                       .strand_count = strands};
+    if (any_limit(p)) {
+        asked.most = most;
+        asked.counted = limited;
+    }
+    uint64_t steps = p->x->steps <= CUTS_QUICK         ? 0
+                     : p->x->steps < PACK_STRAND_STEPS ? p->x->steps
+                                                       : PACK_STRAND_STEPS;
+    struct pack_strands_result r;
+    pack_strands(arena, &asked, &p->out->pack, steps, &r);
+    p->out->pack = r.pack;
+    p->out->long_strands = r.long_ones;
+    p->out->broken = r.broken;
+    p->out->least_broken = r.least;
 }
 
 /* Allots the runs; false where a length is beyond what can be reckoned with. */
@@ -337,6 +398,7 @@ static bool pack_runs(struct packing *p)
         if (!pack_once(p))
             return false;
     }
+    pack_whole(p, limited);
     if (any)
         count_limited(p, limited, bound, least);
     return true;
@@ -413,7 +475,17 @@ static void add_opened(const struct packing *p, struct numbering *n)
     }
 }
 
-/* Longest first, as they are pulled: a long piece that is spoilt still serves for a short run. */
+/* Whether a piece is pulled on into the next one, which comes behind it on the coil. */
+static enum strand_end end_on_coil(const struct packing *p, const struct pack_coil *from,
+                                   uint32_t at)
+{
+    const uint32_t *order = p->out->pack.order + from->first;
+    const struct piece *piece = &p->runs->at[order[at]];
+    bool next = at + 1 < from->count && order[at + 1] == order[at] + 1;
+    return piece->end == STRAND_GOES_ON && !next ? STRAND_BROKEN : piece->end;
+}
+
+/* Longest first, as they are pulled: a long one that is spoilt still serves for a short one. */
 static void fill_coil(const struct packing *p, const struct pack_coil *from, struct cut_coil *coil)
 {
     for (uint32_t i = 0; i < from->count; i++) {
@@ -426,7 +498,9 @@ static void fill_coil(const struct packing *p, const struct pack_coil *from, str
                          .ends = {piece.ends[0], piece.ends[1]},
                          .length = cut,
                          .remainder = coil->remainder,
-                         .home_run = piece.ends[0].panel || piece.ends[1].panel};
+                         .home_run = piece.ends[0].panel || piece.ends[1].panel,
+                         .turned = piece.turned,
+                         .end = end_on_coil(p, from, i)};
     }
 }
 
@@ -508,15 +582,54 @@ static void allot(const struct cutting *x, const struct batch *batch, const piec
     }
 }
 
-/* The list of the whole job tells what the coils are that the log calls by their numbers there. */
-static void cut_cable(const struct cutting *x, const struct batch *batch, struct cable_cuts *out)
+/* --- what is pulled in one ----------------------------------------------------------------- */
+
+struct end cuts_stop(const struct strand *strand, uint32_t stop)
 {
+    const struct cut *cut = &strand->cuts[stop ? stop - 1 : 0];
+    return cut->ends[stop ? !cut->turned : cut->turned];
+}
+
+/* Numbers the strands of a coil; sticks of raceways are not pulled. */
+static void number_strands(struct cuts *cuts, struct cut_coil *coil)
+{
+    for (uint32_t i = coil->pulled_count; i < coil->cut_count && !coil->cable->raceway; i++) {
+        struct cut *cut = &coil->cuts[i];
+        bool begins = i == coil->pulled_count || cut[-1].end != STRAND_GOES_ON;
+        if (begins)
+            cuts->strands[cuts->strand_count++] = (struct strand){.coil = coil, .cuts = cut};
+        struct strand *strand = &cuts->strands[cuts->strand_count - 1];
+        strand->count++;
+        strand->length += cut->length;
+        cut->strand = cuts->strand_count;
+    }
+}
+
+static void list_strands(struct arena *arena, struct cuts *cuts)
+{
+    uint32_t most = 0;
+    for (uint32_t i = 0; i < cuts->cable_count; i++)
+        for (uint32_t k = 0; k < cuts->cables[i].coil_count; k++)
+            most += cuts->cables[i].coils[k].cut_count - cuts->cables[i].coils[k].pulled_count;
+    cuts->strands = arena_array(arena, struct strand, most + 1);
+    for (uint32_t i = 0; i < cuts->cable_count; i++)
+        for (uint32_t k = 0; k < cuts->cables[i].coil_count; k++)
+            number_strands(cuts, &cuts->cables[i].coils[k]);
+}
+
+/* --- all of it ---------------------------------------------------------------------------- */
+
+/* The list of the whole job tells what the coils are that the log calls by their numbers there. */
+static void cut_cable(const struct cutting *x, struct batch *batch, struct cable_cuts *out)
+{
+    strands_sort(x, &batch->runs);
     opened_list opened = {0};
     pull_refs loose = {0};
     struct cutting exact = *x;
     exact.steps = CUTS_EXACT;
     if (batch->pulls.n) {
         struct cable_cuts whole;
+        strands_sort(x, &batch->all);
         allot(&exact, batch, &batch->all, &opened, &whole);
         stock_list stocks = stocks_of(x->arena, batch, whole.money);
         opened = opened_coils(x, batch, &whole, &stocks, &loose);
@@ -527,6 +640,28 @@ static void cut_cable(const struct cutting *x, const struct batch *batch, struct
         allot(&exact, batch, &batch->runs, &opened, out);
     out->loose = pieces_of(x->arena, &loose);
     out->loose_count = loose.n;
+}
+
+/* Those of the library as it has them, behind them those of the plan by name, for the order of its
+ * statements decides nothing; then what is cut for raceways. */
+static const struct cable_def **cables_in_order(const struct cutting *x)
+{
+    const struct library *lib = x->m->lib;
+    const struct cable_def **list =
+        arena_array(x->arena, const struct cable_def *, lib->cable_list.n + x->goods->list.n + 1);
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < lib->cable_list.n; i++)
+        if (!lib->cable_list.at[i]->of_plan)
+            list[n++] = lib->cable_list.at[i];
+    uint32_t own = n;
+    for (uint32_t i = 0; i < lib->cable_list.n; i++)
+        if (lib->cable_list.at[i]->of_plan)
+            list[n++] = lib->cable_list.at[i];
+    if (n > own)
+        qsort(list + own, n - own, sizeof *list, by_cable_name);
+    for (uint32_t i = 0; i < x->goods->list.n; i++)
+        list[n++] = x->goods->list.at[i];
+    return list;
 }
 
 struct cuts *cuts_plan(struct arena *arena, struct model *m, const struct routes *routes,
@@ -545,16 +680,14 @@ struct cuts *cuts_plan(struct arena *arena, struct model *m, const struct routes
     sort_runs_and_coils(&x, &batches);
     if (log)
         sort_pulls(&x, &batches, cuts);
-    cuts->cables = arena_array(arena, struct cable_cuts, m->lib->cable_list.n + goods.list.n + 1);
-    for (uint32_t i = 0; i < m->lib->cable_list.n; i++) {
-        const struct batch *batch = map_get(&batches, (uintptr_t)m->lib->cable_list.at[i], 0);
+    const struct cable_def **cables = cables_in_order(&x);
+    uint32_t count = m->lib->cable_list.n + goods.list.n;
+    cuts->cables = arena_array(arena, struct cable_cuts, count + 1);
+    for (uint32_t i = 0; i < count; i++) {
+        struct batch *batch = map_get(&batches, (uintptr_t)cables[i], 0);
         if (batch && (batch->runs.n || batch->pulls.n))
             cut_cable(&x, batch, &cuts->cables[cuts->cable_count++]);
     }
-    for (uint32_t i = 0; i < goods.list.n; i++) {
-        const struct batch *batch = map_get(&batches, (uintptr_t)goods.list.at[i], 0);
-        if (batch->runs.n || batch->pulls.n)
-            cut_cable(&x, batch, &cuts->cables[cuts->cable_count++]);
-    }
+    list_strands(arena, cuts);
     return cuts;
 }

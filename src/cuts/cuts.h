@@ -13,6 +13,18 @@ struct routes;
 struct site_log;
 struct wiring;
 
+/* Why a cable is not pulled on into the next box; all but the first two are said where its chain
+ * goes on there. */
+enum strand_end {
+    STRAND_GOES_ON, /* it is: a loop is left */
+    STRAND_ENDS,    /* nothing follows that it could be pulled into */
+    STRAND_CORNERS, /* it would go round more corners than is common practice */
+    STRAND_HOLES,   /* through more holes */
+    STRAND_LENGTH,  /* or be longer */
+    STRAND_FISHED,  /* it was fished into what is closed */
+    STRAND_BROKEN   /* what follows comes off another coil, so that less is bought */
+};
+
 /* A piece of cable. */
 struct cut {
     const struct run *run; /* NULL: it was pulled for a run that the plan has no more */
@@ -24,6 +36,17 @@ struct cut {
     bool pulled;      /* it came off its coil already */
     bool measured;    /* pulled: its length was logged; else it is the planned one */
     bool said;        /* pulled: the log says which coil; else it is the one of the cut list */
+    bool turned;      /* it is pulled from the second of its ends to the first */
+    uint32_t strand;  /* the number of its strand; 0: it is pulled already, or not pulled at all */
+    enum strand_end end; /* what becomes of it behind its far end */
+};
+
+/* What is pulled in one, box after box, and cut at the loops later. */
+struct strand {
+    const struct cut_coil *coil;
+    const struct cut *cuts; /* in pulling order, one behind the other on the coil */
+    uint32_t count;
+    length length; /* the sum of them */
 };
 
 struct cut_coil {
@@ -54,20 +77,31 @@ struct cable_cuts { /* one cable type, conductors of one colour, or one raceway 
     bool refused;            /* a length is beyond what can be reckoned with: nothing is allotted */
     bool none_left;          /* what is too long is so however the cuts are allotted */
     struct pack_result pack; /* of what is still to cut: cost, bound, whether proven */
+    uint32_t long_strands;   /* that could be pulled through a box or more */
+    uint32_t broken;         /* how many of them come off several coils, so that less is bought */
+    uint32_t least_broken;   /* as little is not bought where fewer are broken */
     double money;            /* units of the costs in one of the currency */
 };
 
 struct cuts {
-    struct cable_cuts *cables; /* in the order of the library's list of cables; raceways and
-                                  conductors behind them, by name */
+    struct cable_cuts *cables; /* in the order of the library, those of the plan by name; raceways
+                                  and conductors behind them, by name */
     uint32_t cable_count;
     struct cut *unknown; /* pulled, and the log does not say what cable */
     uint32_t unknown_count;
+    struct strand *strands; /* all that is still to pull, by number, from 1 on: in the order of the
+                               coils, which is that of the work */
+    uint32_t strand_count;
 };
 
+/* Where the coil stands for a strand, and the boxes that it is pulled through from there: stop 0 to
+ * stop `count`. */
+struct end cuts_stop(const struct strand *strand, uint32_t stop);
+
 /* Every new run with a known length, power and low voltage alike, and by the log (NULL: none) what
- * was pulled. `steps` bounds the search for each cable: CUTS_EXACT to print a cut list, CUTS_QUICK
- * where only cuts that no coil holds are of interest. */
+ * was pulled. Hops of a chain are pulled as one strand as far as that costs nothing. `steps` bounds
+ * the search for each cable: CUTS_EXACT to print a cut list, CUTS_QUICK where only cuts that no
+ * coil holds are of interest. */
 enum { CUTS_QUICK = 1000 };
 #define CUTS_EXACT PACK_STEPS
 /* Whether a coil that the plan writes is of what is cut: of single conductors in that colour, where

@@ -85,21 +85,23 @@ static void each_tube(const struct cutting *x, const struct run *run,
     const struct raceway_def *w = run->raceway;
     length left = rounded(x->m, route_raceway_length(run, &x->routes->of_run[run->id]));
     for (; w->stick > 0 && left > w->stick; left -= w->stick)
-        add(context, tube(x, w), (struct piece){run, w->stick, {run->from, run->to}});
+        add(context, tube(x, w),
+            (struct piece){.run = run, .length = w->stick, .ends = {run->from, run->to}});
     if (left > 0)
-        add(context, tube(x, w), (struct piece){run, left, {run->from, run->to}});
+        add(context, tube(x, w),
+            (struct piece){.run = run, .length = left, .ends = {run->from, run->to}});
 }
 
 /* --- one conductor ------------------------------------------------------------------------ */
 
 /* A conductor of a run: the net that it is; NULL: the ground wire. */
-struct strand {
+struct single {
     const struct cutting *x;
     const struct net *net;
 };
 
 /* The run that it goes on into, uncut, beyond an end of a run; NULL: it ends there. */
-static const struct run *beyond(const struct strand *s, const struct run *run, bool at_to)
+static const struct run *beyond(const struct single *s, const struct run *run, bool at_to)
 {
     const struct box *b = at_to ? run->to.box : run->from.box;
     if (!b || !facts_is_passed(b))
@@ -111,7 +113,7 @@ static const struct run *beyond(const struct strand *s, const struct run *run, b
 
 /* All that it is long, from the end of a run where it ends on to where it ends again: there `*last`
  * is its last run, and `*at_to` at which end. */
-static length follow(const struct strand *s, const struct run *run, bool *at_to,
+static length follow(const struct single *s, const struct run *run, bool *at_to,
                      const struct run **last)
 {
     length whole = s->x->routes->of_run[run->id].electrical;
@@ -138,7 +140,7 @@ static bool is_listed_with(struct arena *scratch, const struct run *run, bool at
 }
 
 /* What is to be cut of a conductor for a run; false: nothing, it is cut for another one. */
-static bool piece_of(const struct strand *s, const struct run *run, struct piece *piece)
+static bool piece_of(const struct single *s, const struct run *run, struct piece *piece)
 {
     const bool on[2] = {beyond(s, run, false) != NULL, beyond(s, run, true) != NULL};
     const struct run *last;
@@ -159,7 +161,7 @@ static bool piece_of(const struct strand *s, const struct run *run, struct piece
 
 /* --- all of it ---------------------------------------------------------------------------- */
 
-static void add_strand(const struct strand *s, const struct run *run, length measured,
+static void add_single(const struct single *s, const struct run *run, length measured,
                        const struct cable_def *of,
                        void (*add)(void *, const struct cable_def *, struct piece), void *context)
 {
@@ -177,12 +179,12 @@ void goods_each(const struct cutting *x, const struct run *run, length measured,
     const struct run_wiring *w = &x->wiring->of_run[run->id];
     const struct cable_def *set = wiring_cable_of_run(run, x->wiring);
     for (uint8_t i = 0; set && set->of && i < set->conductors; i++) {
-        struct strand s = {x, w->conductors[i].net};
-        add_strand(&s, run, measured, spool(x, set->of, set->colors[i]), add, context);
+        struct single s = {x, w->conductors[i].net};
+        add_single(&s, run, measured, spool(x, set->of, set->colors[i]), add, context);
     }
     if (set && set->of && set->ground != GROUND_RACEWAY) {
-        struct strand s = {x, NULL};
-        add_strand(&s, run, measured,
+        struct single s = {x, NULL};
+        add_single(&s, run, measured,
                    spool(x, of_size(x->m, set->of, set->ground_size),
                          set->ground == GROUND_BARE ? "bare" : "green"),
                    add, context);

@@ -85,7 +85,7 @@ static bool counts_more(const struct log_event *e, const struct log_event *than)
 static void add_measured(const struct cutting *x, pull_list *list, const struct log_event *e)
 {
     static const struct end none;
-    const struct run *run = e->about.runs.n == 1 ? e->about.runs.at[0] : NULL;
+    const struct run *run = e->about.runs.n ? e->about.runs.at[0] : NULL;
     *vec_push(x->arena, list) =
         (struct pull){.run = run,
                       .event = e,
@@ -126,7 +126,10 @@ pull_list opened_pulls(const struct cutting *x)
         const struct log_event *e = x->log->events.at[i];
         if (e->undoes || e->taken_back || e->state != LOG_PULLED)
             continue;
-        if (e->length)
+        if (e->length && e->shares)
+            for (uint32_t k = 0; k < e->about.runs.n; k++)
+                add_measured(x, &list, &e->shares[k]);
+        else if (e->length)
             add_measured(x, &list, e);
         for (uint32_t k = 0; !e->length && k < e->about.runs.n; k++)
             if (counts_more(e, plain[e->about.runs.at[k]->id]))

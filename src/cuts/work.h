@@ -29,6 +29,9 @@ struct piece {
     const struct run *run;
     length length;
     struct end ends[2]; /* from where to where it goes, be it through several raceways */
+    uint32_t strand;    /* pieces of one number may be pulled as one (strands_sort) */
+    bool turned;        /* it is pulled from the second end to the first */
+    enum strand_end end;
 };
 
 typedef VEC(struct piece) piece_list;
@@ -79,6 +82,11 @@ struct cutting {
 void goods_each(const struct cutting *x, const struct run *run, length measured,
                 void (*add)(void *context, const struct cable_def *of, struct piece piece),
                 void *context);
+
+/* strands.c: sorts the pieces of a cable so that those of a strand follow each other, in pulling
+ * order, and numbers the strands from 1. Strands are in the order in which their first pieces came.
+ * Linear. */
+void strands_sort(const struct cutting *x, piece_list *list);
 
 /* Every piece that the log says or implies was pulled, by day and words. Linear, but for sorting.
  */

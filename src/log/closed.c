@@ -85,7 +85,8 @@ static struct hung *find_hung(struct arena *arena, const struct site_log *log,
             continue;
         for (uint32_t k = 0; k < e->about.runs.n; k++) {
             const struct run *run = e->about.runs.at[k];
-            note_pull(&hung[run->id], e, done_serves(e, m, routes, wiring, run));
+            const struct log_event *its = log_share(e, k);
+            note_pull(&hung[run->id], its, done_serves(its, m, routes, wiring, run));
         }
     }
     return hung;

@@ -366,12 +366,35 @@ static const struct cable_def *cable_on(const struct log_index *x, const char *c
     return find(x, CABLE, arena_copy(x->arena, coil, (size_t)(dash - coil)));
 }
 
+/* Whether an event speaks of one cable from box to box, hop by hop as its chain names them: one
+ * that is new and in no raceway. */
+static bool is_strand(const struct log_index *x, const struct log_event *event)
+{
+    const struct cable_def *first = wiring_cable_of_run(event->about.runs.at[0], x->wiring);
+    uint32_t hops = 0;
+    for (const char *p = event->subject; (p = strstr(p, " -> ")); p += strlen(" -> "))
+        hops++;
+    if (*event->subject == '"' || hops != event->about.runs.n)
+        return false;
+    for (uint32_t i = 0; i < event->about.runs.n; i++) {
+        const struct run *run = event->about.runs.at[i];
+        if (run->existing || run->raceway || wiring_cable_of_run(run, x->wiring) != first)
+            return false;
+    }
+    return first != NULL;
+}
+
 static bool fits_pull(struct log_index *x, struct log_event *event, const char **why)
 {
-    if ((event->length || event->coil || event->cable) && event->about.runs.n > 1) {
+    if ((event->length || event->coil || event->cable) && event->about.runs.n > 1 &&
+        !is_strand(x, event)) {
         *why = arena_printf(x->arena,
-                            "%s is %u cables; say the length and the coil of each, by the run's "
-                            "own name or with `cable NAME`",
+                            strstr(event->subject, " -> ")
+                                ? "%s is %u cables, and not one that is pulled through box after "
+                                  "box; say the length and the coil of each, by the run's own name "
+                                  "or with `cable NAME`"
+                                : "%s is %u cables; say the length and the coil of each, by the "
+                                  "run's own name or with `cable NAME`",
                             event->subject, event->about.runs.n);
         return false;
     }

@@ -36,6 +36,64 @@ struct reader {
     const struct routes *routes;
 };
 
+/* --- a strand ----------------------------------------------------------------------------- */
+
+/* What each hop of a strand is cut by the plan, and what it needs at least; in all. */
+struct needs {
+    length *cut, *least, all_cut, all_least;
+};
+
+static struct needs needs_of(const struct reader *r, const struct log_event *e)
+{
+    struct needs n = {arena_array(r->arena, length, e->about.runs.n + 1),
+                      arena_array(r->arena, length, e->about.runs.n + 1), 0, 0};
+    bool known = true;
+    for (uint32_t i = 0; i < e->about.runs.n; i++) {
+        const struct run *run = e->about.runs.at[i];
+        n.cut[i] = r->routes->of_run[run->id].cut;
+        n.least[i] = log_least_length(r->m, r->routes, run);
+        known = known && n.cut[i] > 0 && n.least[i] <= n.cut[i];
+    }
+    for (uint32_t i = 0; i < e->about.runs.n; i++) {
+        n.cut[i] = known ? n.cut[i] : 1; /* nobody knows: all alike */
+        n.least[i] = known ? n.least[i] : 0;
+        n.all_cut += n.cut[i];
+        n.all_least += n.least[i];
+    }
+    return n;
+}
+
+/* The part of `of` that `weight` of `all` is. */
+static length part_of(length of, length weight, length all)
+{
+    return all ? (length)((__int128)of * weight / all) : 0;
+}
+
+/* A strand was measured as one: who left the loops left enough in each while it lasted. Each hop
+ * has what it needs at least, and of the rest as much as the plan gives it; where it does not
+ * suffice, as it needs. The shares are the length. */
+static void share_length(struct reader *r, struct log_event *e)
+{
+    struct needs n = needs_of(r, e);
+    struct log_event *shares = arena_array(r->arena, struct log_event, e->about.runs.n + 1);
+    length spare = e->length - n.all_least, before = 0, weight = 0, least = 0;
+    bool by_cut = spare >= 0 && n.all_cut == n.all_least, enough = spare >= 0;
+    for (uint32_t i = 0; i < e->about.runs.n; i++) {
+        shares[i] = *e;
+        shares[i].whole = e;
+        shares[i].about = (struct log_subject){0};
+        *vec_push(r->arena, &shares[i].about.runs) = e->about.runs.at[i];
+        least += n.least[i];
+        weight += by_cut ? n.cut[i] : enough ? n.cut[i] - n.least[i] : n.least[i];
+        length upto = by_cut   ? part_of(e->length, weight, n.all_cut)
+                      : enough ? least + part_of(spare, weight, n.all_cut - n.all_least)
+                               : part_of(e->length, weight, n.all_least);
+        shares[i].length = upto - before;
+        before = upto;
+    }
+    e->shares = shares;
+}
+
 static const char *key_of(const struct reader *r, const struct log_event *e)
 {
     return names_of(r->m->names,
@@ -178,10 +236,12 @@ static void note_states(struct site_log *log, const struct run *run, const struc
     note_dates(&log->run_dates[run->id], log_cable_states(e->state), e->date);
 }
 
-static void apply(struct site_log *log, const struct log_event *e)
+/* What an event says of its runs; `all` is of a strand all of it. */
+static void apply_to_runs(struct site_log *log, const struct log_event *all)
 {
-    for (uint32_t i = 0; i < e->about.runs.n; i++) {
-        const struct run *about = e->about.runs.at[i];
+    for (uint32_t i = 0; i < all->about.runs.n; i++) {
+        const struct log_event *e = log_share(all, i);
+        const struct run *about = all->about.runs.at[i];
         struct run_log *run = &log->of_run[about->id];
         note_states(log, about, e);
         for (uint32_t k = 1; e->state == LOG_PULLED && about->passage && k < about->passage->count;
@@ -195,6 +255,11 @@ static void apply(struct site_log *log, const struct log_event *e)
             counts_more(e, run->unmeasured))
             run->unmeasured = e;
     }
+}
+
+static void apply(struct site_log *log, const struct log_event *e)
+{
+    apply_to_runs(log, e);
     for (uint32_t i = 0; i < e->about.boxes.n; i++) {
         log->of_box[e->about.boxes.at[i]->id] |= box_states(e->state);
         note_dates(&log->box_dates[e->about.boxes.at[i]->id], box_states(e->state), e->date);
@@ -254,6 +319,8 @@ static void apply_all(struct reader *r)
                 say_unknown(r, e, why);
                 continue;
             }
+            if (e->state == LOG_PULLED && e->length && e->about.runs.n > 1)
+                share_length(r, e);
             apply(log, e);
             for (uint32_t k = 0; k < e->about.gone.n; k++)
                 map_put(r->arena, &log->removed, 0, (uintptr_t)e->about.gone.at[k], e);

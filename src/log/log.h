@@ -55,17 +55,28 @@ struct log_event {
     bool taken_back;
     const char *words; /* all but the date and the note, one blank between: what makes two lines the
                           same event */
-    const char *subject;      /* as written: "studio.S1 -> L1"; a label with its quotes */
-    const char *cable;        /* of a run: the cable, or NULL */
-    length length;            /* pulled: as measured on site, ends included; 0 not said */
-    const char *coil;         /* pulled: the coil it came from, or NULL */
-    const char *photo;        /* photo: the file, as the log names it; else NULL */
-    const char *photo_path;   /* where it lies; NULL: it cannot be shown */
-    const char *note;         /* "# tight", or NULL */
-    struct log_event *again;  /* the same words of the same day, with another note */
-    struct span span;         /* its line in the log */
-    struct log_subject about; /* empty where the plan has no such thing */
+    const char *subject;            /* as written: "studio.S1 -> L1"; a label with its quotes */
+    const char *cable;              /* of a run: the cable, or NULL */
+    length length;                  /* pulled: as measured on site, ends included; 0 not said */
+    const char *coil;               /* pulled: the coil it came from, or NULL */
+    const char *photo;              /* photo: the file, as the log names it; else NULL */
+    const char *photo_path;         /* where it lies; NULL: it cannot be shown */
+    const char *note;               /* "# tight", or NULL */
+    struct log_event *again;        /* the same words of the same day, with another note */
+    struct span span;               /* its line in the log */
+    struct log_subject about;       /* empty where the plan has no such thing */
+    const struct log_event *shares; /* a length pulled through several boxes in one: by run of
+                                       `about` the event with that run's share; else NULL */
+    const struct log_event *whole;  /* a share: of what; else NULL */
 };
+
+/* What an event says of one of its runs: of a strand that was pulled in one its share of the
+ * length.
+ */
+static inline const struct log_event *log_share(const struct log_event *e, uint32_t run)
+{
+    return e->shares ? &e->shares[run] : e;
+}
 
 typedef uint16_t log_states; /* bits by enum log_state */
 

@@ -216,6 +216,7 @@ struct run {
     enum via via;
     const struct node *node;  /* what is said of it: of a hop with words of its own, with those */
     const struct node *chain; /* the statement that it is a hop of; NULL: a feeder */
+    uint32_t hop;             /* which of it, from 1 */
     struct span from_span, to_span; /* the two names in the chain */
     struct circuit *circuit;        /* NULL: low voltage */
     struct low_voltage *low_voltage;

@@ -405,6 +405,7 @@ static void add_hop(struct builder *b, struct hop *hop, struct end from, struct 
         hop->like.declared = hop->cables[k];
         hop->like.of_two = !hop->cables[1] ? 0 : k ? 'b' : 'a';
         hop->like.chain = n;
+        hop->like.hop = i;
         struct run *r = add_run(b, &hop->like, from, to, value_span(n, &n->values[i - 1]),
                                 value_span(n, &n->values[i]));
         if (c)

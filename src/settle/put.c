@@ -60,7 +60,17 @@ static void put_in_groups(struct settling *s, const struct statement *t)
     }
 }
 
-/* One run says of all its hops what stands behind it; a length is that of one hop. */
+/* A length is of one hop: the chain stays one, which is pulled as one (cuts). */
+static bool has_words_of_hops(const struct statement *t)
+{
+    const struct node *n = t->node;
+    bool has = node_child(n, F_HOP);
+    for (unsigned i = 1; i < n->value_count && n->value_count > 2; i++)
+        has |= t->hops[i - 1]->written[SETTLE_LENGTHS];
+    return has;
+}
+
+/* One run says of all its hops what stands behind it. */
 static void put_in_chain(struct settling *s, const struct statement *t)
 {
     const struct node *n = t->node;
@@ -69,7 +79,7 @@ static void put_in_chain(struct settling *s, const struct statement *t)
                *words = words_of_hop(s, t->hops[0]);
     for (unsigned i = 1; i < hops; i++) {
         const char *next = words_of_hop(s, t->hops[i]);
-        if (strcmp(words, next) != 0 || t->hops[i]->written[SETTLE_LENGTHS])
+        if (strcmp(words, next) != 0)
             edit_part_chain(editing_of(s), n, i, arena_printf(s->arena, "%s%s", words, of_all));
         words = next;
     }
@@ -82,7 +92,7 @@ static void put_in_chain(struct settling *s, const struct statement *t)
 void settle_put_in(struct settling *s, struct statement *t)
 {
     const struct node *n = t->node;
-    if (t->hops && node_child(n, F_HOP))
+    if (t->hops && has_words_of_hops(t))
         put_in_groups(s, t);
     else if (t->hops)
         put_in_chain(s, t);

@@ -49,7 +49,8 @@ void sheets_holes(struct set *set)
 
 void sheets_pulls(struct set *set)
 {
-    draw_report(set, "cuts", "Pulls by coil", true);
+    draw_report(set, "pulls", "Pulls by coil", true);
+    draw_report(set, "cuts", "Cut list", true);
 }
 
 void sheets_tests(struct set *set)

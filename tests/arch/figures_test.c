@@ -65,6 +65,7 @@ static const struct known {
     {"src/facts/tags.c", "3", "letters that a tag keeps of a name"},
     {"src/cuts/cuts.c", "10", "tenths of a unit of money"},
     {"src/cuts/labels.h", "3", "lines of a label"},
+    {"src/cuts/strands.c", "3", "how far back the hop before one is built"},
     {"src/cuts/opened.c", "10", "decimal digits"},
     {"src/emit/reports/bores.c", "4", "decimals"},
     {"src/emit/reports/inspection_lines.h", "12", "room for the rules of a line"},

@@ -576,6 +576,19 @@ static void log_finishes(struct draft *d, unsigned unused)
                        d->panels[d->circuits[i].panel].name, d->circuits[i].name);
 }
 
+/* The first two cables of a circuit, pulled in one where one follows the other. */
+static void log_strand(struct draft *d, const struct draft_circuit *c, const char *from)
+{
+    const struct draft_run *first = &c->runs[0], *next = &c->runs[1];
+    char name[40], behind[40];
+    if (c->run_count < 2 || next->from != first->to || next->to == NO_BOX)
+        return;
+    buf_printf(&d->log, "2026-03-%02u pulled %s -> %s -> %s %u'%s\n", 1 + pick(&d->state, 28), from,
+               draft_address(d, first->to, name, sizeof name),
+               draft_address(d, next->to, behind, sizeof behind), 300 + pick(&d->state, 60),
+               ONE_OF(d, "", " from 14/2-1", " # in one"));
+}
+
 static void keep_log(struct draft *d, unsigned unused)
 {
     (void)unused;
@@ -595,6 +608,8 @@ static void keep_log(struct draft *d, unsigned unused)
             buf_printf(&d->log, "2026-03-%02u pulled %s -> %s %u'%s\n", 1 + pick(&d->state, 28),
                        r->from == NO_BOX ? d->panels[c->panel].name : "P", name,
                        150 + pick(&d->state, 60), ONE_OF(d, "", " from 14/2-1", " # tight"));
+        if (chance(&d->state, 25))
+            log_strand(d, c, r->from == NO_BOX ? d->panels[c->panel].name : "P");
         if (chance(&d->state, 30))
             buf_printf(&d->log, "2026-04-%02u %s %s # as drawn\n", 1 + pick(&d->state, 28),
                        ONE_OF(d, "set", "made-up", "inspected", "trimmed", "tested"), name);

@@ -19,7 +19,8 @@ enum {
     FROM,
     TO,
     HOME_RUN,
-    REMAINDER
+    REMAINDER,
+    STRAND
 };
 
 static const struct column columns[] = {
@@ -37,6 +38,7 @@ static const struct column columns[] = {
     [TO] = {"to", "To", 0, COLUMN_DATA},
     [HOME_RUN] = {"home_run", "Home run", 0, 0},
     [REMAINDER] = {"remainder_ft", "Left", 2, COLUMN_RIGHT},
+    [STRAND] = {"strand", "Strand", 0, COLUMN_RIGHT | COLUMN_IF_USED},
 };
 
 enum {
@@ -126,6 +128,8 @@ static void add_coil(const struct results *r, struct report *report, const struc
         pulled_cells(r, cut, row);
         row[HOME_RUN] = cell_bool(cut->home_run);
         row[REMAINDER] = cell_length(cut->remainder);
+        if (cut->strand)
+            row[STRAND] = cell_integer(cut->strand);
     }
 }
 

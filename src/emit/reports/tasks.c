@@ -1,5 +1,6 @@
 #include "emit/reports/tasks.h"
 
+#include "cuts/cuts.h"
 #include "cuts/labels.h"
 #include "emit/left.h"
 #include "emit/removals.h"
@@ -387,8 +388,22 @@ static void add_raceways(struct todo *t)
     write_stage(t, LAY);
 }
 
+/* By run the number of the strand that it is pulled in; 0: it is in none, or its conductors come
+ * off several coils. */
+static uint32_t *strands_of_runs(const struct todo *t)
+{
+    const struct cuts *cuts = t->r->cuts;
+    uint32_t *strands = arena_array(t->r->arena, uint32_t, t->r->model->runs.n + 1);
+    for (uint32_t i = 0; i < cuts->strand_count; i++)
+        for (uint32_t k = 0; k < cuts->strands[i].count; k++)
+            if (!cuts->strands[i].cuts[k].run->raceway)
+                strands[cuts->strands[i].cuts[k].run->id] = i + 1;
+    return strands;
+}
+
 static void add_pulls(struct todo *t)
 {
+    const uint32_t *strands = strands_of_runs(t);
     for (uint32_t i = 0; i < t->r->model->runs.n; i++) {
         const struct run_view *v = view_of_run(t->r, t->r->model->runs.at[i]);
         if (!v->label)
@@ -404,6 +419,7 @@ static void add_pulls(struct todo *t)
                                .count = 1,
                                .efforts = {feet_of(WORK_PULL, v->route->cut), pieces(WORK_LABEL, 1),
                                            pieces(WORK_PLATE, plates_of_pull(v))},
+                               .strand = strands[v->run->id],
                                .run = v->run,
                                .ladder = goes_high(v->route)});
     }

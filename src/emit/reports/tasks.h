@@ -53,10 +53,11 @@ struct task {
     uint32_t count;
     const char *called, *told; /* thing and detail as people read them; NULL: as they are */
     struct effort efforts[MOST_EFFORTS]; /* the others are of nothing */
-    const struct run *run;               /* that is laid, pulled or stapled; else NULL */
-    VEC(const struct box *) boxes;       /* that are set, made up or trimmed out */
-    VEC(const struct bore *) bores;      /* that are bored */
-    bool ladder;                         /* it is done from a ladder */
+    uint32_t strand;       /* the number of the strand that it is pulled in; 0: it is in none */
+    const struct run *run; /* that is laid, pulled or stapled; else NULL */
+    VEC(const struct box *) boxes;  /* that are set, made up or trimmed out */
+    VEC(const struct bore *) bores; /* that are bored */
+    bool ladder;                    /* it is done from a ladder */
 };
 
 struct tasks {

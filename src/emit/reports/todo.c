@@ -6,17 +6,21 @@
 
 #include <string.h>
 
-enum { DONE, STAGE, ROOM, THING, LABEL, COUNT, DETAIL };
+enum { DONE, STAGE, ROOM, THING, LABEL, COUNT, DETAIL, STRAND };
 
 static const struct column columns[] = {
-    [DONE] = {"done", "Done", 0, 0},       [STAGE] = {"stage", "Stage", 0, 0},
-    [ROOM] = {"room", "Room", 0, 0},       [THING] = {"thing", "What", 0, 0},
-    [LABEL] = {"label", "Label", 0, 0},    [COUNT] = {"count", "Count", 0, COLUMN_DATA},
+    [DONE] = {"done", "Done", 0, 0},
+    [STAGE] = {"stage", "Stage", 0, 0},
+    [ROOM] = {"room", "Room", 0, 0},
+    [THING] = {"thing", "What", 0, 0},
+    [LABEL] = {"label", "Label", 0, 0},
+    [COUNT] = {"count", "Count", 0, COLUMN_DATA},
     [DETAIL] = {"detail", "Detail", 0, 0},
+    [STRAND] = {"strand", "Strand", 0, COLUMN_RIGHT | COLUMN_IF_USED},
 };
 
 /* The same for people, a list for each stage. */
-enum { TICK, TASK_ROOM, TASK, TASK_LABEL, HOW };
+enum { TICK, TASK_ROOM, TASK, TASK_LABEL, HOW, TASK_STRAND };
 
 static const struct column task_columns[] = {
     [TICK] = {"done", "Done", 0, COLUMN_TOP},
@@ -24,6 +28,7 @@ static const struct column task_columns[] = {
     [TASK] = {"thing", "What", 0, COLUMN_TOP},
     [TASK_LABEL] = {"label", "Label", 0, COLUMN_IF_USED},
     [HOW] = {"detail", "Detail", 0, COLUMN_IF_USED},
+    [TASK_STRAND] = {"strand", "Strand", 0, COLUMN_RIGHT | COLUMN_IF_USED},
 };
 
 static void add_data(struct report *report, const char *room, const struct task *task)
@@ -36,6 +41,8 @@ static void add_data(struct report *report, const char *room, const struct task 
     row[LABEL] = cell_text(task->label);
     row[COUNT] = cell_integer(task->count);
     row[DETAIL] = cell_text(task->detail);
+    if (task->strand)
+        row[STRAND] = cell_integer(task->strand);
 }
 
 /* "studio.R1", "studio north wall" name the room themselves. */
@@ -61,6 +68,8 @@ static void add_line(const struct results *r, struct grid *list, const char *roo
                               : arena_printf(r->arena, "%s, %s", task->thing, room));
     row[TASK_LABEL] = cell_text(task->label);
     row[HOW] = cell_text(task->told ? task->told : task->detail);
+    if (task->strand)
+        row[TASK_STRAND] = cell_integer(task->strand);
 }
 
 /* "Bore: 12 of 67 holes left". */
@@ -109,6 +118,10 @@ void report_todo(const struct results *r, struct report *report)
     write_tasks(r, &t, report);
     todo_add_coils(r, report);
     add_summary(r, &t, report);
+    if (t.left[PULL])
+        *vec_push(r->arena, &report->notes) =
+            "Strand: cables of one number are pulled in one, and cut at the boxes later: report "
+            "pulls has them in the order of the work.";
     if (!r->log)
         *vec_push(r->arena, &report->notes) =
             "There is no site log beside the plan yet: `studbay log` makes one.";

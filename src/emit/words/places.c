@@ -1,5 +1,7 @@
 #include "emit/words/places.h"
 
+#include "cuts/cuts.h"
+
 #include "base/length.h"
 #include "emit/results.h"
 #include "facts/boxes.h"
@@ -69,6 +71,21 @@ const char *words_room(struct arena *arena, const struct room *room)
         return address_of_room(arena, room, false);
     return unit ? arena_printf(arena, "%s, %s", unit->title ? unit->title : unit->name, room->title)
                 : room->title;
+}
+
+const char *words_strand(struct arena *arena, const struct strand *strand)
+{
+    struct buf b = {0};
+    for (uint32_t i = 0; i <= strand->count; i++) {
+        struct end end = cuts_stop(strand, i),
+                   before = i ? cuts_stop(strand, i - 1) : (struct end){0};
+        bool same = end.box && before.box && end.box->room == before.box->room;
+        buf_printf(&b, "%s%s", i ? " -> " : "",
+                   same ? end.box->name : address_of_end(arena, end, false));
+    }
+    const char *words = arena_copy(arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return words;
 }
 
 struct cell words_unit_cell(const struct unit *unit)

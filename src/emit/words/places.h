@@ -23,6 +23,12 @@ struct cell places_cell(const struct results *r, const char *const *item, uint32
  * gives it no title. */
 const char *words_room(struct arena *arena, const struct room *room);
 
+struct strand;
+
+/* The boxes that a strand goes through, as a plan and a log write a chain: "P -> studio.R1 -> R2".
+ */
+const char *words_strand(struct arena *arena, const struct strand *strand);
+
 /* The unit's name, or an empty cell. */
 struct cell words_unit_cell(const struct unit *unit);
 

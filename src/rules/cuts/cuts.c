@@ -125,6 +125,26 @@ CHECK(cut_too_long, .plan = check_cut_too_long, .with = {&rule_limit});
 RULE(cut_too_short, "cut-too-short", ERROR, WAIVABLE,
      "a cable that is in the wall reaches both of its boxes");
 
+/* Of a strand nobody measured the hops: it is too short as one, which is said of its first. */
+static void say_short_strand(const struct checked *c, const struct run *run,
+                             const struct log_event *whole)
+{
+    struct model *m = c->model;
+    length least = 0;
+    for (uint32_t i = 0; i < whole->about.runs.n; i++)
+        least += log_least_length(m, c->routes, whole->about.runs.at[i]);
+    if (run != whole->about.runs.at[0])
+        return;
+    struct finding *f = run_finding(c, &rule_cut_too_short, run, node_span(run->node),
+                                    "%s was pulled in one, %s long, and now needs %s: %s short",
+                                    whole->subject, rules_feet(c, whole->length),
+                                    rules_feet(c, least), rules_feet(c, least - whole->length));
+    diag_note(m->diag, f, whole->span, "pulled here");
+    diag_mend(m->diag, f,
+              "log how far it went: the boxes that it reaches and their length; pull what is left "
+              "anew");
+}
+
 static void check_length(const struct checked *c, const struct run *run)
 {
     struct model *m = c->model;
@@ -132,6 +152,10 @@ static void check_length(const struct checked *c, const struct run *run)
     length least = log_least_length(m, c->routes, run);
     if (!pulled || !pulled->length || pulled->length >= least)
         return;
+    if (pulled->whole) {
+        say_short_strand(c, run, pulled->whole);
+        return;
+    }
     const char *subject = rules_run_subject(c, run);
     struct finding *f = model_finding(
         m, &rule_cut_too_short, node_span(run->node), facts_unit_of_run(run), subject,
