@@ -154,6 +154,13 @@ bool string_begin(struct string_job *job, struct proposal *out)
         }
     if (job->count < 2)
         return false;
+    if (job->count > STRING_MOST_PLACES) {
+        propose_tell(out,
+                     "circuit %s: %u boxes are more than are strung together at once; %d are the "
+                     "most",
+                     called, job->count - 1, STRING_MOST_PLACES - 1);
+        return false;
+    }
     keep_runs(job);
     find_ways(job);
     string_find_prices(job);
