@@ -437,7 +437,8 @@ bool propose_alarms(struct compilation *c, const struct propose_asked *asked, st
     while (add_alarms(&p, &proven))
         ;
     added_write(propose_edits(out), c, &p.added, p.alike);
-    out->leaves = "unfed-box served-not-run";
+    out->leaves = "unfed-box served-not-run smoke-alarm carbon-monoxide-alarm afci-missing "
+                  "gfci-missing";
     feed(&p, c, out);
     tell(&p, c, proven, out);
     siting_end(&p);

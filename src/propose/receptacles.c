@@ -13,10 +13,12 @@
 /* How often places are chosen anew because some did not do. */
 enum { MOST_ROUNDS = 64 };
 
-/* Walls and counters, chosen anew until no box is found fault with. */
+/* Walls and counters, chosen anew until no box is found fault with; what brings no more of them
+ * within reach is not kept. */
 static bool add_along(struct siting *p)
 {
     uint32_t first = p->added.n;
+    length bare = spacing_bare(p);
     for (int round = 0; round < MOST_ROUNDS; round++) {
         p->added.n = first;
         if (round && !siting_compile(p))
@@ -25,8 +27,11 @@ static bool add_along(struct siting *p)
             return false;
         if (!siting_compile(p))
             break;
-        if (!siting_refuse_faulty(p, first))
+        if (siting_refuse_faulty(p, first))
+            continue;
+        if (spacing_bare(p) < bare)
             return true;
+        break;
     }
     p->added.n = first;
     siting_compile(p);
@@ -112,10 +117,13 @@ bool propose_receptacles(struct compilation *c, const struct propose_asked *aske
         bool along = add_along(&p);
         required_add(&p);
         p.copies_too = true;
-        while (add_along(&p))
-            ;
+        for (uint32_t n = UINT32_MAX, k = 0; n != p.added.n && k < MOST_ROUNDS; k++) {
+            n = p.added.n;
+            add_along(&p);
+            required_add(&p);
+        }
         added_write(propose_edits(out), c, &p.added, p.alike);
-        out->leaves = "unfed-box served-not-run";
+        out->leaves = required_leaves;
         tell(&p, c, along, out);
         assume(&p, out);
     }

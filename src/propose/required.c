@@ -13,7 +13,7 @@
 #include <string.h>
 
 /* How many places are tried for one finding. */
-enum { MOST_TRIED = 32 };
+enum { MOST_TRIED = 16 };
 
 /* The rules that ask for a receptacle in a place; those of stretches are answered before, and what
  * these leave is told with the rest. */
@@ -25,6 +25,10 @@ static const char *const rules[] = {
 };
 
 enum { STRETCHES = 2 }; /* of these */
+
+const char required_leaves[] =
+    "unfed-box served-not-run receptacle-spacing counter-spacing basin-receptacle "
+    "island-receptacle foyer-receptacle garage-receptacle hvac-receptacle box-height";
 
 static size_t rule_of(const struct finding *f)
 {
@@ -201,6 +205,19 @@ static struct rectangle island_top(const struct island *x)
     return (struct rectangle){{low, {low.x, high.y}, high, {high.x, low.y}}};
 }
 
+/* The best of each wall first, then the second of each: a rule may ask for one wall. */
+static void take_turns(choice_list *list)
+{
+    for (uint32_t i = 0; i < list->n; i++) {
+        uint32_t before = 0;
+        for (uint32_t k = 0; k < i; k++)
+            before += list->at[k].place.wall == list->at[i].place.wall;
+        list->at[i].cost[0] = before;
+        list->at[i].cost[1] = i;
+    }
+    qsort(list->at, list->n, sizeof *list->at, by_cost);
+}
+
 static void choose(const struct siting *p, const struct about *a, choice_list *out)
 {
     if (a->island)
@@ -211,6 +228,8 @@ static void choose(const struct siting *p, const struct about *a, choice_list *o
         choose_on_walls(p, a, out);
     if (out->n > 1)
         qsort(out->at, out->n, sizeof *out->at, by_cost);
+    if (out->n > 1 && !a->fixture && !a->island && !a->box)
+        take_turns(out);
 }
 
 /* --- trying them -------------------------------------------------------------------------- */

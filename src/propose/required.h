@@ -6,6 +6,10 @@
 
 #include "propose/siting.h"
 
+/* The rules of which something may be left: what feeds the boxes, and what no place was found for,
+ * which a rule tells in other words when less of it is missing. */
+extern const char required_leaves[];
+
 /* Adds what is missing; the plan is compiled with it. One box at a time: each answers a finding, or
  * brings it nearer to its end, and breaks nothing. */
 void required_add(struct siting *p);

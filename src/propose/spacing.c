@@ -183,3 +183,36 @@ bool spacing_add(struct siting *p, uint32_t first)
     add_to_counters(p, first);
     return p->added.n > first;
 }
+
+static length long_of(const stretch_list *gaps)
+{
+    length sum = 0;
+    for (uint32_t i = 0; i < gaps->n; i++)
+        sum += gaps->at[i].to - gaps->at[i].from;
+    return sum;
+}
+
+static void add_bare(const struct wall_spaces *all, const struct wall_chain *chain, void *data)
+{
+    length *sum = data;
+    stretch_list gaps = {0};
+    wall_spaces_gaps(all, chain, &gaps);
+    *sum += long_of(&gaps);
+}
+
+length spacing_bare(struct siting *p)
+{
+    struct wall_spaces all;
+    length sum = 0;
+    if (wall_spaces_find(&p->checked, &all))
+        wall_spaces_each_chain(&all, add_bare, &sum);
+    for (uint32_t i = 0; i < p->now->model->rooms.n; i++) {
+        const struct room *r = p->now->model->rooms.at[i];
+        counter_space_list spaces = {0};
+        if (placing_room_is_certain(r))
+            counter_spaces_find(&p->checked, r, &spaces);
+        for (uint32_t k = 0; k < spaces.n; k++)
+            sum += long_of(&spaces.at[k].gaps);
+    }
+    return sum;
+}

@@ -9,4 +9,7 @@
  * cover.h; `first`: the number of boxes that were added before. */
 bool spacing_add(struct siting *p, uint32_t first);
 
+/* How much of the walls and counters of the plan is out of reach by now. */
+length spacing_bare(struct siting *p);
+
 #endif

@@ -59,7 +59,7 @@ static const struct known {
     {"src/propose/alarms.c", "100000", "steps of a search"},
     {"src/propose/alarms.c", "1000", "a cost above all distances in a house"},
     {"src/propose/receptacles.c", "64", "how often places are chosen anew"},
-    {"src/propose/required.c", "32", "places that are tried"},
+    {"src/propose/required.c", "16", "places that are tried"},
     {"src/propose/required.c", "8", "parts of the length of a counter where a box is tried"},
     {"src/propose/required.c", "4", "corners"},
     {"src/facts/tags.c", "3", "letters that a tag keeps of a name"},
