@@ -168,10 +168,12 @@ static length diameter_of(const struct worker *w, const passage *p)
 static length bit_for(const struct worker *w, const passage *first, uint32_t count)
 {
     length widest = 0;
-    for (uint32_t i = 0; i < count; i++)
-        widest = diameter_of(w, &first[i]) > widest ? diameter_of(w, &first[i]) : widest;
     if (count == 1)
         return w->bit_of_cable[run_of(first)];
+    for (uint32_t i = 0; i < count; i++) {
+        length across = diameter_of(w, &first[i]);
+        widest = across > widest ? across : widest;
+    }
     for (uint32_t i = 0; i < w->bits.n; i++)
         if (w->bits.at[i].cables >= count && w->bits.at[i].each >= widest)
             return w->bits.at[i].bit;
@@ -281,6 +283,10 @@ static void share_out(struct worker *w, const passage *first, uint32_t count)
         add_notch(w, first, count);
         return;
     }
+    if (count == 1) { /* as most are */
+        add_bore(w, first, count);
+        return;
+    }
     uint32_t most = most_in_one(w, first, count);
     for (uint32_t at = 0; at < count;) {
         uint32_t n = fit(w, first + at, count - at, most);
@@ -346,7 +352,7 @@ static void share_out_all(struct worker *w)
     for (uint32_t from = 0, to; from < w->passage_count; from = to) {
         const passage *first = &w->passages[from];
         to = end_of_place(w, from);
-        count += first->owner & NOTCHED
+        count += first->owner & NOTCHED || to - from == 1
                      ? 1
                      : holes_for(w, first, to - from, most_in_one(w, first, to - from));
     }

@@ -91,20 +91,19 @@ RULE(engineered_member_bored, "engineered-member-bored", ERROR, WAIVABLE,
  * not to be bored at all, then one that is bored too wide, then too near its edge: one fault, one
  * finding. */
 static const struct rule *fault_of(const struct checked *c, const struct limits *l,
-                                   const struct bore *bore)
+                                   const struct bore *bore, const struct passed *p)
 {
-    struct passed p = bore_member(c->bores, bore);
-    double depth = (double)p.lumber->depth, most = largest_share(c, l, &p);
-    length edge = p.member == MEMBER_JOIST  ? l->joist_edge
-                  : p.member == MEMBER_STUD ? l->stud_edge
-                                            : 0;
-    if (p.lumber->engineered)
+    double depth = (double)p->lumber->depth, most = largest_share(c, l, p);
+    length edge = p->member == MEMBER_JOIST  ? l->joist_edge
+                  : p->member == MEMBER_STUD ? l->stud_edge
+                                             : 0;
+    if (p->lumber->engineered)
         return l->engineered_barred ? &rule_engineered_member_bored : NULL;
     if (depth <= 0)
         return NULL;
     if (most > 0 && (double)bore->bit > most * depth * (1 + 1e-9))
         return &rule_bore_too_large;
-    return p.lumber->depth < bore->bit + 2 * edge ? &rule_bore_near_edge : NULL;
+    return p->lumber->depth < bore->bit + 2 * edge ? &rule_bore_near_edge : NULL;
 }
 
 /* A fault of the holes of one run: of one rule, in one sort of member. */
@@ -157,10 +156,10 @@ static const struct rule *const rules[FRAMING_RULES] = {&rule_engineered_member_
                                                         &rule_bore_too_large, &rule_bore_near_edge};
 
 /* A hole in sawn lumber is measured. */
-static void look_at_bore(const struct checked *c, const struct bore *bore)
+static void look_at_bore(const struct checked *c, const struct passed *p)
 {
     looked(c, engineered_member_bored);
-    if (bore_member(c->bores, bore).lumber->engineered)
+    if (p->lumber->engineered)
         return;
     looked(c, bore_too_large);
     looked(c, bore_near_edge);
@@ -183,12 +182,12 @@ static void check_bores(const struct checked *c)
         arena_array(&scratch, struct fault, (size_t)runs * FRAMING_RULES * MEMBERS + 1);
     for (uint32_t i = 0; i < c->bores->list.n; i++) {
         const struct bore *bore = &c->bores->list.at[i];
-        if (!rules_bore_is_certain(bore))
+        if (bore->notch || !rules_bore_is_certain(bore))
             continue;
-        const struct rule *rule = bore->notch ? NULL : fault_of(c, &l, bore);
-        if (!bore->notch)
-            look_at_bore(c, bore);
-        for (uint32_t k = 0; k < FRAMING_RULES; k++) {
+        struct passed p = bore_member(c->bores, bore);
+        const struct rule *rule = fault_of(c, &l, bore, &p);
+        look_at_bore(c, &p);
+        for (uint32_t k = 0; rule && k < FRAMING_RULES; k++) {
             struct fault *fault =
                 &faults[(bore->runs[0]->id * FRAMING_RULES + k) * MEMBERS + bore->members->member];
             if (rules[k] != rule)
