@@ -38,7 +38,7 @@ struct protecting {
     struct proposal *out;
     const struct circuit *circuit;
     box_list unguarded; /* boxes of it with an outlet that wants GFCI and has none */
-    bool wants_gfci, wants_afci;
+    bool wants_gfci, wants_afci, unpriced;
     way_list ways;
 };
 
@@ -245,11 +245,14 @@ static struct way_cost cost_of(const struct protecting *p, const struct way *w)
     return cost;
 }
 
-/* Whether the plan with it has all the protection of the circuit, and nothing else is wrong. */
+/* Whether the plan with it, and with what is proposed so far, has all the protection of the
+ * circuit, and nothing else is wrong. */
 static bool holds(struct protecting *p, const struct way *w)
 {
     edit_list edits = {0};
     struct compilation tried;
+    for (uint32_t i = 0; i < p->out->edits.n; i++)
+        *vec_push(p->out->arena, &edits) = p->out->edits.at[i];
     write_way((struct editing){p->out->arena, &edits}, p, w);
     if (!trial_compile(&p->trial, &edits, &tried))
         return false;
@@ -340,7 +343,9 @@ static bool is_first_of_text(const struct model *m, const struct circuit *c)
     return true;
 }
 
-static bool protect_circuit(struct protecting *p, const struct circuit *circuit)
+/* Writes the cheapest way to protect a circuit that wants it; false where none holds, `last`: which
+ * is told then. */
+static bool protect_circuit(struct protecting *p, const struct circuit *circuit, bool last)
 {
     struct way_cost cost = {0};
     bool by_money;
@@ -354,8 +359,20 @@ static bool protect_circuit(struct protecting *p, const struct circuit *circuit)
     const struct way *w = choose(p, &cost, &by_money);
     if (w)
         write_way(propose_edits(p->out), p, w);
-    tell(p, w, &cost, by_money);
-    return !w || by_money;
+    if (w || last)
+        tell(p, w, &cost, by_money);
+    p->unpriced |= w && !by_money;
+    return w;
+}
+
+/* One circuit may be at fault only until another is protected: those for which nothing holds are
+ * tried once more behind the others, and then told. */
+static void protect_all(struct protecting *p, const struct circuit *const *circuits, uint32_t n)
+{
+    bool *done = arena_array(p->out->arena, bool, n + 1);
+    for (int round = 0; round < 2; round++)
+        for (uint32_t i = 0; i < n; i++)
+            done[i] = done[i] || protect_circuit(p, circuits[i], round > 0);
 }
 
 static bool is_asked(const struct propose_asked *asked, struct arena *a, const struct circuit *c)
@@ -368,7 +385,8 @@ bool propose_protection(struct compilation *c, const struct propose_asked *asked
                         struct proposal *out)
 {
     struct protecting p = {.of = c, .checked = compile_checked(c), .out = out};
-    bool found = false, priced = true;
+    VEC(const struct circuit *) circuits = {0};
+    bool found = false;
     if (asked->word_count)
         return propose_refuse(out, "nothing stands behind the plan: '%s'", asked->words[0]);
     trial_begin(&p.trial, c, asked->library);
@@ -378,14 +396,15 @@ bool propose_protection(struct compilation *c, const struct propose_asked *asked
             continue;
         found = true;
         if (circuit->node && !circuit->feeds && is_first_of_text(c->model, circuit))
-            priced &= protect_circuit(&p, circuit);
+            *vec_push(out->arena, &circuits) = circuit;
     }
+    protect_all(&p, circuits.at, circuits.n);
     trial_free(&p.trial);
     if (asked->circuit && !found)
         return propose_refuse(out, "there is no circuit '%s'", asked->circuit);
     if (!out->told.n)
         propose_tell(out, "no protection is missing");
-    if (out->edits.n && !priced)
+    if (p.unpriced)
         propose_assume(out, "prices of what is bought are not all known: the fewest parts count, "
                             "and of as many the breaker first");
     return true;
