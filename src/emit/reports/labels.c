@@ -53,4 +53,8 @@ void report_labels(const struct results *r, struct report *report)
                                 arena_counted(r->arena, home_runs / 2, "home run", "home runs"));
     *vec_push(r->arena, &report->notes) = "A tag is made from the names of its run alone; no other "
                                           "run changes it. `draw labels` prints them as sheets.";
+    *vec_push(r->arena, &report->notes) =
+        "What is pulled in one is labelled on both sides of each loop, and a home run at both "
+        "ends, "
+        "before a loop is cut: report pulls has them stop by stop.";
 }
