@@ -23,7 +23,7 @@ void trial_begin(struct trial *t, struct compilation *c, const struct compilatio
     *t = (struct trial){.c = c, .library = library};
     for (uint32_t i = 0; i < c->source_count; i++) {
         const char *path = c->sources[i]->path, *real = trial_real_path(&t->arena, path);
-        if (!real && !c->unsaved.text) /* what is open and was never saved lies where it says */
+        if (!real && errno != ENOENT && errno != ENOTDIR) /* never saved: it lies where it says */
             c->untried = arena_printf(&c->arena, "where %s lies cannot be found out: %s", path,
                                       strerror(errno));
         *vec_push(&t->arena, &t->texts) = (struct trial_text){.real = real ? real : path};
