@@ -7,6 +7,8 @@
 #   make check TESTS='fmt pack*'   those of these names
 #   make check BROWSER=must         where the job books cannot be opened in a browser it fails; EDITORS=must: so for editors
 #   make editors         the folders for editors, in $(BUILD)/editors; make vsix packs that of VS Code, with npm: $(BUILD)/studbay.vsix
+#   make lib             the compiler as a library for C, static and shared: $(BUILD)/libstudbay.a, $(BUILD)/libstudbay.so
+#   make check TSAN=1 TESTS=threads    that several threads can use it, under the thread sanitizer
 #   make install         DESTDIR= PREFIX=/usr/local
 #   make deps            installs what the build and the tests miss (demo and check do so by themselves)
 #   make fuzz            FUZZ_SECONDS=60 for each fuzzer; with clang
@@ -20,6 +22,7 @@
 
 BUILD   ?= build
 PREFIX  ?= /usr/local
+LIBDIR  ?= $(PREFIX)/lib
 DESTDIR ?=
 CC      ?= cc
 FUZZ_CC ?= clang
@@ -33,6 +36,7 @@ FUZZ_SECONDS ?= 60
 
 SAN  ?=
 FUZZ ?=
+TSAN ?=
 
 ifneq ($(FUZZ),)
 OUT         := $(BUILD)-fuzz
@@ -40,6 +44,10 @@ override CC := $(FUZZ_CC)
 # clang asks for every field also where the first ones stand in braces of their own; gcc holds to the rest of -Wextra
 EXTRA       := -Wno-missing-field-initializers -O1 -fno-omit-frame-pointer -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=undefined
 EXTRA_LINK  := -fsanitize=address,undefined
+else ifneq ($(TSAN),)
+OUT         := $(BUILD)-tsan
+EXTRA       := -Wno-error -O1 -fno-omit-frame-pointer -fsanitize=thread
+EXTRA_LINK  := -fsanitize=thread
 else ifneq ($(SAN),)
 OUT         := $(BUILD)-san
 # gcc warns of things that cannot be once the sanitizers' code is in; the plain build holds to -Werror
@@ -75,13 +83,19 @@ OBJECTS     := $(SOURCES:src/%.c=$(OUT)/obj/%.o) $(GENERATED:$(GEN)/%.c=$(OUT)/o
 LIB_OBJECTS := $(filter-out $(OUT)/obj/main.o,$(OBJECTS))
 TEST_LIB    := $(OUT)/libstudbay-test.so
 LIBRARY     := $(sort $(shell find stdlib -name '*.bay' 2>/dev/null))
+# Of what a library for others is made: without commands and without what serves editors.
+PUBLIC      := $(filter-out $(foreach d,cmd compare lsp propose where,$(OUT)/obj/$(d)/%) $(OUT)/obj/gen/new_plans.o,$(LIB_OBJECTS))
+PUBLIC_LIBS := $(filter-out -ljansson,$(LIBS))
+VERSION     := $(shell sed -n 's/^.define STUDBAY_VERSION "\(.*\)"/\1/p' src/libstudbay/handle.h)
+SONAME      := libstudbay.so.0
+EXPORTS     := src/libstudbay/studbay.map
 BOOK_FACE   := $(sort $(wildcard src/book/face/*))
 NEW_PLANS   := $(sort $(wildcard src/cmd/new/*))
 RULE_PAGES  := $(sort $(shell find docs/rules -name '*.md' 2>/dev/null))
 
-# linear_test counts steps, which the sanitizers' own calls would be, and faults_test lays a library before the C library, as they do:
-# these are never sanitized, and so run in the plain build alone.
-NOT_SANITIZED := linear place_steps faults
+# linear_test counts steps, which the sanitizers' own calls would be, faults_test lays a library before the C library, as they do,
+# library_abi_test looks at the library as it is installed: these are never sanitized, and so run in the plain build alone.
+NOT_SANITIZED := linear place_steps faults library_abi
 
 # What is chosen of the test programs, by the names of their sources without _test.c: those that TESTS names, else those of
 # the tier. SLOW are those that take longest; the others take less than half a minute together on two processors.
@@ -96,7 +110,7 @@ TIER_fast  := $(filter-out $(foreach t,$(SLOW),$(call test_source,$(t))),$(TIER_
 UNIT_NAMED := $(foreach t,$(TESTS),$(or $(call test_source,$(t)),$(error no test program is called $(t)_test)))
 UNIT_TIER  := $(or $(TIER_$(TIER)),$(error the tiers of the tests are: all, fast))
 UNIT_CHOSEN  := $(sort $(if $(TESTS),$(UNIT_NAMED),$(UNIT_TIER)))
-UNIT_SOURCES := $(filter-out $(if $(SAN),$(foreach t,$(NOT_SANITIZED),$(call test_source,$(t)))),$(UNIT_CHOSEN))
+UNIT_SOURCES := $(filter-out $(if $(SAN)$(TSAN),$(foreach t,$(NOT_SANITIZED),$(call test_source,$(t)))),$(UNIT_CHOSEN))
 UNIT_TESTS   := $(UNIT_SOURCES:%.c=$(OUT)/%)
 UNIT_OBJECTS := $(UNIT_TESTS:=.o)
 BENCH        := $(OUT)/tests/bench/bench
@@ -116,7 +130,7 @@ comma := ,
 JOBS   = $(if $(findstring jobserver,$(MAKEFLAGS)),,-j2)
 SUBMAKE = +@$(MAKE) --no-print-directory $(JOBS)
 
-.PHONY: all editors vsix deps demo demo-now check check-now check-programs fuzz fuzz-now soak faults bench memcheck memcheck-now format format-check install docs clean FORCE
+.PHONY: all lib editors vsix deps demo demo-now check check-now check-programs fuzz fuzz-now soak faults bench memcheck memcheck-now format format-check install docs clean FORCE
 .DELETE_ON_ERROR:
 
 all: $(OUT)/studbay $(OUT)/man/studbay.1
@@ -129,7 +143,28 @@ $(OUT)/studbay: $(OBJECTS) $(OUT)/objects
 # All but main, for the test programs: none of them is linked again when a source changes. A name that is missing is
 # told here, not by the first test that calls it.
 $(TEST_LIB): $(LIB_OBJECTS) $(OUT)/objects
-	$(TEST_LINK) -shared -Wl,-soname,$(@F) $(if $(SAN),,-Wl,-z,defs) -o $@ $(LIB_OBJECTS) $(LIBS)
+	$(TEST_LINK) -shared -Wl,-soname,$(@F) $(if $(SAN)$(TSAN),,-Wl,-z,defs) -o $@ $(LIB_OBJECTS) $(LIBS)
+
+# --- the library for others ----------------------------------------------------------------------------------------
+
+# Nothing but what the header has is seen from outside, in the one file by the version script, in the other by making
+# all else local to it; so the objects can be those of the binary.
+lib: $(OUT)/libstudbay.so $(OUT)/libstudbay.a $(OUT)/libstudbay.pc
+
+$(OUT)/libstudbay.so: $(PUBLIC) $(OUT)/objects $(EXPORTS)
+	@$(LINK) -shared -Wl,-soname,$(SONAME) -Wl,--version-script=$(EXPORTS) $(if $(SAN)$(TSAN),,-Wl,-z,defs) \
+	    -o $@ $(PUBLIC) $(PUBLIC_LIBS)
+	@ln -sf $(@F) $(OUT)/$(SONAME)
+
+$(OUT)/libstudbay.a: $(PUBLIC) $(OUT)/objects $(EXPORTS)
+	@sed -n 's/^ *\(studbay_[a-z_]*\);$$/\1/p' $(EXPORTS) >$(OUT)/exports
+	@$(CC) -r -nostdlib -o $(OUT)/libstudbay.o $(PUBLIC)
+	@objcopy --keep-global-symbols=$(OUT)/exports $(OUT)/libstudbay.o
+	@rm -f $@
+	@$(AR) rcs $@ $(OUT)/libstudbay.o
+
+$(OUT)/libstudbay.pc: src/libstudbay/studbay.pc.in FORCE
+	@sed 's|@PREFIX@|$(PREFIX)|; s|@LIBDIR@|$(LIBDIR)|; s|@VERSION@|$(VERSION)|; s|@LIBS@|$(PUBLIC_LIBS)|' $< >$@
 
 # Said once before the first compilation, so that a missing tool has a message of its own.
 $(OUT)/tools: | $(OUT)
@@ -154,7 +189,7 @@ $(OUT)/objects: FORCE | $(OUT)
 	@printf '%s\n' $(OBJECTS) $(PLANS_OBJECTS) >$@.new
 	$(keep_same)
 
-$(OUT)/studbay $(TEST_LIB) $(OBJECTS) $(UNIT_TESTS) $(UNIT_OBJECTS) $(PLANS_OBJECTS) $(BENCH) $(BENCH).o $(FUZZERS) $(TOKENS) $(TOKENS).o: $(OUT)/settings
+$(OUT)/studbay $(OUT)/libstudbay.so $(OUT)/libstudbay.a $(TEST_LIB) $(OBJECTS) $(UNIT_TESTS) $(UNIT_OBJECTS) $(PLANS_OBJECTS) $(BENCH) $(BENCH).o $(FUZZERS) $(TOKENS) $(TOKENS).o: $(OUT)/settings
 
 # parser.h must be there before any source that may include it is compiled; after that, .d files know who does.
 $(OBJECTS) $(UNIT_OBJECTS) $(PLANS_OBJECTS) $(BENCH).o $(TOKENS).o: | $(GEN)/parser.h
@@ -217,7 +252,7 @@ check:
 	$(SUBMAKE) check-programs
 	$(SUBMAKE) check-now
 
-check-programs: $(OUT)/studbay $(TEST_LIB) $(UNIT_TESTS) $(if $(TESTS)$(SAN),,$(TOKENS))
+check-programs: $(OUT)/studbay $(TEST_LIB) $(UNIT_TESTS) $(if $(filter %/library_abi_test,$(UNIT_TESTS)),lib) $(if $(TESTS)$(SAN),,$(TOKENS))
 
 check-now: check-programs
 	@status=0; \
@@ -254,7 +289,7 @@ $(BENCH): $(BENCH).o $(PLANS_LIB) $(LIB_OBJECTS) $(OUT)/objects
 	$(LINK) -o $@ $< $(PLANS_LIB) $(LIB_OBJECTS) $(LIBS)
 
 # memory_test makes allocations fail: what takes memory is linked into it, with its calls wrapped.
-MEMORY_OBJECTS := $(OUT)/obj/base/arena.o $(OUT)/obj/base/buf.o $(OUT)/obj/base/lent.o
+MEMORY_OBJECTS := $(OUT)/obj/base/memory.o $(OUT)/obj/base/arena.o $(OUT)/obj/base/buf.o $(OUT)/obj/base/lent.o
 $(OUT)/tests/unit/memory_test: $(OUT)/tests/unit/memory_test.o $(MEMORY_OBJECTS) | $(TEST_LIB)
 	$(TEST_LINK) $(addprefix -Wl$(comma)--wrap=,calloc realloc mmap) -o $@ $< $(MEMORY_OBJECTS) $(TEST_LIB) \
 	    -Wl,-rpath,'$$ORIGIN/../..' -lcmocka $(LIBS)
@@ -401,8 +436,14 @@ vsix: editors
 	cd $(OUT)/vsix && npm install --no-audit --no-fund --silent && \
 	    npx --yes $(VSCE) package --allow-missing-repository --out ../studbay.vsix
 
-install: all editors $(addprefix $(OUT)/completions/,bash zsh fish)
+install: all lib editors $(addprefix $(OUT)/completions/,bash zsh fish)
 	install -D -m 755 $(OUT)/studbay $(DESTDIR)$(PREFIX)/bin/studbay
+	install -D -m 644 $(OUT)/libstudbay.so $(DESTDIR)$(LIBDIR)/libstudbay.so.$(VERSION)
+	ln -sf libstudbay.so.$(VERSION) $(DESTDIR)$(LIBDIR)/$(SONAME)
+	ln -sf $(SONAME) $(DESTDIR)$(LIBDIR)/libstudbay.so
+	install -D -m 644 $(OUT)/libstudbay.a $(DESTDIR)$(LIBDIR)/libstudbay.a
+	install -D -m 644 src/libstudbay/studbay.h $(DESTDIR)$(PREFIX)/include/studbay.h
+	install -D -m 644 $(OUT)/libstudbay.pc $(DESTDIR)$(LIBDIR)/pkgconfig/libstudbay.pc
 	$(call install_tree,stdlib,share/studbay/stdlib,-name '*.bay')
 	$(call install_tree,examples,share/doc/studbay/examples)
 	$(call install_tree,docs,share/doc/studbay)
@@ -435,6 +476,6 @@ format-check:
 	@$(FORMAT_CHECK) || { echo 'format-check: FAILED; `make format` mends it' >&2; exit 1; }
 
 clean:
-	rm -rf $(BUILD) $(BUILD)-san $(BUILD)-fuzz
+	rm -rf $(BUILD) $(BUILD)-san $(BUILD)-tsan $(BUILD)-fuzz
 
 -include $(OBJECTS:.o=.d) $(UNIT_TESTS:=.d) $(PLANS_OBJECTS:.o=.d) $(BENCH:=.d) $(FUZZERS:=.d) $(TOKENS:=.d)

@@ -49,8 +49,11 @@ static struct source *add_source(struct compilation *c, const char *path, const 
                                  size_t size)
 {
     struct source *s = arena_new(&c->arena, struct source);
-    *s = (struct source){
-        .path = path, .bytes = bytes, .size = (uint32_t)size, .order = c->source_count};
+    *s = (struct source){.path = path,
+                         .bytes = bytes,
+                         .size = (uint32_t)size,
+                         .order = c->source_count,
+                         .off_disk = c->unsaved.alone};
     return s;
 }
 
@@ -77,10 +80,49 @@ static const char *resolved(struct arena *a, const char *path)
     return realpath(path, real) ? arena_copy(a, real, strlen(real)) : NULL;
 }
 
+/* A path without "." and "..", by its names alone; NULL, with errno set, where it leads out of the
+ * folder that it begins in. */
+static const char *plain_path(struct arena *a, const char *path)
+{
+    char *plain = arena_alloc(a, strlen(path) + 1), *end = plain;
+    for (const char *at = path; *at; at += *at == '/') {
+        size_t n = strcspn(at, "/");
+        if (n == 2 && !memcmp(at, "..", n)) {
+            if (end == plain) {
+                errno = ENOENT;
+                return NULL;
+            }
+            for (end--; end > plain && end[-1] != '/'; end--)
+                ;
+        } else if (n && !(n == 1 && *at == '.')) {
+            memcpy(end, at, n);
+            end += n;
+            *end = at[n];
+            end += at[n] == '/';
+        }
+        at += n;
+    }
+    *end = 0;
+    return plain;
+}
+
+/* The same where there is no disk. */
+static const char *path_among_texts(struct compilation *c, const char *path)
+{
+    const char *plain = plain_path(&c->arena, path);
+    size_t size;
+    if (plain && c->unsaved.text(c->unsaved.of, plain, &size))
+        return plain;
+    errno = ENOENT;
+    return NULL;
+}
+
 /* Where a file lies, links resolved, be it on the disk or open and never saved. NULL, with errno
  * set, where there is none. */
 static const char *real_path(struct compilation *c, const char *path)
 {
+    if (c->unsaved.alone)
+        return path_among_texts(c, path);
     const char *real = resolved(&c->arena, path);
     if (real || !c->unsaved.text)
         return real;
@@ -99,7 +141,7 @@ static const char *real_path(struct compilation *c, const char *path)
 static bool note_read(struct compilation *c, const char *path)
 {
     struct stat st;
-    if (!strcmp(path, "-"))
+    if (c->unsaved.alone || !strcmp(path, "-"))
         return true;
     if (stat(path, &st) != 0)
         return c->unsaved.text;
@@ -124,6 +166,8 @@ static const char *read_bytes(struct compilation *c, const char *path, size_t *s
 {
     const char *real = c->unsaved.text ? real_path(c, path) : NULL,
                *text = real ? c->unsaved.text(c->unsaved.of, real, size) : NULL;
+    if (!text && c->unsaved.alone)
+        return NULL;
     if (!text)
         return file_read_into(&c->arena, path, LARGEST_FILE, size);
     errno = EFBIG;
@@ -167,11 +211,13 @@ static const char outside[] = "leads out of its folder";
 /* Why a file may not be read: it lies outside of `root`, a folder without links and with a slash at
  * its end, or it is a pipe or a device, which could be waited for without end. NULL: it may. `real`
  * is where it lies; NULL, with errno set, where there is no such file. */
-static const char *why_barred(const char *root, const char *real)
+static const char *why_barred(const struct compilation *c, const char *root, const char *real)
 {
     struct stat st;
     if (!real)
         return strerror(errno);
+    if (c->unsaved.alone)
+        return NULL;
     if (strncmp(real, root, strlen(root)) != 0)
         return outside;
     if (stat(real, &st) == 0 && !S_ISREG(st.st_mode) && !S_ISDIR(st.st_mode))
@@ -212,7 +258,7 @@ static file_list read_embedded(struct compilation *c)
 /* Reads a file that nobody named, only its folder; NULL with a finding. */
 static struct source *read_beside(struct compilation *c, const char *root, const char *path)
 {
-    const char *real = real_path(c, path), *why = why_barred(root ? root : "", real);
+    const char *real = real_path(c, path), *why = why_barred(c, root ? root : "", real);
     if (!why)
         return read_source(c, path, nowhere);
     say_barred(c, nowhere, path, real, why);
@@ -347,8 +393,8 @@ static struct node *include_file(struct including *in, const struct node *n, con
     const char *path = arena_printf(&c->arena, "%s%s", folder_of(&c->arena, from), name);
     const char *real = real_path(c, path);
     c->io_failed |= !real && !is_of_path(errno);
-    const char *why =
-        !real && leads_out(in->root, c, from, name) ? outside : why_barred(in->root, real);
+    bool out = !real && !c->unsaved.alone && leads_out(in->root, c, from, name);
+    const char *why = out ? outside : why_barred(c, in->root, real);
     if (why) {
         bool there = real || why == outside;
         say_barred(c, span, there ? name : path, there ? name : NULL, why);
@@ -423,7 +469,7 @@ static struct node *read_plan(struct compilation *c, const char *path)
         c->io_failed = true;
         return NULL;
     }
-    const char *here = real ? NULL : resolved(&c->arena, ".");
+    const char *here = real || c->unsaved.alone ? NULL : resolved(&c->arena, ".");
     in.root = real ? folder_of(&c->arena, real) : here ? arena_printf(&c->arena, "%s/", here) : "/";
     if (real)
         in.open[in.depth++] = real;
@@ -478,23 +524,32 @@ static void share_library(struct compilation *c, const struct compilation *libra
     vec_share(&c->read, &library->read);
 }
 
+/* What lies beside the plan by a name that is the plan's, or that was `named`; NULL where nothing
+ * does, or, with a finding, where it cannot be read. A link that leads nowhere is not nothing. */
+static struct source *read_what_lies(struct compilation *c, const char *path, bool named)
+{
+    struct stat st;
+    bool alone = c->unsaved.alone;
+    int why = named ? 0 : alone ? ENOENT : lstat(path, &st) != 0 ? errno : 0;
+    if (is_of_path(why) && !real_path(c, path))
+        return NULL;
+    struct source *s = NULL;
+    const char *root = alone ? NULL : root_of(&c->arena, folder_of(&c->arena, path));
+    if (why && !is_of_path(why))
+        diag_add(&c->diag, &rule_unreadable_file, nowhere, "%s: %s", path, strerror(why));
+    else
+        s = read_beside(c, root, path);
+    if (!s)
+        c->io_failed = true;
+    return s;
+}
+
 /* The site log beside the plan, or the one that was named; NULL where there is none: a plan without
  * one is as good. */
 static struct source *read_log(struct compilation *c, const char *plan, const char *named)
 {
     const char *path = named ? named : log_path(&c->arena, plan);
-    struct stat st; /* a link that leads nowhere is no missing log */
-    int why = path && !named && lstat(path, &st) != 0 ? errno : 0;
-    if (!path || (is_of_path(why) && !real_path(c, path)))
-        return NULL;
-    struct source *s = NULL;
-    if (why && !is_of_path(why))
-        diag_add(&c->diag, &rule_unreadable_file, nowhere, "%s: %s", path, strerror(why));
-    else
-        s = read_beside(c, root_of(&c->arena, folder_of(&c->arena, path)), path);
-    if (!s)
-        c->io_failed = true;
-    return c->log_source = s;
+    return c->log_source = path ? read_what_lies(c, path, named) : NULL;
 }
 
 /* The price list beside the plan: its own, else that of its folder. NULL where there is none. */
@@ -502,15 +557,11 @@ static struct source *read_price_list(struct compilation *c, const char *plan)
 {
     for (int own = 1; own >= 0; own--) {
         const char *path = model_price_list(&c->arena, plan, own);
-        struct stat st;
-        if (!path || (lstat(path, &st) != 0 && !real_path(c, path)))
-            continue;
-        struct source *s = read_beside(c, root_of(&c->arena, folder_of(&c->arena, path)), path);
-        if (!s)
-            c->io_failed = true;
-        return c->price_source = s;
+        c->price_source = path ? read_what_lies(c, path, false) : NULL;
+        if (c->price_source || c->io_failed)
+            break;
     }
-    return NULL;
+    return c->price_source;
 }
 
 void compile_ask_for_printed_tables(struct code *code)
@@ -680,7 +731,9 @@ static void begin_plan(struct compilation *c, struct arena_way_out *out,
     } else {
         start_alone(c, out, options->unsaved);
         c->diag.only = options->only;
+        c->unsaved.alone = false; /* the library is of the disk, if it is not built in */
         read_library(c, library ? library->stdlib : options->stdlib);
+        c->unsaved.alone = options->unsaved.alone;
     }
 }
 
@@ -718,7 +771,7 @@ static void say_no_memory(struct compilation *c)
     compile_free(c);
     memset(c, 0, sizeof *c);
     c->diag.arena = &c->arena;
-    c->io_failed = true;
+    c->io_failed = c->out_of_memory = true;
     diag_add(&c->diag, &rule_limit, nowhere, "there is not enough memory for this plan");
 }
 
@@ -800,9 +853,9 @@ bool compile_library(struct compilation *c, const char *stdlib)
     return !c->io_failed;
 }
 
-struct source *compile_form(struct compilation *c, const char *path)
+struct source *compile_form(struct compilation *c, const char *path, struct unsaved unsaved)
 {
-    start_alone(c, NULL, (struct unsaved){0});
+    start_alone(c, NULL, unsaved);
     struct source *s = read_source(c, path, nowhere);
     if (s) {
         keep_source(c, s);

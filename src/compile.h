@@ -19,6 +19,8 @@ typedef const char *unsaved_text(const void *of, const char *real, size_t *size)
 struct unsaved {
     unsaved_text *text; /* NULL: nobody has any open */
     const void *of;
+    bool alone; /* there is no disk: these texts are all files, by their paths from the plan's own
+                   folder */
 };
 
 struct compilation {
@@ -55,6 +57,7 @@ struct compilation {
     bool io_failed;      /* the named file, its log or the library could not be read, or the machine
                           * could not read an included one: exit status 2 */
     const char *untried; /* why a trial of edits of it could not be compiled; NULL: each could */
+    bool out_of_memory;  /* there was not enough for this plan, and it says nothing else */
 };
 
 /* What a compilation leaves to the next one of the same plan, with another text: that one comes to
@@ -109,7 +112,7 @@ struct checked compile_checked(struct compilation *c);
 
 /* Lexes and lays out one file for the formatter: findings of the form in c->diag, the source
  * returned, or NULL where it cannot be read. */
-struct source *compile_form(struct compilation *c, const char *path);
+struct source *compile_form(struct compilation *c, const char *path, struct unsaved unsaved);
 
 /* One file by itself, includes left alone: its statements matched, in an arena of the compilation;
  * its source is sources[0]. NULL where it cannot be read. */

@@ -1,14 +1,12 @@
 #include "base/arena.h"
 
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
-#include <sys/mman.h>
 
 struct arena_chunk {
     struct arena_chunk *before;
     size_t size;
-    size_t mapped; /* bytes to give back to the system; 0: the chunk is of calloc */
+    size_t mapped; /* bytes, of a large chunk; 0: it is none */
     size_t used;   /* in a pool: bytes that are to be cleared */
 };
 
@@ -16,11 +14,10 @@ enum {
     WIDE = 2 * ARENA_ALIGN,
     FIRST_CHUNK = 8 << 10,
     LARGEST_CHUNK = 32 << 20,
-    LARGEST_POOL = 128 << 20, /* bytes: what goes beyond goes back to the system */
-    LARGE_PAGE = 2 << 20
+    LARGEST_POOL = 128 << 20 /* bytes: what goes beyond goes back to the system */
 };
 
-/* From this size on a chunk is of large pages. Under the address sanitizer all are of calloc, so
+/* From this size on a chunk is of large pages. Under the address sanitizer none is, so
  * that it sees what is never freed, and bytes that nobody may touch lie behind each block. */
 #ifndef __has_feature
 #define __has_feature(feature) 0
@@ -64,42 +61,7 @@ static void no_memory(struct arena *a)
 {
     if (a->out_of_memory)
         longjmp(a->out_of_memory->to, 1);
-    memory_ended();
-}
-
-/* Stands where the program has none of its own. */
-__attribute__((weak)) void memory_ended(void)
-{
-    abort();
-}
-
-/* Zeroed memory that begins and ends with a large page: where the system has them a fault brings 2
- * MB, not 4 kB, and where it has none small ones come by themselves. What is never touched is never
- * taken. */
-static struct arena_chunk *map_chunk(size_t size)
-{
-    size_t mapped = (size + LARGE_PAGE - 1) & ~(size_t)(LARGE_PAGE - 1);
-    char *room = mapped < size ? MAP_FAILED
-                               : mmap(NULL, mapped + LARGE_PAGE, PROT_READ | PROT_WRITE,
-                                      MAP_PRIVATE | MAP_ANONYMOUS | MAP_NORESERVE, -1, 0);
-    if (room == MAP_FAILED)
-        return NULL;
-    size_t before = -(uintptr_t)room & (LARGE_PAGE - 1);
-    if (before)
-        munmap(room, before);
-    munmap(room + before + mapped, LARGE_PAGE - before);
-    struct arena_chunk *c = (struct arena_chunk *)(room + before);
-    madvise(c, mapped, MADV_HUGEPAGE);
-    c->mapped = mapped;
-    return c;
-}
-
-static void free_chunk(struct arena_chunk *c)
-{
-    if (c->mapped)
-        munmap(c, c->mapped);
-    else
-        free(c);
+    memory_missing();
 }
 
 static struct arena_pool *pool_of(const struct arena *a)
@@ -126,7 +88,7 @@ static struct arena_chunk *take_from(struct arena_pool *pool, size_t size)
 static void give_to(struct arena_pool *pool, struct arena_chunk *c, size_t used)
 {
     if (!pool || !c->mapped || pool->size + c->mapped > LARGEST_POOL) {
-        free_chunk(c);
+        memory_give(c);
         return;
     }
     c->used = used;
@@ -135,10 +97,18 @@ static void give_to(struct arena_pool *pool, struct arena_chunk *c, size_t used)
     pool->size += c->mapped;
 }
 
-static struct arena_chunk *large_one(const struct arena *a, size_t size)
+/* `size` becomes what it has. */
+static struct arena_chunk *large_one(const struct arena *a, size_t *size)
 {
-    struct arena_chunk *c = pool_of(a) ? take_from(pool_of(a), size) : NULL;
-    return c ? c : map_chunk(size);
+    struct arena_chunk *c = pool_of(a) ? take_from(pool_of(a), *size) : NULL;
+    if (c) {
+        *size = c->mapped;
+        return c;
+    }
+    c = memory_take_large(size);
+    if (c)
+        c->mapped = *size;
+    return c;
 }
 
 static void add_chunk(struct arena *a, size_t size)
@@ -149,11 +119,11 @@ static void add_chunk(struct arena *a, size_t size)
         want = LARGEST_CHUNK;
     if (want < size)
         want = size;
-    struct arena_chunk *c = want < large_chunk ? calloc(1, head + want) : large_one(a, head + want);
+    size_t all = head + want;
+    struct arena_chunk *c = want < large_chunk ? memory_take(all) : large_one(a, &all);
     if (!c)
         no_memory(a);
-    if (c->mapped)
-        want = c->mapped - head;
+    want = all - head;
     c->before = a->chunk;
     c->size = want;
     a->chunk = c;
@@ -213,7 +183,7 @@ void arena_pool_free(struct arena_pool *pool)
 {
     while (pool->chunk) {
         struct arena_chunk *before = pool->chunk->before;
-        free_chunk(pool->chunk);
+        memory_give(pool->chunk);
         pool->chunk = before;
     }
     pool->size = 0;
@@ -222,8 +192,7 @@ void arena_pool_free(struct arena_pool *pool)
 void arena_seal(struct arena *a)
 {
     for (struct arena_chunk *c = a->chunk; c; c = c->before)
-        if (c->mapped)
-            mprotect(c, c->mapped, PROT_READ);
+        memory_seal(c);
     a->next = a->end; /* nothing more is handed out of it */
 }
 

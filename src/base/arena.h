@@ -2,10 +2,12 @@
  *
  * One arena lives as long as a compilation, a scratch arena as long as a stage. Blocks come zeroed
  * and aligned to 16 bytes. When the system has no more memory, arena_alloc jumps to `out_of_memory`
- * if it is set (the pipeline sets it), else calls memory_ended: nothing returns NULL, so no caller
- * checks. */
+ * if it is set (the pipeline sets it), else calls memory_missing: nothing returns NULL, so no
+ * caller checks. */
 #ifndef STUDBAY_BASE_ARENA_H
 #define STUDBAY_BASE_ARENA_H
+
+#include "base/memory.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -13,10 +15,6 @@
 #include <stdint.h>
 
 struct arena_chunk;
-
-/* Ends the program where the system has no more memory: the program that is linked with it says
- * how; else it aborts. */
-_Noreturn void memory_ended(void);
 
 /* Large chunks that were given back, for whoever does the same work again: fresh ones cost a fault
  * for each of their pages, and are all cleared, used or not. Zeroed to begin with. */
@@ -56,7 +54,7 @@ size_t arena_used(const struct arena *a);
 void arena_free(struct arena *a);
 
 /* The same, of an arena that has no way out any more; its large chunks go to a pool, or to the
- * system where that is NULL. */
+ * system where that is NULL. A pool is for who uses memory of the system (base/memory.h). */
 void arena_free_into(struct arena *a, struct arena_pool *pool);
 
 /* Gives back to the system what a pool holds. */

@@ -3,7 +3,6 @@
 
 #include <stdarg.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 void buf_reserve(struct buf *b, size_t more)
@@ -13,9 +12,9 @@ void buf_reserve(struct buf *b, size_t more)
     size_t cap = b->cap ? b->cap * 2 : 256;
     if (cap < b->n + more + 1)
         cap = b->n + more + 1;
-    char *at = realloc(b->at, cap);
+    char *at = memory_grow(b->at, cap);
     if (!at)
-        memory_ended();
+        memory_missing();
     b->at = at;
     b->cap = cap;
 }
@@ -70,6 +69,6 @@ const char *buf_text(struct buf *b)
 
 void buf_free(struct buf *b)
 {
-    free(b->at);
+    memory_give(b->at);
     memset(b, 0, sizeof *b);
 }

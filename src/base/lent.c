@@ -1,18 +1,16 @@
 #include "base/lent.h"
 
-#include "base/arena.h"
-
-#include <stdlib.h>
+#include "base/memory.h"
 
 void *lent_take(unsigned size)
 {
-    void *block = calloc(1, size ? size : 1);
+    void *block = memory_take(size);
     if (!block)
-        memory_ended();
+        memory_missing();
     return block;
 }
 
 void lent_give(void *block)
 {
-    free(block);
+    memory_give(block);
 }

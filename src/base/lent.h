@@ -3,7 +3,7 @@
 #ifndef STUDBAY_BASE_LENT_H
 #define STUDBAY_BASE_LENT_H
 
-/* A zeroed block; where the system has no more memory, memory_ended (arena.h) ends the program. */
+/* A zeroed block; where there is none, memory_missing (memory.h) ends the call or the program. */
 void *lent_take(unsigned size);
 
 /* Gives it back; NULL does nothing. */

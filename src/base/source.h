@@ -21,6 +21,7 @@ struct source {
     uint32_t order;            /* place in source order: the file that holds it comes first */
     struct source_mark *marks; /* columns at regular steps through the file, made when a long line
                                   is first asked for */
+    bool off_disk;             /* it is a text of the memory: no file lies beside it */
 };
 
 /* A stretch of a source. `source` NULL: the command line or the plan as a whole. */

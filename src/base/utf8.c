@@ -1,5 +1,7 @@
 #include "base/utf8.h"
 
+#include "base/buf.h"
+
 #include <string.h>
 
 uint32_t utf8_next(const char *text, const char *end, size_t *len)
@@ -53,6 +55,13 @@ static int within(const struct range *r, size_t n, uint32_t c)
         if (c <= r[i].last)
             return 1;
     return 0;
+}
+
+void utf8_put_masked(struct buf *out, const char *text)
+{
+    size_t len = strlen(text);
+    buf_reserve(out, UTF8_MASKED(len) + 1);
+    out->n = (size_t)(utf8_mask(out->at + out->n, text, len) - out->at);
 }
 
 unsigned utf8_width(uint32_t c)

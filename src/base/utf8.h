@@ -6,6 +6,8 @@
 #include <stddef.h>
 #include <stdint.h>
 
+struct buf;
+
 #define UTF8_BAD 0xffffffffu
 
 /* The character at `p` (p < end) and its length in bytes; UTF8_BAD and length 1 where the bytes are
@@ -24,6 +26,9 @@ bool utf8_is_hidden(uint32_t c);
 /* Copies `len` bytes with a NUL behind them; for each hidden character and each byte that is no
  * UTF-8 stands U+FFFD. Gives the end. */
 char *utf8_mask(char *out, const char *p, size_t len);
+
+/* The same of a text, appended. */
+void utf8_put_masked(struct buf *out, const char *text);
 
 /* Display cells of a character: 0 for combining marks, 2 for wide East Asian characters and emoji,
  * else 1. */

@@ -1,173 +1,55 @@
 /* studbay check: every finding of one plan or several, counted together. */
 #include "cmd/cmd.h"
 
-#include "base/names.h"
-#include "emit/defaults.h"
-#include "emit/sarif.h"
-#include "emit/table.h"
-#include "emit/unchecked.h"
-#include "fmt/fit.h"
+#include "libstudbay/studbay.h"
 
 #include <string.h>
 
 static const char *const formats[] = {"text", "json", "sarif"};
 enum { FORMAT_COUNT = sizeof formats / sizeof *formats, SUMMARY_WIDTH = 100 };
 
-/* Said of several plans together, and of one that could not be read. */
-static const char not_checked[] = "Not checked: what the plans do not show, and what only eyes on "
-                                  "site can see. The local authority decides.\n";
+/* What was asked of, and the plans as they were read. */
+struct checking {
+    const struct invocation *inv;
+    struct studbay_library *library; /* several plans share it */
+    struct studbay_plan **plans;
+    size_t count;
+};
 
-/* All findings that are asked for, in the order of the plans. */
-static struct diag gather(struct arena *arena, const struct compilation *plans, uint32_t count,
-                          const char *only)
+static bool write_text(struct checking *x, struct studbay_wants wants, bool readable)
 {
-    struct diag all = {.arena = arena};
-    for (uint32_t i = 0; i < count; i++)
-        for (uint32_t k = 0; k < plans[i].diag.findings.n; k++) {
-            const struct finding *f = &plans[i].diag.findings.at[k];
-            if (only && strcmp(f->rule->name, only) && !finding_tells_limit(f))
-                continue;
-            *vec_push(arena, &all.findings) = *f;
-            if (f->waived)
-                all.waived++;
-            else
-                all.counts[f->severity]++;
-        }
-    return all;
-}
-
-/* With --only: what else is wrong is not shown, but it is not kept secret either. */
-static void say_what_is_hidden(const struct diag *all, const struct compilation *plans,
-                               uint32_t count)
-{
-    uint32_t errors = 0;
-    bool more = false;
-    for (uint32_t i = 0; i < count; i++) {
-        errors += plans[i].diag.counts[ERROR];
-        more |= plans[i].diag.shares[SHARE_ERRORS].full;
-    }
-    errors -= all->counts[ERROR];
-    if (errors)
-        cmd_complain("%s%u error%s of other rules not shown", more ? "more than " : "", errors,
-                     errors == 1 ? "" : "s");
-}
-
-static void write_defaults(struct json *j, const void *of)
-{
-    const struct compilation *one = of;
-    defaults_json(one->model, one->wiring, j);
-}
-
-/* `one` is the plan where there is just one: what it left out goes with its findings. */
-static void write_json(struct diag *all, struct compilation *one, struct buf *out)
-{
-    bool read = one && one->model && one->wiring;
-    diag_json(all, out, (struct diag_style){0}, read ? write_defaults : NULL, one);
-}
-
-/* The tables that what is found rests on and that nobody compared with a book; where nothing is
- * found, how many such were asked. */
-static void say_recalled(const struct diag *all, struct compilation *one, struct buf *out)
-{
-    uint32_t count = 0;
-    struct map said = {0};
-    for (uint32_t i = 0; i < all->findings.n; i++)
-        for (uint32_t k = 0; k < all->findings.at[i].recalled_count; k++) {
-            const char *name = all->findings.at[i].recalled[k];
-            if (map_get(&said, 0, (uintptr_t)name))
-                continue;
-            map_put(all->arena, &said, 0, (uintptr_t)name, (void *)name);
-            buf_printf(out, "%s%s", count++ ? ", " : "Recalled, not compared with a book: ", name);
-        }
-    if (count)
-        buf_puts(out, ".\n");
-    else if (one && one->model && code_recalled(&one->model->code, NULL, true, &count) && count)
-        buf_printf(out,
-                   "Recalled, not compared with a book: %u of the tables that were asked; "
-                   "docs/editions.md marks them.\n",
-                   count);
-}
-
-static const char failed[] = "The proof FAILED; what failed stands on standard error.\n";
-
-/* The same for what no published page told of the edition, where the findings are of one plan. */
-static void say_unknown(const struct diag *all, struct compilation *one, struct buf *out)
-{
-    struct code *code = one && one->model ? &one->model->code : NULL;
-    struct map said = {0};
-    uint32_t count = 0;
-    for (uint32_t i = 0; code && i < all->findings.n; i++)
-        for (uint32_t k = 0; k < all->findings.at[i].unknown_count; k++) {
-            const char *what = names_of(code->lib->names, all->findings.at[i].unknown[k]);
-            if (map_get(&said, 0, (uintptr_t)what))
-                continue;
-            map_put(all->arena, &said, 0, (uintptr_t)what, (void *)what);
-            if (!count)
-                buf_printf(out,
-                           "Not known of %s, so by the edition before: ", code->electrical->label);
-            buf_printf(out, "%s%s", count++ ? "; " : "", what);
-        }
-    if (count)
-        buf_puts(out, ".\n");
-    else if (code && code_unknown(code, NULL, true, &count) && count)
-        buf_printf(out,
-                   "Not known of %s, so by the edition before: %u of the tables that were asked; "
-                   "docs/editions.md names them.\n",
-                   code->electrical->label, count);
-}
-
-/* What was not looked at, and what it rests on. */
-static void say_limits(struct diag *all, struct compilation *one, struct buf *out)
-{
-    buf_puts(out, one && one->model ? unchecked_words(&one->arena, &one->diag, one->verdict)
-                                    : not_checked);
-    say_recalled(all, one, out);
-    say_unknown(all, one, out);
-}
-
-static void write_text(struct diag *all, struct compilation *one, bool defect, struct buf *out)
-{
-    cmd_show_findings(all);
-    if (defect)
-        buf_puts(out, failed);
-    else
-        diag_summary(all, out);
-    say_limits(all, one, out);
-}
-
-/* By rule, and nothing wider than the page. */
-static void write_summary(struct diag *all, struct compilation *one, bool defect, unsigned width,
-                          struct buf *out)
-{
-    struct buf limits = {0};
-    if (defect)
-        buf_puts(out, failed);
-    cmd_check_summary(all, width, out);
-    say_limits(all, one, &limits);
-    for (const char *at = buf_text(&limits); *at;) {
-        size_t n = strcspn(at, "\n");
-        table_print_paragraph(out, arena_copy(all->arena, at, n), width, 0);
-        at += n + (at[n] == '\n');
-    }
-    buf_free(&limits);
+    unsigned width = wants.width;
+    wants.width = 0;
+    wants.color = cmd_error_in_color();
+    if ((!width || !readable) && /* the summary tells of rules, and not which file it was */
+        !cmd_done(NULL, studbay_write_findings(x->plans, x->count, &wants, cmd_errors)))
+        return false;
+    wants.width = width;
+    return cmd_done(NULL, studbay_write_summary(x->plans, x->count, &wants, cmd_output));
 }
 
 /* `width` of a summary; 0: it is not asked for. */
-static bool write_findings(struct diag *all, const char *format, struct compilation *one,
-                           bool defect, unsigned width)
+static bool write_findings(struct checking *x, const char *format, unsigned width, bool readable)
 {
-    struct buf out = {0};
-    if (!strcmp(format, "json"))
-        write_json(all, one, &out);
-    else if (!strcmp(format, "sarif"))
-        sarif_write(all, STUDBAY_VERSION, &out);
-    else if (width)
-        write_summary(all, one, defect, width, &out);
-    else
-        write_text(all, one, defect, &out);
-    bool written = cmd_write_output(&out, NULL);
-    buf_free(&out);
-    return written;
+    struct studbay_wants wants = {
+        .size = sizeof wants, .format = format, .width = width, .only = x->inv->only};
+    if (!strcmp(format, "text"))
+        return write_text(x, wants, readable);
+    return cmd_done(NULL, studbay_write_findings(x->plans, x->count, &wants, cmd_output));
+}
+
+/* With --only: what else is wrong is not shown, but it is not kept secret either. */
+static void say_what_is_hidden(const struct checking *x)
+{
+    unsigned errors = 0;
+    bool more = false;
+    for (size_t i = 0; i < x->count; i++) {
+        errors += studbay_counts(x->plans[i])->other_errors;
+        more |= studbay_counts(x->plans[i])->more_errors;
+    }
+    if (errors)
+        cmd_complain("%s%u error%s of other rules not shown", more ? "more than " : "", errors,
+                     errors == 1 ? "" : "s");
 }
 
 /* The worst status of mending each; EXIT_USAGE ends it. */
@@ -197,49 +79,61 @@ static int refuse_fix(const struct invocation *inv)
     return 0;
 }
 
-/* As they are to be written, where others read them. */
-static void fit_mends(struct compilation *c)
+/* False where there is no memory for one. */
+static bool open_plans(struct checking *x, bool *readable)
 {
-    struct fit fit = {.arena = &c->arena};
-    for (uint32_t i = 0; i < c->diag.findings.n; i++)
-        fit_finding(&fit, &c->diag.findings.at[i]);
+    struct studbay_opening how = {.size = sizeof how,
+                                  .folder = x->inv->stdlib,
+                                  .only = x->inv->only,
+                                  .depth = STUDBAY_FINDINGS};
+    if (x->inv->operand_count > 1 &&
+        studbay_library_open(x->inv->stdlib, NULL, &x->library) == STUDBAY_NO_MEMORY)
+        return cmd_done(NULL, STUDBAY_NO_MEMORY);
+    how.library = x->library;
+    for (; x->count < x->inv->operand_count; x->count++) {
+        enum studbay_status status =
+            studbay_open(x->inv->operands[x->count], &how, &x->plans[x->count]);
+        *readable &= status == STUDBAY_DONE;
+        if (!x->plans[x->count])
+            return cmd_done(NULL, status);
+    }
+    return true;
+}
+
+static int plans_status(const struct checking *x)
+{
+    bool errors = false, warnings = false;
+    for (size_t i = 0; i < x->count; i++) {
+        errors |= studbay_counts(x->plans[i])->errors > 0;
+        warnings |= studbay_counts(x->plans[i])->warnings > 0;
+    }
+    return errors || (x->inv->strict && warnings) ? EXIT_PLAN : EXIT_FINE;
+}
+
+static int tell_plans(struct checking *x, const char *format, unsigned width, bool readable)
+{
+    int status =
+        write_findings(x, format, width, readable) && readable ? plans_status(x) : EXIT_USAGE;
+    if (x->inv->only)
+        say_what_is_hidden(x);
+    for (size_t i = 0; i < x->count; i++)
+        if (studbay_proof(x->plans[i]) == STUDBAY_PROOF_DEFECT) {
+            status = cmd_done(x->plans[i], studbay_write_unproven(x->plans[i], cmd_errors))
+                         ? EXIT_PROOF
+                         : EXIT_USAGE;
+        }
+    return status;
 }
 
 static int check_plans(const struct invocation *inv, const char *format, unsigned width)
 {
-    struct compilation *plans = arena_array(inv->arena, struct compilation, inv->operand_count),
-                       library = {0};
-    bool several = inv->operand_count > 1; /* they share the library */
-    if (several)
-        compile_library(&library, inv->stdlib);
-    bool io_failed = false, defect = false;
-    for (uint32_t i = 0; i < inv->operand_count; i++) {
-        compile(&plans[i], inv->operands[i],
-                (struct compile_options){.stdlib = inv->stdlib,
-                                         .library = several ? &library : NULL,
-                                         .only = inv->only,
-                                         .only_findings = true});
-        if (strcmp(format, "text") != 0)
-            fit_mends(&plans[i]);
-        io_failed = io_failed || plans[i].io_failed;
-        defect = defect || cmd_has_our_defect(&plans[i]);
-    }
-    struct diag all = gather(inv->arena, plans, inv->operand_count, inv->only);
-    if (width && io_failed)
-        cmd_show_findings(&all); /* the summary tells of rules, and not which file it was */
-    int status =
-        write_findings(&all, format, inv->operand_count == 1 ? &plans[0] : NULL, defect, width) &&
-                !io_failed
-            ? cmd_plan_status(&all, inv->strict)
-            : EXIT_USAGE;
-    if (inv->only)
-        say_what_is_hidden(&all, plans, inv->operand_count);
-    for (uint32_t i = 0; i < inv->operand_count; i++) {
-        if (cmd_has_our_defect(&plans[i]))
-            status = cmd_tell_unproven(&plans[i]);
-        compile_free(&plans[i]);
-    }
-    compile_free(&library);
+    struct checking x = {
+        .inv = inv, .plans = arena_array(inv->arena, struct studbay_plan *, inv->operand_count)};
+    bool readable = true;
+    int status = open_plans(&x, &readable) ? tell_plans(&x, format, width, readable) : EXIT_USAGE;
+    for (size_t i = 0; i < x.count; i++)
+        studbay_close(x.plans[i]);
+    studbay_library_close(x.library);
     return status;
 }
 

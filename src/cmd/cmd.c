@@ -119,17 +119,10 @@ bool cmd_write_files(const struct file_text *files, size_t count)
     return written_to(files[failed].path, written);
 }
 
-void cmd_put_masked(struct buf *out, const char *path)
-{
-    size_t len = strlen(path);
-    buf_reserve(out, UTF8_MASKED(len) + 1);
-    out->n = (size_t)(utf8_mask(out->at + out->n, path, len) - out->at);
-}
-
 void cmd_put_path(struct buf *out, const char *path)
 {
     if (isatty(STDOUT_FILENO))
-        cmd_put_masked(out, path);
+        utf8_put_masked(out, path);
     else
         buf_puts(out, path);
 }
@@ -146,12 +139,21 @@ bool cmd_write_output(const struct buf *b, const char *path)
     return written;
 }
 
+static bool may_replace(bool read, const char *path)
+{
+    if (read)
+        cmd_complain("%s is read for this: it is not written over", path);
+    return !read;
+}
+
 bool cmd_may_replace(const struct compilation *c, const char *path)
 {
-    if (!path || !compile_has_read(c, path))
-        return true;
-    cmd_complain("%s is read for this: it is not written over", path);
-    return false;
+    return may_replace(path && compile_has_read(c, path), path);
+}
+
+bool cmd_may_write(const struct studbay_plan *plan, const char *path)
+{
+    return may_replace(path && studbay_has_read(plan, path), path);
 }
 
 bool cmd_error_in_color(void)

@@ -5,10 +5,7 @@
 
 #include "compile.h"
 #include "diag/render.h"
-
-#ifndef STUDBAY_VERSION
-#define STUDBAY_VERSION "0.1.0"
-#endif
+#include "libstudbay/handle.h"
 
 enum exit_status { EXIT_FINE = 0, EXIT_PLAN = 1, EXIT_USAGE = 2, EXIT_PROOF = 3 };
 
@@ -46,9 +43,6 @@ extern const uint32_t command_count;
 #include "cmd/commands.def"
 #undef COMMAND
 
-/* Methods of the load calculation, in the order of enum demand_method; NULL ends them. */
-extern const char *const cmd_methods[];
-
 /* Whether a command takes the option of that name. */
 bool cmd_takes(const struct command *command, const char *option);
 
@@ -75,15 +69,9 @@ bool cmd_write_output(const struct buf *b, const char *path);
 /* Writes all of the files, or changes none. False, with a message, where that fails. */
 bool cmd_write_files(const struct file_text *files, size_t count);
 
-/* Appends the path of a file as a person may read it: without what does something to a terminal. */
-void cmd_put_masked(struct buf *out, const char *path);
-
-/* The same for standard output, where a program reads the path as it is. */
+/* Appends the path of a file to what goes to standard output: as a person may read it on a
+ * terminal, as it is where a program reads it. */
 void cmd_put_path(struct buf *out, const char *path);
-
-/* The findings by rule, with their number and places, below what they come to; `width` display
- * cells wide. */
-void cmd_check_summary(struct diag *all, unsigned width, struct buf *out);
 
 /* Writes into the files of a plan what mends its findings: those that are safe and have no other,
  * or those of the rule that --fix names; with --diff nothing is written, and what would be goes to
@@ -94,6 +82,8 @@ int cmd_fix_plan(const struct invocation *inv, const char *path, const struct co
 /* Whether nothing would be lost by writing to `path`, or to standard output where it is NULL:
  * false, with a message, where it leads to a file that was read for what is to be written. */
 bool cmd_may_replace(const struct compilation *c, const char *path);
+
+bool cmd_may_write(const struct studbay_plan *plan, const char *path);
 
 /* Writes to the file what a person wrote and has nowhere else. False, with a message, where it
  * cannot all be written. */
@@ -131,6 +121,20 @@ bool cmd_open_plan(struct compilation *c, const struct invocation *inv, const ch
 bool cmd_read_results(struct compilation *c, const struct invocation *inv, const char *path,
                       bool cut_list, struct results *r, int *status);
 
+/* The same through the library: what is written from it goes on. Whatever comes of it the plan is
+ * to be closed. False where there is nothing to write from, and `status` set. */
+bool cmd_open(struct studbay_plan **plan, const struct invocation *inv, const char *path,
+              bool cut_list, int *status);
+
+/* Writers: to standard output, to standard error, to a file (NULL: standard output), into memory.
+ */
+extern const struct studbay_writer cmd_output, cmd_errors;
+struct studbay_writer cmd_to_file(const char *path);
+struct studbay_writer cmd_to_buf(struct buf *b);
+
+/* Whether a call of the library did what it was to do; else says why not. */
+bool cmd_done(const struct studbay_plan *plan, enum studbay_status status);
+
 /* Whether the name of a file ends in ".svg" or the like, whatever that is; whether a path is that
  * of a folder that is there, or is written as one, with / at its end. */
 bool cmd_has_ending(const char *path);
@@ -161,13 +165,9 @@ bool cmd_make_pdf(const struct paper *paper, struct buf *out);
 bool cmd_write_paper(const struct invocation *inv, const struct compilation *c,
                      struct paper *paper);
 
-/* The grid of a label sheet that the options ask for; false, with a message, where they make none.
- */
-struct label_sheet;
-bool cmd_read_label_sheet(const struct invocation *inv, struct label_sheet *sheet);
-
-/* Whether the proof failed although the plan has no error that could be why: a defect of ours. */
-bool cmd_has_our_defect(const struct compilation *c);
+/* The same of sheets, of which `which` names one; NULL: all. */
+bool cmd_write_sheets(const struct invocation *inv, const struct compilation *c,
+                      struct studbay_sheets *sheets, const char *which);
 
 /* Tells on standard error what of the make-up is not proven; gives EXIT_PROOF where that is a
  * defect of ours, else EXIT_PLAN. */

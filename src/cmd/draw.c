@@ -2,9 +2,6 @@
 #include "cmd/cmd.h"
 
 #include "emit/dot/dot.h"
-#include "emit/words/circuits.h"
-#include "model/site.h"
-#include "sheets/labels.h"
 #include "sheets/sheets.h"
 
 #include <string.h>
@@ -32,101 +29,6 @@ static int list_drawings(void)
     return written ? EXIT_FINE : EXIT_USAGE;
 }
 
-static bool write_dot(const struct invocation *inv, const struct dot_def *dot,
-                      const struct results *r)
-{
-    struct buf out = {0};
-    r->model->code.reader = dot->name;
-    dot->write(r, &out);
-    bool written = cmd_write_output(&out, inv->output);
-    buf_free(&out);
-    return written;
-}
-
-/* The thing of that name in a list of `count`, `name_of` giving the name of each; NULL, with a
- * message, where there is none. */
-typedef const char *name_fn(struct arena *arena, const void *thing);
-
-static const void *choose(struct arena *arena, const char *kind, const char *wanted,
-                          void *const *things, uint32_t count, name_fn *name_of)
-{
-    const char **names = arena_array(arena, const char *, count + 1);
-    for (uint32_t i = 0; i < count; i++) {
-        names[i] = name_of(arena, things[i]);
-        if (!strcmp(names[i], wanted))
-            return things[i];
-    }
-    cmd_complain_unknown(kind, wanted, names, count);
-    return NULL;
-}
-
-static const char *name_of_circuit(struct arena *arena, const void *thing)
-{
-    return address_of_circuit(arena, thing, false);
-}
-
-/* The circuit of that handle, "P14/16", as the sheets call it; NULL where there is none. */
-static const struct circuit *circuit_at(const struct results *r, const char *handle)
-{
-    for (uint32_t i = 0; handle && i < r->model->circuits.n; i++) {
-        const char *is = words_handle(r, r->model->circuits.at[i]);
-        if (is && !strcmp(is, handle))
-            return r->model->circuits.at[i];
-    }
-    return NULL;
-}
-
-static const char *name_of_box(struct arena *arena, const void *thing)
-{
-    return address_of_box(arena, thing, false);
-}
-
-static const char *name_of_room(struct arena *arena, const void *thing)
-{
-    return address_of_room(arena, thing, false);
-}
-
-static const char *name_of_level(struct arena *arena, const void *thing)
-{
-    (void)arena;
-    return ((const struct level *)thing)->name;
-}
-
-/* The wall that is wanted, of the room that is wanted or of any. */
-static bool choose_wall(const char *wanted, struct results *r)
-{
-    VEC(const char *) names = {0};
-    for (uint32_t i = 0; i < r->model->rooms.n; i++) {
-        const struct room *room = r->model->rooms.at[i];
-        for (uint32_t w = 0; (!r->only_room || r->only_room == room) && w < room->wall_count; w++) {
-            *vec_push(r->arena, &names) = room->walls[w].name;
-            if (!strcmp(room->walls[w].name, wanted))
-                r->only_wall = wanted;
-        }
-    }
-    if (!r->only_wall)
-        cmd_complain_unknown("wall", wanted, names.at, names.n);
-    return r->only_wall != NULL;
-}
-
-/* The parts that are wanted; false, with a message, where the plan has none of that name. */
-static bool choose_things(const struct invocation *inv, struct results *r)
-{
-    struct model *m = r->model;
-#define CHOOSE(what, field, list)                                                                  \
-    if (inv->what && !r->field &&                                                                  \
-        !(r->field = choose(r->arena, #what, inv->what, (void *const *)m->list.at, m->list.n,      \
-                            name_of_##what)))                                                      \
-        return false;
-    r->only_circuit = circuit_at(r, inv->circuit);
-    CHOOSE(circuit, only_circuit, circuits)
-    CHOOSE(box, only_box, boxes)
-    CHOOSE(room, only_room, rooms)
-    CHOOSE(level, only_level, levels)
-#undef CHOOSE
-    return !inv->wall || choose_wall(inv->wall, r);
-}
-
 int cmd_read_paper_size(const struct invocation *inv)
 {
     if (!inv->paper)
@@ -140,39 +42,66 @@ int cmd_read_paper_size(const struct invocation *inv)
     return (int)at + PAPER_BY_USE + 1;
 }
 
-static bool write_sheets(const struct invocation *inv, const struct wanted *w,
-                         const struct compilation *c, struct results *r)
+static struct studbay_labels labels_wanted(const struct invocation *inv)
 {
-    struct invocation of_labels = *inv;
-    struct label_sheet *grid = arena_new(r->arena, struct label_sheet);
-    int size = cmd_read_paper_size(inv);
-    if (w->kinds[0]->draw == sheets_labels) { /* --sheet names their grid */
-        if (!cmd_read_label_sheet(inv, grid))
-            return false;
-        r->sheet = grid;
-        of_labels.sheet = inv->number;
-        inv = &of_labels;
+    return (struct studbay_labels){.size = sizeof(struct studbay_labels),
+                                   .like = inv->sheet,
+                                   .page = inv->page,
+                                   .label = inv->label,
+                                   .columns = inv->columns,
+                                   .rows = inv->rows,
+                                   .margin_left = inv->margin_left,
+                                   .margin_top = inv->margin_top,
+                                   .pitch_x = inv->pitch_x,
+                                   .pitch_y = inv->pitch_y,
+                                   .start = inv->start,
+                                   .outline = inv->outline,
+                                   .qr = inv->qr};
+}
+
+/* Of labels --sheet names the grid, and --number the sheet. */
+static bool write_sheets(const struct invocation *inv, const struct wanted *w,
+                         struct studbay_plan *plan, const struct studbay_wants *wants)
+{
+    struct studbay_sheets *sheets;
+    bool labels = w->kinds[0]->draw == sheets_labels;
+    enum studbay_status status = studbay_draw(plan, inv->operands[0], wants, &sheets);
+    if (status == STUDBAY_NOTHING) {
+        cmd_complain("there is nothing in the plan that such a sheet shows");
+        return false;
     }
-    return size >= 0 &&
-           cmd_write_paper(inv, c,
-                           sheets_make(r, (enum paper_size)size, false, w->kinds, w->count));
+    return cmd_done(plan, status) &&
+           cmd_write_sheets(inv, &plan->c, sheets, labels ? inv->number : inv->sheet);
+}
+
+static bool write_drawing(const struct invocation *inv, const struct wanted *w,
+                          struct studbay_plan *plan)
+{
+    struct studbay_labels labels = labels_wanted(inv);
+    struct studbay_wants wants = {.size = sizeof wants,
+                                  .circuit = inv->circuit,
+                                  .box = inv->box,
+                                  .room = inv->room,
+                                  .wall = inv->wall,
+                                  .level = inv->level,
+                                  .paper = inv->paper,
+                                  .labels = &labels};
+    if (w->dot)
+        return cmd_done(
+            plan, studbay_write_graph(plan, inv->operands[0], &wants, cmd_to_file(inv->output)));
+    return write_sheets(inv, w, plan, &wants);
 }
 
 static int make_drawing(const struct invocation *inv, const struct wanted *w)
 {
-    struct compilation c = {0};
-    int status;
-    struct results r;
+    struct studbay_plan *plan = NULL;
+    int status = EXIT_USAGE;
     bool cuts = false;
     for (uint32_t i = 0; i < w->count; i++)
         cuts |= (w->kinds[i]->in & WITH_CUTS) != 0;
-    if (cmd_read_results(&c, inv, inv->operands[1], cuts, &r, &status)) {
-        bool written = choose_things(inv, &r) &&
-                       (w->dot ? write_dot(inv, w->dot, &r) : write_sheets(inv, w, &c, &r));
-        if (!written)
-            status = EXIT_USAGE;
-    }
-    compile_free(&c);
+    if (cmd_open(&plan, inv, inv->operands[1], cuts, &status) && !write_drawing(inv, w, plan))
+        status = EXIT_USAGE;
+    studbay_close(plan);
     return status;
 }
 

@@ -4,6 +4,7 @@
  * was to go is still there, or an error has come, it is taken back. */
 #include "cmd/texts.h"
 
+#include "base/utf8.h"
 #include "diag/edits.h"
 #include "fmt/fit.h"
 #include "propose/trial.h"
@@ -123,7 +124,7 @@ static bool mend_more(struct fixing *x, uint32_t *most)
 static void say_mended(const struct fixing *x, bool would)
 {
     struct buf out = {0};
-    cmd_put_masked(&out, x->texts.path);
+    utf8_put_masked(&out, x->texts.path);
     buf_puts(&out, would ? ": would mend " : ": mended ");
     for (uint32_t r = 0, said = 0; r < rule_count; r++) {
         uint32_t n = 0;

@@ -2,19 +2,19 @@
 #include "cmd/cmd.h"
 
 #include "base/file.h"
-#include "fmt/fmt.h"
 
 #include <string.h>
 
 enum mode { TO_OUTPUT, TO_FILES, CHECK };
 
-static bool is_changed(const struct source *s, const struct buf *b)
+static bool is_changed(const struct studbay_source *s, const struct buf *b)
 {
     return s->size != b->n || (b->n && memcmp(s->bytes, b->at, b->n));
 }
 
 /* What is done with the canonical text of one file. */
-static int deliver(enum mode mode, const char *path, const struct source *s, const struct buf *text)
+static int deliver(enum mode mode, const char *path, const struct studbay_source *s,
+                   const struct buf *text)
 {
     bool changed = is_changed(s, text);
     if (mode == TO_OUTPUT)
@@ -34,28 +34,42 @@ static int deliver(enum mode mode, const char *path, const struct source *s, con
 }
 
 /* Whether there is an error among them. */
-static bool show_findings(struct compilation *c)
+static bool show_findings(struct studbay_plan *plan)
 {
-    diag_finish(&c->diag);
-    cmd_show_findings(&c->diag);
-    return c->diag.counts[ERROR] > 0;
+    struct studbay_wants wants = {.size = sizeof wants, .color = cmd_error_in_color()};
+    return !cmd_done(plan, studbay_write_findings(&plan, 1, &wants, cmd_errors)) ||
+           studbay_counts(plan)->errors > 0;
+}
+
+/* Of a plan that could be read. A statement may be at fault whose tokens could be laid out all the
+ * same. */
+static int format_plan(enum mode mode, const char *path, struct studbay_plan *plan)
+{
+    struct buf text = {0};
+    const struct studbay_source *const *sources = studbay_sources(plan, NULL);
+    enum studbay_status done = studbay_write_formatted(plan, cmd_to_buf(&text));
+    int status = EXIT_PLAN;
+    if (done == STUDBAY_DONE && sources)
+        status = deliver(mode, path, sources[0], &text);
+    else if (done != STUDBAY_NOT_LAID_OUT)
+        status = EXIT_USAGE;
+    buf_free(&text);
+    return status;
 }
 
 static int format_file(enum mode mode, const char *path)
 {
-    struct compilation c = {0};
-    struct buf text = {0};
-    int status = EXIT_PLAN;
-    struct source *s = compile_form(&c, path);
-    if (s && fmt_source(&c.diag, &c.arena, s, &text))
-        status = deliver(mode, path, s, &text);
-    else if (!s || c.io_failed)
-        status = EXIT_USAGE;
-    if (show_findings(&c) && status == EXIT_FINE)
-        status =
-            EXIT_PLAN; /* a statement may be at fault whose tokens could be laid out all the same */
-    buf_free(&text);
-    compile_free(&c);
+    struct studbay_opening how = {.size = sizeof how, .depth = STUDBAY_FORM};
+    struct studbay_plan *plan;
+    enum studbay_status opened = studbay_open(path, &how, &plan);
+    if (!plan) {
+        cmd_done(NULL, opened);
+        return EXIT_USAGE;
+    }
+    int status = opened == STUDBAY_DONE ? format_plan(mode, path, plan) : EXIT_USAGE;
+    if (show_findings(plan) && status == EXIT_FINE)
+        status = EXIT_PLAN;
+    studbay_close(plan);
     return status;
 }
 

@@ -197,8 +197,8 @@ static void list_values(struct list *l)
         add(l, sheets_paper_names[i], "paper");
     for (uint32_t i = 0; i < labels_grid_count; i++)
         add(l, labels_grids[i].name, "grid");
-    for (uint32_t i = 0; cmd_methods[i]; i++)
-        add(l, cmd_methods[i], "method");
+    for (uint32_t i = 0; handle_methods[i]; i++)
+        add(l, handle_methods[i], "method");
     for (uint32_t i = 0; i < propose_count; i++)
         add(l, propose_table[i].name, "proposal");
     for (int i = 0; i <= SORTS; i++)

@@ -3,6 +3,8 @@
 #include "cmd/log_next.h"
 
 #include "cmd/cmd.h"
+
+#include "base/utf8.h"
 #include "cuts/cuts.h"
 #include "emit/reports/reports.h"
 #include "emit/results.h"
@@ -72,7 +74,7 @@ static void say(const struct results *r, const struct grid *g, uint32_t row)
         buf_printf(&line, *label ? " (%s)" : "%s", label);
         buf_printf(&line, *detail ? ": %s" : "%s", detail);
     }
-    cmd_put_masked(&masked, buf_text(&line));
+    utf8_put_masked(&masked, buf_text(&line));
     buf_putc(&masked, '\n');
     cmd_write_error(&masked);
     buf_free(&line);

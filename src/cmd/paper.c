@@ -6,8 +6,6 @@
 #include "paper/paper.h"
 #include "paper/pdf.h"
 #include "paper/png.h"
-#include "paper/svg.h"
-#include "paper/targets.h"
 
 #include <errno.h>
 #include <stdlib.h>
@@ -25,9 +23,10 @@ static const char *const formats[FORMATS] = {"svg", "pdf", "png"};
 struct output {
     const struct invocation *inv;
     const struct compilation *c;
-    struct paper *paper;
+    struct studbay_sheets *sheets;
+    size_t first, count; /* which of them */
     enum format format;
-    unsigned dpi;
+    struct studbay_wants wants;
     const char *folder; /* NULL: one file, or standard output */
 };
 
@@ -139,42 +138,48 @@ static bool read_dpi(const struct invocation *inv, unsigned *dpi)
 
 /* --- which sheets ---------------------------------------------------------------------------- */
 
-/* The sheet of that number, "W-17", or the one that is so many from the first, "17". */
-static struct sheet *sheet_called(const struct paper *paper, const char *wanted)
+/* The sheet of that number, "W-17", or the one that is so many from the first, "17"; the count of
+ * them where there is none. */
+static size_t sheet_called(const struct studbay_sheets *sheets, const char *wanted)
 {
-    for (uint32_t i = 0; i < paper->sheets.n; i++)
-        if (!strcasecmp(paper->sheets.at[i]->number, wanted))
-            return paper->sheets.at[i];
+    size_t count, i = 0;
+    const struct studbay_sheet *const *list = studbay_sheet_list(sheets, &count);
+    while (i < count && strcasecmp(list[i]->number, wanted) != 0)
+        i++;
     char *end;
-    unsigned long n = *wanted >= '0' && *wanted <= '9' ? strtoul(wanted, &end, 10) : 0;
-    return n && !*end && n <= paper->sheets.n ? paper->sheets.at[n - 1] : NULL;
+    unsigned long n =
+        i == count && *wanted >= '0' && *wanted <= '9' ? strtoul(wanted, &end, 10) : 0;
+    return n && !*end && n <= count ? n - 1 : i;
 }
 
 /* Leaves the sheet that --sheet names alone, where it names one. */
-static bool choose_sheet(struct output *o)
+static bool choose_sheet(struct output *o, const char *wanted)
 {
-    const char *wanted = o->inv->sheet;
+    const struct studbay_sheet *const *list = studbay_sheet_list(o->sheets, &o->count);
     if (!wanted)
         return true;
-    struct sheet *s = sheet_called(o->paper, wanted);
-    if (!s) {
-        uint32_t count = o->paper->sheets.n;
-        const char **numbers = arena_array(o->inv->arena, const char *, count + 1);
-        for (uint32_t i = 0; i < count; i++)
-            numbers[i] = o->paper->sheets.at[i]->number;
-        cmd_complain_unknown("sheet", wanted, numbers, count);
-        return false;
+    o->first = sheet_called(o->sheets, wanted);
+    if (o->first < o->count) {
+        o->count = 1;
+        return true;
     }
-    o->paper->sheets.at[0] = s;
-    o->paper->sheets.n = 1;
-    return true;
+    const char **numbers = arena_array(o->inv->arena, const char *, o->count + 1);
+    for (size_t i = 0; i < o->count; i++)
+        numbers[i] = list[i]->number;
+    cmd_complain_unknown("sheet", wanted, numbers, (uint32_t)o->count);
+    return false;
+}
+
+static const struct studbay_sheet *sheet_at(const struct output *o, size_t i)
+{
+    return studbay_sheet_list(o->sheets, NULL)[o->first + i];
 }
 
 /* Whether the files go into a folder; false, with a message, where that cannot be told. */
 static bool choose_place(struct output *o)
 {
-    const char *path = o->inv->output, *first = o->paper->sheets.at[0]->number;
-    uint32_t count = o->paper->sheets.n;
+    const char *path = o->inv->output, *first = sheet_at(o, 0)->number;
+    uint32_t count = (uint32_t)o->count;
     bool folder = path && cmd_is_folder(path);
     bool several = count > 1 && o->format != AS_PDF;
     bool one = !path || cmd_has_ending(path) || (!folder && access(path, F_OK) == 0);
@@ -194,47 +199,13 @@ static bool choose_place(struct output *o)
 
 /* --- files ----------------------------------------------------------------------------------- */
 
-/* Numbers of sheets are ours; all the same nothing but these letters comes into a name. */
-static const char *file_name(struct arena *arena, const struct sheet *s, const char *format)
+/* One of them, or all where there are several. */
+static bool make_file(struct output *o, size_t which, struct buf *out)
 {
-    char *name = arena_printf(arena, "%s", s->number);
-    static const char plain[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-";
-    for (char *p = name; *p; p++)
-        if (!strchr(plain, *p))
-            *p = '_';
-    return arena_printf(arena, "%s.%s", name, format);
-}
-
-struct links {
-    struct arena *arena;
-    struct targets *targets;
-    const struct sheet *from; /* NULL: all are in one picture */
-    bool beside;              /* the other sheets lie beside this one */
-};
-
-/* A place on this sheet, in a file beside it, or on one above or below it. */
-static const char *link_to(void *context, const char *name)
-{
-    struct links *l = context;
-    const struct target *t = targets_find(l->targets, name);
-    const char *id = svg_id(l->arena, name);
-    if (t && !l->from)
-        return arena_printf(l->arena, "#%s%s", svg_prefix(l->arena, t->page, t->sheet), id);
-    if (!t || (t->sheet != l->from && !l->beside))
-        return NULL;
-    return arena_printf(l->arena, "%s#%s",
-                        t->sheet == l->from ? "" : file_name(l->arena, t->sheet, "svg"), id);
-}
-
-static bool make_file(struct output *o, struct targets *targets, const struct sheet *s,
-                      struct buf *out)
-{
-    struct links links = {o->inv->arena, targets, s, o->folder != NULL};
-    const char *fault = NULL;
-    if (o->format == AS_PNG)
-        fault = png_write(s, o->dpi, out);
-    else
-        svg_write(s, (struct svg_use){.alone = true, .target = link_to, .context = &links}, out);
+    if (o->sheets->plan)
+        return cmd_done(o->sheets->plan,
+                        studbay_write_sheet(o->sheets, which, &o->wants, cmd_to_buf(out)));
+    const char *fault = handle_make_sheet(o->sheets, which, &o->wants, out);
     if (fault)
         cmd_complain("%s", fault);
     return !fault;
@@ -243,8 +214,8 @@ static bool make_file(struct output *o, struct targets *targets, const struct sh
 /* All of them, or none. */
 static bool put_files(struct output *o, const struct file_text *files)
 {
-    uint32_t count = o->paper->sheets.n;
-    for (uint32_t i = 0; i < count; i++)
+    size_t count = o->count;
+    for (size_t i = 0; i < count; i++)
         if (!cmd_may_replace(o->c, files[i].path))
             return false;
     bool made = mkdir(o->folder, 0777) == 0;
@@ -258,24 +229,23 @@ static bool put_files(struct output *o, const struct file_text *files)
     return written;
 }
 
-static bool write_folder(struct output *o, struct targets *targets)
+static bool write_folder(struct output *o)
 {
     struct arena *arena = o->inv->arena;
-    uint32_t count = o->paper->sheets.n;
+    size_t count = o->count;
     size_t len = strlen(o->folder);
     const char *between = len && o->folder[len - 1] == '/' ? "" : "/";
     struct buf *texts = arena_array(arena, struct buf, count);
     struct file_text *files = arena_array(arena, struct file_text, count);
     bool made = true;
-    for (uint32_t i = 0; i < count && made; i++) {
-        const struct sheet *s = o->paper->sheets.at[i];
-        files[i].path = arena_printf(arena, "%s%s%s", o->folder, between,
-                                     file_name(arena, s, formats[o->format]));
+    for (size_t i = 0; i < count && made; i++) {
+        files[i].path = arena_printf(arena, "%s%s%s.%s", o->folder, between, sheet_at(o, i)->file,
+                                     formats[o->format]);
         files[i].text = &texts[i];
-        made = make_file(o, targets, s, &texts[i]);
+        made = make_file(o, o->first + i, &texts[i]);
     }
     bool written = made && put_files(o, files);
-    for (uint32_t i = 0; i < count; i++)
+    for (size_t i = 0; i < count; i++)
         buf_free(&texts[i]);
     return written;
 }
@@ -291,43 +261,58 @@ bool cmd_make_pdf(const struct paper *paper, struct buf *out)
     return !fault;
 }
 
-/* All sheets in one picture. */
-static bool make_column(struct output *o, struct targets *targets, struct buf *out)
-{
-    struct links links = {o->inv->arena, targets, NULL, false};
-    svg_write_column(o->paper, (struct svg_use){.target = link_to, .context = &links}, out);
-    return true;
-}
-
-static bool write_one(struct output *o, struct targets *targets)
+static bool write_one(struct output *o)
 {
     struct buf out = {0};
-    bool made = cmd_may_replace(o->c, o->inv->output) &&
-                (o->format == AS_PDF      ? cmd_make_pdf(o->paper, &out)
-                 : o->paper->sheets.n > 1 ? make_column(o, targets, &out)
-                                          : make_file(o, targets, o->paper->sheets.at[0], &out));
-    bool written = made && cmd_write_output(&out, o->inv->output);
+    bool whole = o->count == o->sheets->count;
+    bool written = cmd_may_replace(o->c, o->inv->output) &&
+                   make_file(o, whole ? STUDBAY_EVERY_SHEET : o->first, &out) &&
+                   cmd_write_output(&out, o->inv->output);
     buf_free(&out);
     return written;
 }
 
-bool cmd_write_paper(const struct invocation *inv, const struct compilation *c, struct paper *paper)
+/* What the options say of how they are written. */
+static bool read_options(struct output *o)
 {
     const char *format;
-    struct output o = {.inv = inv, .c = c, .paper = paper};
-    if (!cmd_read_format(inv, formats, FORMATS, &format) || !read_dpi(inv, &o.dpi))
+    if (!cmd_read_format(o->inv, formats, FORMATS, &format) || !read_dpi(o->inv, &o->wants.dpi))
         return false;
-    o.format = format ? (enum format)cmd_find_name(format, formats, FORMATS) : AS_SVG;
-    if (inv->dpi && o.format != AS_PNG) {
+    o->format = format ? (enum format)cmd_find_name(format, formats, FORMATS) : AS_SVG;
+    o->wants.format = formats[o->format];
+    if (o->inv->dpi && o->format != AS_PNG) {
         cmd_complain("--dpi is for png");
         return false;
     }
-    if (!paper->sheets.n) {
+    return true;
+}
+
+static bool read_date(struct output *o)
+{
+    bool read = o->format != AS_PDF || cmd_read_epoch(&o->wants.date);
+    o->wants.dated = o->format == AS_PDF && o->wants.date >= 0;
+    return read;
+}
+
+bool cmd_write_sheets(const struct invocation *inv, const struct compilation *c,
+                      struct studbay_sheets *sheets, const char *which)
+{
+    struct output o = {.inv = inv, .c = c, .sheets = sheets, .wants = {.size = sizeof o.wants}};
+    if (!read_options(&o))
+        return false;
+    if (!sheets->count) {
         cmd_complain("there is nothing in the plan that such a sheet shows");
         return false;
     }
-    struct targets *targets = targets_of(inv->arena, paper);
-    if (!choose_sheet(&o) || !choose_place(&o))
+    if (!choose_sheet(&o, which) || !choose_place(&o) || !read_date(&o))
         return false;
-    return o.folder ? write_folder(&o, targets) : write_one(&o, targets);
+    o.wants.beside = o.folder != NULL;
+    return o.folder ? write_folder(&o) : write_one(&o);
+}
+
+bool cmd_write_paper(const struct invocation *inv, const struct compilation *c, struct paper *paper)
+{
+    struct studbay_sheets sheets = {.plan = NULL};
+    handle_fill_sheets(&sheets, inv->arena, paper);
+    return cmd_write_sheets(inv, c, &sheets, inv->sheet);
 }

@@ -1,19 +1,13 @@
-/* Reading the one plan of a report or a drawing. */
+/* Reading the one plan of a command: through the library, or as a compilation for who works on
+ * that. */
 #include "cmd/cmd.h"
 
 #include "cuts/cuts.h"
 #include "emit/results.h"
+#include "libstudbay/handle.h"
 #include "prove/prove.h"
 
 #include <string.h>
-
-bool cmd_has_our_defect(const struct compilation *c)
-{
-    bool errors = false; /* those that are waived too */
-    for (uint32_t i = 0; i < c->diag.findings.n; i++)
-        errors |= c->diag.findings.at[i].severity == ERROR;
-    return c->verdict && !c->verdict->holds && !errors;
-}
 
 /* The errors alone, and the summary: the rest is for `check`. */
 static void show_errors(struct compilation *c)
@@ -26,7 +20,7 @@ static void show_errors(struct compilation *c)
             errors.findings.at[errors.findings.n++] = c->diag.findings.at[i];
     struct buf out = {0};
     diag_text(&errors, &out, (struct diag_style){.color = cmd_error_in_color()});
-    if (!cmd_has_our_defect(c))
+    if (!handle_has_defect(c))
         diag_summary(&c->diag, &out);
     cmd_write_error(&out);
     buf_free(&out);
@@ -46,39 +40,16 @@ bool cmd_open_plan(struct compilation *c, const struct invocation *inv, const ch
 
 int cmd_tell_unproven(struct compilation *c)
 {
-    bool ours = cmd_has_our_defect(c);
     struct buf out = {0};
-    prove_verdict_print_failures(c->verdict, &c->arena, &out);
-    buf_puts(&out,
-             ours
-                 ? "This is a defect of studbay, not of the plan; nothing of the work is written.\n"
-                 : "The plan has errors that may be why; until they are mended nothing of the work "
-                   "is written.\n");
+    handle_tell_unproven(c, &out);
     cmd_write_error(&out);
     buf_free(&out);
-    return ours ? EXIT_PROOF : EXIT_PLAN;
+    return handle_has_defect(c) ? EXIT_PROOF : EXIT_PLAN;
 }
 
 bool cmd_results(struct compilation *c, struct results *r)
 {
-    if (!c->verdict->holds)
-        return false;
-    *r = (struct results){
-        .arena = &c->arena,
-        .diag = &c->diag,
-        .model = c->model,
-        .routes = c->routes,
-        .bores = c->bores,
-        .wiring = c->wiring,
-        .makeup = c->makeup,
-        .verdict = c->verdict,
-        .loads = c->loads,
-        .panels = c->panels,
-        .cuts = c->cuts,
-        .log = c->log,
-    };
-    results_prepare(r);
-    return true;
+    return c->verdict->holds && handle_fill_results(c, r);
 }
 
 bool cmd_read_results(struct compilation *c, const struct invocation *inv, const char *path,
@@ -89,5 +60,76 @@ bool cmd_read_results(struct compilation *c, const struct invocation *inv, const
     if (cmd_results(c, r))
         return true;
     *status = cmd_tell_unproven(c);
+    return false;
+}
+
+/* --- through the library ------------------------------------------------------------------ */
+
+static int write_to_output(void *to, const char *bytes, size_t size)
+{
+    struct buf b = {(char *)bytes, size, size};
+    return !cmd_write_output(&b, to);
+}
+
+static int write_to_errors(void *to, const char *bytes, size_t size)
+{
+    (void)to;
+    struct buf b = {(char *)bytes, size, size};
+    cmd_write_error(&b);
+    return 0;
+}
+
+static int write_to_buf(void *to, const char *bytes, size_t size)
+{
+    buf_add(to, bytes, size);
+    return 0;
+}
+
+const struct studbay_writer cmd_output = {write_to_output, NULL},
+                            cmd_errors = {write_to_errors, NULL};
+
+struct studbay_writer cmd_to_file(const char *path)
+{
+    return (struct studbay_writer){write_to_output, (void *)path};
+}
+
+struct studbay_writer cmd_to_buf(struct buf *b)
+{
+    return (struct studbay_writer){write_to_buf, b};
+}
+
+bool cmd_done(const struct studbay_plan *plan, enum studbay_status status)
+{
+    const char *words = studbay_error_words(plan);
+    if (status == STUDBAY_NO_MEMORY)
+        memory_ended();
+    if (status != STUDBAY_DONE && status != STUDBAY_STOPPED)
+        cmd_complain("%s", *words ? words : studbay_status_words(status));
+    return status == STUDBAY_DONE;
+}
+
+bool cmd_open(struct studbay_plan **plan, const struct invocation *inv, const char *path,
+              bool cut_list, int *status)
+{
+    struct studbay_opening how = {.size = sizeof how, .folder = inv->stdlib, .cut_list = cut_list};
+    struct studbay_wants errors = {
+        .size = sizeof errors, .color = cmd_error_in_color(), .errors = true};
+    enum studbay_status opened = studbay_open(path, &how, plan);
+    if (!*plan)
+        return cmd_done(NULL, opened);
+    enum studbay_proof proof = studbay_proof(*plan);
+    if (!cmd_done(*plan, studbay_write_findings(plan, 1, &errors, cmd_errors)) ||
+        (proof != STUDBAY_PROOF_DEFECT &&
+         !cmd_done(*plan, studbay_write_counts(*plan, cmd_errors))))
+        return false;
+    const struct studbay_counts *counts = studbay_counts(*plan);
+    *status = opened != STUDBAY_DONE || !cmd_may_write(*plan, inv->output) ? EXIT_USAGE
+              : counts->errors || (inv->strict && counts->warnings)        ? EXIT_PLAN
+                                                                           : EXIT_FINE;
+    if (*status == EXIT_USAGE || proof == STUDBAY_PROOF_HOLDS || proof == STUDBAY_PROOF_NONE)
+        return *status != EXIT_USAGE && proof == STUDBAY_PROOF_HOLDS;
+    if (!cmd_done(*plan, studbay_write_unproven(*plan, cmd_errors)))
+        return false;
+    *status = proof == STUDBAY_PROOF_DEFECT ? EXIT_PROOF : EXIT_PLAN;
     return false;
 }

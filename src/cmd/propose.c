@@ -5,6 +5,7 @@
 #include "propose/propose.h"
 #include "cmd/texts.h"
 
+#include "base/utf8.h"
 #include "diag/edits.h"
 #include "fmt/fit.h"
 #include "propose/trial.h"
@@ -60,7 +61,7 @@ static void say(const char *before, const sentence_list *list)
     struct buf out = {0};
     for (uint32_t i = 0; i < list->n; i++) {
         buf_puts(&out, before);
-        cmd_put_masked(&out, list->at[i]);
+        utf8_put_masked(&out, list->at[i]);
         buf_putc(&out, '\n');
     }
     cmd_write_error(&out);
@@ -190,7 +191,7 @@ static void say_left(struct texts *t)
             continue;
         told++;
         buf_puts(&out, "left to you: ");
-        cmd_put_masked(&out, f->message);
+        utf8_put_masked(&out, f->message);
         buf_printf(&out, " [%s]\n", f->rule->name);
     }
     if (left > told)

@@ -200,10 +200,10 @@ static int write_verdict(const struct invocation *inv, const char *format, struc
     bool written = cmd_write_output(&out, inv->output);
     buf_free(&out);
     buf_free(&failed);
-    return !written                ? EXIT_USAGE
-           : v->holds              ? status
-           : cmd_has_our_defect(c) ? EXIT_PROOF
-                                   : EXIT_PLAN;
+    return !written               ? EXIT_USAGE
+           : v->holds             ? status
+           : handle_has_defect(c) ? EXIT_PROOF
+                                  : EXIT_PLAN;
 }
 
 /* --- the deck ----------------------------------------------------------------------------- */

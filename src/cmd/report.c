@@ -3,7 +3,6 @@
 
 #include "base/file.h"
 #include "emit/reports/reports.h"
-#include "facts/meant.h"
 
 #include <errno.h>
 #include <string.h>
@@ -13,8 +12,6 @@
 /* In the order of enum report_format. */
 static const char *const formats[] = {"text", "csv", "json", "md"};
 enum { FORMAT_COUNT = sizeof formats / sizeof *formats };
-
-const char *const cmd_methods[] = {"standard", "optional", "existing", "measured", NULL};
 
 static int list_reports(void)
 {
@@ -28,35 +25,30 @@ static int list_reports(void)
     return written ? EXIT_FINE : EXIT_USAGE;
 }
 
-static bool write_report(const struct report_def *def, const struct results *r,
-                         enum report_format format, const char *path)
+/* Each report as text and as CSV, in that order, with the paths of their files; NULL, with a
+ * message, where one cannot be made. */
+static struct file_text *make_all(const struct invocation *inv, struct studbay_plan *plan,
+                                  struct studbay_wants wants, struct buf *texts)
 {
-    struct buf out = {0};
-    report_write(def, r, format, &out);
-    bool written = cmd_write_output(&out, path);
-    buf_free(&out);
-    return written;
-}
-
-/* Each report as text and as CSV, in that order, with the paths of their files. */
-static struct file_text *make_all(const struct results *r, const char *folder, struct buf *texts)
-{
-    struct file_text *files = arena_array(r->arena, struct file_text, 2 * report_count);
+    struct file_text *files = arena_array(inv->arena, struct file_text, 2 * report_count);
     for (uint32_t i = 0; i < 2 * report_count; i++) {
         const struct report_def *def = &report_table[i / 2];
+        wants.format = i % 2 ? "csv" : "text";
         files[i].path =
-            arena_printf(r->arena, "%s/%s.%s", folder, def->name, i % 2 ? "csv" : "txt");
+            arena_printf(inv->arena, "%s/%s.%s", inv->output, def->name, i % 2 ? "csv" : "txt");
         files[i].text = &texts[i];
-        report_write(def, r, i % 2 ? REPORT_CSV : REPORT_TEXT, &texts[i]);
+        if (!cmd_done(plan, studbay_write_report(plan, def->name, &wants, cmd_to_buf(&texts[i]))))
+            return NULL;
     }
     return files;
 }
 
 /* All of them, or none: a folder that holds reports of two plans would be taken for one. */
-static bool put_all(const struct compilation *c, const struct file_text *files, const char *folder)
+static bool put_all(const struct studbay_plan *plan, const struct file_text *files,
+                    const char *folder)
 {
     for (uint32_t i = 0; i < 2 * report_count; i++)
-        if (!cmd_may_replace(c, files[i].path))
+        if (!cmd_may_write(plan, files[i].path))
             return false;
     bool made = mkdir(folder, 0777) == 0;
     if (!made && errno != EEXIST) {
@@ -69,10 +61,12 @@ static bool put_all(const struct compilation *c, const struct file_text *files, 
     return written;
 }
 
-static bool write_all(const struct compilation *c, const struct results *r, const char *folder)
+static bool write_all(const struct invocation *inv, struct studbay_plan *plan,
+                      const struct studbay_wants *wants)
 {
-    struct buf *texts = arena_array(r->arena, struct buf, 2 * report_count);
-    bool written = put_all(c, make_all(r, folder, texts), folder);
+    struct buf *texts = arena_array(inv->arena, struct buf, 2 * report_count);
+    struct file_text *files = make_all(inv, plan, *wants, texts);
+    bool written = files && put_all(plan, files, inv->output);
     for (uint32_t i = 0; i < 2 * report_count; i++)
         buf_free(&texts[i]);
     return written;
@@ -92,46 +86,24 @@ static bool find_report(struct arena *arena, const char *name, const struct repo
     return false;
 }
 
-/* The run that --explain names, the first of several cables; NULL, with a message, where there is
- * none. */
-static const struct run *find_run(const struct results *r, const char *name)
-{
-    struct run_names *names = facts_name_runs(r->arena, r->model);
-    const struct run_group *group = facts_runs_called(names, name);
-    struct meant_runs meant = facts_runs_of_chain(names, name);
-    if (!group && !meant.missing && meant.hops.n == 1)
-        group = meant.hops.at[0];
-    if (group)
-        return group->runs.at[0];
-    const char **known = arena_array(r->arena, const char *, r->model->runs.n + 1);
-    for (uint32_t i = 0; i < r->model->runs.n; i++)
-        known[i] = address_of_run(r->arena, r->model->runs.at[i], false);
-    cmd_complain_unknown("run", name, known, r->model->runs.n);
-    return NULL;
-}
-
 static int make_report(const struct invocation *inv, const struct report_def *def,
-                       enum report_format format)
+                       const char *format)
 {
-    struct compilation c = {0};
-    int status;
-    struct results r;
-    unsigned width, lines;
-    if (!cmd_read_width(inv, REPORT_WIDTH, &width) || !cmd_read_paper(inv, &lines))
+    struct studbay_wants wants = {.size = sizeof wants,
+                                  .format = format,
+                                  .whole = inv->all != NULL,
+                                  .method = inv->method,
+                                  .run = inv->explain};
+    struct studbay_plan *plan = NULL;
+    int status = EXIT_USAGE;
+    if (!cmd_read_width(inv, REPORT_WIDTH, &wants.width) || !cmd_read_paper(inv, &wants.page_lines))
         return EXIT_USAGE;
-    if (cmd_read_results(&c, inv, inv->operands[1], !def || def->wants_cuts, &r, &status)) {
-        r.whole = inv->all != NULL;
-        r.width = format == REPORT_TEXT ? width : 0;
-        r.page_lines = lines;
-        r.method_told = inv->method != NULL;
-        r.method = inv->method
-                       ? (enum demand_method)cmd_find_name(inv->method, cmd_methods, METHOD_COUNT)
-                       : METHOD_STANDARD;
-        if ((inv->explain && !(r.explained = find_run(&r, inv->explain))) ||
-            (def ? !write_report(def, &r, format, inv->output) : !write_all(&c, &r, inv->output)))
-            status = EXIT_USAGE;
-    }
-    compile_free(&c);
+    if (cmd_open(&plan, inv, inv->operands[1], !def || def->wants_cuts, &status) &&
+        !(def ? cmd_done(plan,
+                         studbay_write_report(plan, def->name, &wants, cmd_to_file(inv->output)))
+              : write_all(inv, plan, &wants)))
+        status = EXIT_USAGE;
+    studbay_close(plan);
     return status;
 }
 
@@ -149,8 +121,8 @@ int command_report(const struct invocation *inv)
     if (def && !cmd_read_format(inv, formats, FORMAT_COUNT, &named))
         return EXIT_USAGE;
     uint32_t format = cmd_find_name(named ? named : "text", formats, FORMAT_COUNT);
-    if (inv->method && cmd_find_name(inv->method, cmd_methods, METHOD_COUNT) == METHOD_COUNT)
-        return cmd_complain_unknown("method", inv->method, cmd_methods, METHOD_COUNT);
+    if (inv->method && cmd_find_name(inv->method, handle_methods, METHOD_COUNT) == METHOD_COUNT)
+        return cmd_complain_unknown("method", inv->method, handle_methods, METHOD_COUNT);
     if (inv->method && def && strcmp(def->name, "load") != 0)
         return cmd_complain(
             "--method is for the load calculation: studbay report load --method METHOD PLAN");
@@ -170,5 +142,5 @@ int command_report(const struct invocation *inv)
         return cmd_complain("report all writes a folder, and %s has the name of a file: a folder "
                             "whose name has an ending is written %s/",
                             inv->output, inv->output);
-    return make_report(inv, def, format);
+    return make_report(inv, def, formats[format]);
 }

@@ -174,7 +174,7 @@ static const char *text_at(const void *of, const char *real, size_t *size)
 
 struct unsaved revision_texts(const struct revision *r)
 {
-    return (struct unsaved){text_at, r};
+    return (struct unsaved){.text = text_at, .of = r};
 }
 
 const char *revision_failed(const struct revision *r)

@@ -3,6 +3,7 @@
 #include "cmd/cmd.h"
 
 #include "base/file.h"
+#include "base/utf8.h"
 #include "emit/results.h"
 #include "settle/settle.h"
 
@@ -54,7 +55,7 @@ static void say_left(struct compilation *c, struct buf *out, const struct settle
     for (uint32_t i = 0; i < s->left.n; i++) {
         const struct settle_left *l = &s->left.at[i];
         struct position p = source_position(&c->arena, l->span.source, l->span.off);
-        cmd_put_masked(out, l->span.source->path);
+        utf8_put_masked(out, l->span.source->path);
         buf_printf(out,
                    ":%u:%u: not settled: what stands for several things comes to different %s\n",
                    p.line, p.column, settle_words[l->sort]);
@@ -66,7 +67,7 @@ static void say_other_files(struct compilation *c, struct buf *out, const struct
 {
     for (uint32_t i = 1; i < c->source_count; i++)
         if (settle_count(s, c->sources[i])) {
-            cmd_put_masked(out, c->sources[i]->path);
+            utf8_put_masked(out, c->sources[i]->path);
             buf_puts(out, " would change too; --write writes it\n");
         }
 }

@@ -102,8 +102,10 @@ static const char *of_words(struct arena *arena, const struct log_subject *about
 static void look_at(struct site_log *log, struct model *m, struct log_event *e)
 {
     const char *why = NULL, *closed = log_closed_on(log, e);
-    e->photo_path = photo_find(m->arena, log->path, e->photo, &why);
-    if (!e->photo_path) {
+    bool looked = !e->span.source->off_disk; /* else nothing lies beside the log */
+    if (looked)
+        e->photo_path = photo_find(m->arena, log->path, e->photo, &why);
+    if (looked && !e->photo_path) {
         struct finding *f = diag_add(m->diag, &rule_photo_missing, e->span, "%s", why);
         f->subject = address_of_room(m->arena, e->about.closed, false);
         diag_mend(m->diag, f, "put it beside the log, or take the event back with 'not'");

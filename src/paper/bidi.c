@@ -28,11 +28,11 @@ static void put_in_order(struct arena *arena, uint32_t *letters, uint32_t count)
     fribidi_get_bidi_types(letters, n, types);
     fribidi_get_bracket_types(letters, n, types, brackets);
     if (!fribidi_get_par_embedding_levels_ex(types, brackets, n, &direction, levels))
-        memory_ended();
+        memory_missing();
     fribidi_shape_mirroring(levels, n, letters);
     if (!fribidi_reorder_line(FRIBIDI_FLAG_REORDER_NSM, types, n, 0, direction, levels, letters,
                               NULL))
-        memory_ended();
+        memory_missing();
 }
 
 struct bidi_line bidi_line_of(struct arena *arena, const char *text)

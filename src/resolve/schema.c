@@ -261,10 +261,10 @@ static void check_twice(struct schema *s, struct map *lines, const struct node *
     const struct value *v = &line->values[0];
     bool named =
         v->kind == V_NAME || v->kind == V_SLASHED || v->kind == V_LUMBER || v->kind == V_TEXT;
-    uintptr_t key = named
-                        ? (uintptr_t)v->name
-                        : ((uintptr_t)v->n * 2 + 1) ^ (uintptr_t)v->low << 48; /* names are even */
-    void **at = map_at(s->lib->diag->arena, lines, line->alt == 1, key);
+    uint64_t key = named ? (uintptr_t)v->name
+                         : ((uint64_t)v->n * 2 + 1) ^ (uint64_t)v->low << 48; /* names are even */
+    uintptr_t scope = (line->alt == 1) + ((uintptr_t)(key >> 32) << 1); /* pointers may be short */
+    void **at = map_at(s->lib->diag->arena, lines, scope, (uintptr_t)key);
     if (*at)
         diag_note(s->lib->diag,
                   diag_add(s->lib->diag, &rule_duplicate_name, value_span(line, v),

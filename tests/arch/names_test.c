@@ -19,7 +19,7 @@
 static const struct module {
     const char *path, *words;
 } modules[] = {
-    {"base/arena", "vec memory"},
+    {"base/arena", "vec"},
     {"cmd", "command"},
     {"cuts", "pack"},
     {"cuts/labels", "label"},
@@ -36,6 +36,7 @@ static const struct module {
     {"emit/words", "words lead"},
     {"framing", "frame route"},
     {"framing/hops", "way"},
+    {"libstudbay", "studbay handle"},
     {"loads/demand_parts", "demand"},
     {"loads/demand_ranges", "demand"},
     {"loads/order", "panel"},

@@ -44,6 +44,7 @@ static const struct layer {
     {"where", "*"},
     {"propose", "*"},
     {"lsp", "*"},
+    {"libstudbay", "*"},
     {"cmd", "*"},
     {".", "*"},
 };

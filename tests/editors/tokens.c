@@ -100,7 +100,7 @@ static void put_comments(const struct source *s, struct arena *arena, uint32_t f
 static bool tell(const char *path)
 {
     struct compilation c = {0};
-    struct source *s = compile_form(&c, path);
+    struct source *s = compile_form(&c, path, (struct unsaved){0});
     if (!s)
         return false;
     struct classed classed = {s, calloc(s->token_count, sizeof *classed.of)};

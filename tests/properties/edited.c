@@ -288,7 +288,7 @@ static bool same_layout(struct editor *e, struct buf *why)
 {
     struct compilation c = {0};
     struct buf laid = {0}, b = {0};
-    struct source *s = compile_form(&c, e->path);
+    struct source *s = compile_form(&c, e->path, (struct unsaved){0});
     bool fits = s && fmt_source(&c.diag, &c.arena, s, &laid), same = true;
     compile_free(&c);
     e->server.out.n = 0;

@@ -149,7 +149,7 @@ static void nothing_is_said_of_what_is_in_doubt(void **state)
             spoil_lines(&w);
         }
         compile_free(&w.c);
-        free(w.text);
+        memory_give(w.text);
     }
     globfree(&plans);
     assert_true(tried > 300);

@@ -161,7 +161,7 @@ static void a_damaged_make_up_gives_no_results(void **state)
         arena_reset(&scratch);
         c.verdict = prove(&c.arena, c.model, damage_once(&d, &scratch, &what, &box));
         assert_int_equal(cmd_results(&c, &r), c.verdict->holds);
-        assert_int_equal(cmd_has_our_defect(&c), !c.verdict->holds);
+        assert_int_equal(handle_has_defect(&c), !c.verdict->holds);
         failed += !c.verdict->holds;
     }
     assert_true(failed > MUTANTS / 2);

@@ -1,7 +1,8 @@
-/* studbay check --summary: the findings by rule, with how many and where, all on standard output
- * and so in a pager. */
-#include "cmd/cmd.h"
+/* The findings by rule, with how many and where. */
+#include "libstudbay/handle.h"
 
+#include "base/utf8.h"
+#include "diag/render.h"
 #include "emit/table.h"
 
 #include <string.h>
@@ -55,7 +56,7 @@ static void add_place(const struct summary *s, const struct finding *f, struct b
     size_t subject = f->subject ? strcspn(f->subject, "\n") : 0;
     buf_puts(where, where->n ? "; " : "");
     if (source && s->several) {
-        cmd_put_masked(where, source->path);
+        utf8_put_masked(where, source->path);
         buf_putc(where, ':');
     }
     if (source)
@@ -63,7 +64,7 @@ static void add_place(const struct summary *s, const struct finding *f, struct b
     buf_printf(where, "%s%.*s", source && subject ? " " : "", (int)subject,
                subject ? f->subject : "");
     if (!source && !subject) /* a file that cannot be read */
-        cmd_put_masked(where, f->message);
+        utf8_put_masked(where, f->message);
 }
 
 static void count_all(struct summary *s)
@@ -78,7 +79,7 @@ static void count_all(struct summary *s)
     }
 }
 
-void cmd_check_summary(struct diag *all, unsigned width, struct buf *out)
+void handle_summary(struct diag *all, unsigned width, struct buf *out)
 {
     static const struct column columns[] = {
         {"count", "Number", 0, COLUMN_RIGHT | COLUMN_TOP},
