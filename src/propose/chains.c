@@ -18,6 +18,14 @@ struct chaining {
     uint32_t *below; /* by place: how many places its runs lead on to that are not kept */
 };
 
+const char *string_box_words(struct arena *a, const struct box *b, const struct unit *here)
+{
+    const struct unit *unit = b->room->unit;
+    bool other = unit && unit != here;
+    return arena_printf(a, "%s%s%s.%s", other ? unit->name : "", other ? "." : "", b->room->name,
+                        b->name);
+}
+
 /* As it is typed in the circuit: a panel, `room.box`, or the box alone behind one of its room. */
 static void put_end(struct chaining *x, struct end e)
 {
@@ -26,11 +34,8 @@ static void put_end(struct chaining *x, struct end e)
         buf_puts(&x->text, e.panel->name);
         return;
     }
-    if (e.box->room != x->last && e.box->room->unit && e.box->room->unit != here)
-        buf_printf(&x->text, "%s.", e.box->room->unit->name);
-    if (e.box->room != x->last)
-        buf_printf(&x->text, "%s.", e.box->room->name);
-    buf_puts(&x->text, e.box->name);
+    buf_puts(&x->text,
+             e.box->room == x->last ? e.box->name : string_box_words(x->out->arena, e.box, here));
     x->last = e.box->room;
 }
 

@@ -56,28 +56,44 @@ static bool is_marked(const struct map *marked, const struct node *n)
     return map_get(marked, (uintptr_t)n->source, n->first);
 }
 
-/* A statement stands for circuits in each copy of its unit: it stays where one of them is beside.
- */
+/* Its boxes stay its own: what the edition asks of them is the same. */
+static void serve_instead(struct string_judge *j, const struct circuit *c)
+{
+    struct editing e = {&j->arena, &j->without};
+    struct buf text = {0};
+    for (uint32_t i = 0; i < c->runs.n; i++) {
+        const struct run *r = c->runs.at[i];
+        const struct box *ends[] = {r->from.box, r->to.box};
+        if (r->chain && (!i || r->chain != c->runs.at[i - 1]->chain))
+            edit_remove(e, r->chain);
+        for (int k = 0; k < 2; k++)
+            if (ends[k] && r->chain)
+                buf_printf(&text, " %s", string_box_words(&j->arena, ends[k], c->unit));
+    }
+    if (text.n)
+        edit_in_block(e, c->node, arena_printf(&j->arena, "serves%s", buf_text(&text)));
+    buf_free(&text);
+}
+
+/* Circuits that have nothing to do with this one are not run, but serve their boxes. A statement
+ * stands for circuits in each copy of its unit: it stays where one of them is beside. */
 static void leave_out(struct string_judge *j)
 {
     struct model *m = j->job->c->model;
     struct arena *a = &j->arena;
-    struct editing e = {a, &j->without};
-    struct map stays = {0}, gone = {0};
+    struct map stays = {0};
     bool *beside = arena_array(a, bool, m->circuits.n + 1);
     mark_beside(j->job, beside);
     beside[j->job->circuit->id] = true;
     for (uint32_t i = 0; i < m->circuits.n; i++)
         if (beside[i])
             mark_statement(a, &stays, m->circuits.at[i]->node);
-    for (uint32_t i = 0; i < m->runs.n; i++) {
-        const struct run *r = m->runs.at[i];
-        bool out = r->circuit && !r->circuit->feeds && r->chain &&
-                   !is_marked(&stays, r->circuit->node) && !is_marked(&gone, r->chain);
-        if (!out)
+    for (uint32_t i = 0; i < m->circuits.n; i++) {
+        const struct circuit *c = m->circuits.at[i];
+        if (c->feeds || c->existing || is_marked(&stays, c->node))
             continue;
-        mark_statement(a, &gone, r->chain);
-        edit_remove(e, r->chain);
+        mark_statement(a, &stays, c->node);
+        serve_instead(j, c);
     }
     edits_join(&j->without);
 }
@@ -93,16 +109,19 @@ static void note_findings(struct string_judge *j, const struct compilation *c)
     }
 }
 
+/* A waiver that nothing needs any more is no fault of a tree. */
 static void count_findings(struct string_judge *j, struct compilation *c,
                            struct string_verdict *verdict)
 {
+    extern const struct rule rule_stale_waiver;
     struct map met = {0};
     for (uint32_t i = 0; i < c->diag.findings.n; i++) {
         const struct finding *f = &c->diag.findings.at[i];
         uintptr_t key = (uintptr_t)trial_finding_key(f);
         void **at = map_at(&c->arena, &met, key, 1);
         *at = (void *)((uintptr_t)*at + 1);
-        if (f->waived || (uintptr_t)*at <= (uintptr_t)map_get(&j->before, key, 1))
+        if (f->waived || f->rule == &rule_stale_waiver ||
+            (uintptr_t)*at <= (uintptr_t)map_get(&j->before, key, 1))
             continue;
         verdict->errors += f->severity == ERROR;
         verdict->warnings += f->severity == WARNING;

@@ -15,6 +15,7 @@ struct box;
 struct cable_def;
 struct circuit;
 struct run;
+struct unit;
 
 /* Costs are lengths: so much of the circuit's cable of two conductors costs as much. */
 typedef int64_t string_cost;
@@ -156,7 +157,10 @@ struct string_found {
 struct string_found string_search_all(struct string_job *job, struct string_judge *judge);
 struct string_found string_search_near(struct string_job *job, struct string_judge *judge);
 
-/* chains: takes the runs out that are not kept, for a proposal to write them anew. */
+/* chains: a box as it is typed in a circuit of a unit, or of none: "room.R1". */
+const char *string_box_words(struct arena *a, const struct box *b, const struct unit *here);
+
+/* Takes the runs out that are not kept, for a proposal to write them anew. */
 void string_take_out(const struct string_job *job, struct editing e);
 
 /* Writes the runs of a tree that are not kept into the circuit, and takes out what `serves`

@@ -425,6 +425,9 @@ static void examples_cost_no_more(void **state)
         "examples/small/cellar.bay"};
     for (size_t i = 0; i < sizeof plans / sizeof *plans; i++) {
         struct strung s = string_anew(plans[i]);
+        if (s.dearer + s.worse + s.failures + s.left)
+            print_error("%s: %u dearer, %u worse, %u failures, %u left\n", plans[i], s.dearer,
+                        s.worse, s.failures, s.left);
         assert_true(s.circuits > 0);
         assert_int_equal(s.dearer + s.worse + s.failures + s.left, 0);
     }
