@@ -90,7 +90,7 @@ static enum call_kind kind_of(long call)
 /* --- one run -------------------------------------------------------------------------------- */
 
 struct tracing {
-    const struct run *run;
+    const struct traced_run *run;
     const struct fault *fault;
     struct outcome *o;
     pid_t pid;    /* of the program itself */
@@ -107,7 +107,7 @@ static void too_late(int signal)
     late = 1;
 }
 
-static void begin_child(const struct run *r, const char *shared)
+static void begin_child(const struct traced_run *r, const char *shared)
 {
     enum { MOST = 16 };
     const char *words[MOST] = {getenv("STUDBAY")}, *library = getenv(FAIL_LIBRARY);
@@ -296,7 +296,7 @@ void trace_end(void)
         unlink(path);
 }
 
-bool trace_run(const struct run *r, const struct fault *f, struct outcome *o)
+bool trace_run(const struct traced_run *r, const struct fault *f, struct outcome *o)
 {
     char path[64];
     struct fail_shared *shared = share(path);

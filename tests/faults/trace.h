@@ -33,7 +33,7 @@ struct fault {
     bool on;             /* all behind it fail too */
 };
 
-struct run {
+struct traced_run {
     const char *const *words; /* behind the name of the program; NULL ends them */
     const char *folder;       /* where it runs */
     const char *input;        /* a file for standard input; NULL: nothing comes */
@@ -53,7 +53,7 @@ struct outcome {
 
 /* Runs it, with the library that the variable FAIL_LIBRARY names; false where programs cannot be
  * traced here. */
-bool trace_run(const struct run *r, const struct fault *f, struct outcome *o);
+bool trace_run(const struct traced_run *r, const struct fault *f, struct outcome *o);
 
 /* Removes what the runs shared. */
 void trace_end(void);

@@ -183,12 +183,12 @@ static void run_line(const struct line *l, const struct fault *f, struct result 
         words[n++] = w;
     char input[256];
     snprintf(input, sizeof input, "%s/work/%s", base, l->input ? l->input : "");
-    struct run run = {.words = words,
-                      .folder = in_base("work"),
-                      .input = l->input ? input : NULL,
-                      .out = closed_stream == 1 ? NULL : in_base("out"),
-                      .err = closed_stream == 2 ? NULL : in_base("err"),
-                      .waits = l->ending == WAITS};
+    struct traced_run run = {.words = words,
+                             .folder = in_base("work"),
+                             .input = l->input ? input : NULL,
+                             .out = closed_stream == 1 ? NULL : in_base("out"),
+                             .err = closed_stream == 2 ? NULL : in_base("err"),
+                             .waits = l->ending == WAITS};
     if (!trace_run(&run, f, &r->o))
         fail_msg("programs cannot be traced here, or the library of the test is not loaded");
     read_printed(&r->out, "out");
