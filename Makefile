@@ -9,6 +9,7 @@
 #   make editors         the folders for editors, in $(BUILD)/editors; make vsix packs that of VS Code, with npm: $(BUILD)/studbay.vsix
 #   make lib             the compiler as a library for C, static and shared: $(BUILD)/libstudbay.a, $(BUILD)/libstudbay.so
 #   make check TSAN=1 TESTS=threads    that several threads can use it, under the thread sanitizer
+#   make dist            the sources of the last commit, always the same bytes: $(BUILD)/studbay-VERSION.tar.gz
 #   make install         DESTDIR= PREFIX=/usr/local
 #   make deps            installs what the build and the tests miss (demo and check do so by themselves)
 #   make fuzz            FUZZ_SECONDS=60 for each fuzzer; with clang
@@ -130,7 +131,7 @@ comma := ,
 JOBS   = $(if $(findstring jobserver,$(MAKEFLAGS)),,-j2)
 SUBMAKE = +@$(MAKE) --no-print-directory $(JOBS)
 
-.PHONY: all lib editors vsix deps demo demo-now check check-now check-programs fuzz fuzz-now soak faults bench memcheck memcheck-now format format-check install docs clean FORCE
+.PHONY: all lib dist editors vsix deps demo demo-now check check-now check-programs fuzz fuzz-now soak faults bench memcheck memcheck-now format format-check install docs clean FORCE
 .DELETE_ON_ERROR:
 
 all: $(OUT)/studbay $(OUT)/man/studbay.1
@@ -435,6 +436,10 @@ vsix: editors
 	rm -rf $(OUT)/vsix && cp -r $(OUT)/editors/vscode $(OUT)/vsix && cp LICENSE $(OUT)/vsix
 	cd $(OUT)/vsix && npm install --no-audit --no-fund --silent && \
 	    npx --yes $(VSCE) package --allow-missing-repository --out ../studbay.vsix
+
+# git gives every file the time of the commit, and gzip writes neither a name nor a time.
+dist: | $(OUT)
+	git archive --format=tar --prefix=studbay-$(VERSION)/ HEAD | gzip -9n >$(OUT)/studbay-$(VERSION).tar.gz
 
 install: all lib editors $(addprefix $(OUT)/completions/,bash zsh fish)
 	install -D -m 755 $(OUT)/studbay $(DESTDIR)$(PREFIX)/bin/studbay
