@@ -84,7 +84,7 @@ static bool hold(struct texts *t, struct compilation *c, struct proposal *p, con
     t->trying = true;
     texts_compile(t, &after);
     t->trying = false;
-    const struct finding *f = t->unread ? NULL : propose_new_error(c, &after, leaves);
+    const struct finding *f = t->unread ? NULL : trial_new_error(c, &after, leaves);
     if (f)
         cmd_complain("nothing is proposed: the plan would have an error that it has not now: %s "
                      "[%s]",

@@ -240,7 +240,7 @@ static bool proposal_holds(struct acting *a, const struct proposal *p, edit_list
     trial_begin(&trial, a->p->c, &a->s->library);
     bool holds = trial_compile(&trial, edits, &after);
     if (holds) {
-        holds = after.model && !propose_new_error(a->p->c, &after, p->leaves);
+        holds = after.model && !trial_new_error(a->p->c, &after, p->leaves);
         compile_free(&after);
     }
     trial_free(&trial);

@@ -1,7 +1,5 @@
 #include "propose/propose.h"
 
-#include "propose/trial.h"
-
 #include "resolve/edit.h"
 
 #include <string.h>
@@ -32,27 +30,4 @@ struct editing propose_edits(struct proposal *out)
 bool propose_is_unfed(const struct finding *f)
 {
     return !strcmp(f->rule->name, "unfed-box") || !strcmp(f->rule->name, "served-not-run");
-}
-
-static bool has_word(const char *words, const char *word)
-{
-    size_t n = strlen(word);
-    for (const char *at = words; at && (at = strstr(at, word)); at += n)
-        if ((at == words || at[-1] == ' ') && (!at[n] || at[n] == ' '))
-            return true;
-    return false;
-}
-
-const struct finding *propose_new_error(const struct compilation *before,
-                                        const struct compilation *after, const char *leaves)
-{
-    for (uint32_t i = 0; i < after->diag.findings.n; i++) {
-        const struct finding *f = &after->diag.findings.at[i];
-        if (f->severity != ERROR || f->waived || has_word(leaves, f->rule->name))
-            continue;
-        uint64_t key = trial_finding_key(f);
-        if (trial_count_like(after, key) > trial_count_like(before, key))
-            return f;
-    }
-    return NULL;
 }

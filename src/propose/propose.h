@@ -58,11 +58,6 @@ extern const char *const propose_steps[PROPOSE_STEPS];
 /* Whether a finding says no more than that nothing feeds a box yet. */
 bool propose_is_unfed(const struct finding *f);
 
-/* The first error of a plan with a proposal that it did not have before, but for the rules that
- * `leaves` names, which may be NULL; NULL: there is none. */
-const struct finding *propose_new_error(const struct compilation *before,
-                                        const struct compilation *after, const char *leaves);
-
 /* Add a sentence, which is kept in the arena of the proposal; the last refuses, and is false. */
 #define propose_tell(out, ...)                                                                     \
     (void)(*vec_push((out)->arena, &(out)->told) = arena_printf((out)->arena, __VA_ARGS__))

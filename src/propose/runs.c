@@ -152,7 +152,7 @@ static const char *new_error(struct stringing *s, const edit_list *edits)
     add_edits(s->out->arena, &all, edits);
     trial_begin(&trial, s->c, s->asked->library);
     if (trial_compile(&trial, &all, &after)) {
-        const struct finding *f = trial_new_error(s->c, &after);
+        const struct finding *f = trial_new_error(s->c, &after, s->out->leaves);
         message = f ? arena_printf(s->out->arena, "%s [%s]", f->message, f->rule->name) : NULL;
         compile_free(&after);
     }
@@ -202,6 +202,7 @@ bool propose_runs(struct compilation *c, const struct propose_asked *asked, stru
     const struct circuit *only = asked->circuit ? asked_circuit(c, asked->circuit, out) : NULL;
     if (asked->circuit && !only)
         return false;
+    out->leaves = "afci-missing gfci-missing"; /* of a circuit with runs they are told otherwise */
     string_adopt(c, only, out);
     for (uint32_t i = 0; i < c->model->circuits.n; i++) {
         struct circuit *circuit = c->model->circuits.at[i];

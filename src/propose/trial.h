@@ -31,9 +31,10 @@ bool trial_compile(struct trial *t, edit_list *edits, struct compilation *after)
 
 void trial_free(struct trial *t);
 
-/* The first error of a compilation that another has not, or has less often; NULL: there is none. */
+/* The first error of a plan with edits that it did not have before, but for the rules that `leaves`
+ * names, which may be NULL; NULL: there is none. */
 const struct finding *trial_new_error(const struct compilation *before,
-                                      const struct compilation *after);
+                                      const struct compilation *after, const char *leaves);
 
 /* A finding by its rule, words and thing: alike for those that say the same. Whether a compilation
  * has one that does. */
