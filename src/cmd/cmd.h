@@ -24,7 +24,7 @@ struct invocation {
     const char *width, *paper;        /* of text, and of sheets */
     const char *dpi, *sheets, *permit, *job, *stdio;
     const char *cellar, *kitchen, *garage, *shed; /* of new */
-    const char *explain, *all, *method, *netlist, *position, *constant_current;
+    const char *explain, *all, *day, *method, *netlist, *position, *constant_current;
     const char *sheet, *page, *label, *columns, *rows, *margin_left, *margin_top, *pitch_x,
         *pitch_y, *start, *number, *outline, *qr; /* of label sheets */
 };

@@ -86,6 +86,27 @@ static bool find_report(struct arena *arena, const char *name, const struct repo
     return false;
 }
 
+/* The day of --day, in hundredths of a minute; 0, with a message, where it is none. */
+static int64_t read_day(const char *text)
+{
+    enum { MOST_DIGITS = 4, HUNDREDTHS = 100, HOUR = 60 * HUNDREDTHS, LONGEST = 24 * HOUR };
+    const size_t whole = strspn(text, "0123456789"),
+                 behind = text[whole] == '.' ? strspn(text + whole + 1, "0123456789") : 0;
+    const char *unit = text + whole + (behind ? behind + 1 : 0);
+    unit += strspn(unit, " ");
+    int64_t of = !strcmp(unit, "h") ? HOUR : !strcmp(unit, "min") ? HUNDREDTHS : 0, n = 0, by = 1;
+    for (size_t i = 0; whole && whole + behind <= MOST_DIGITS && i < whole + behind + (behind > 0);
+         i++) {
+        n = text[i] == '.' ? n : n * 10 + (text[i] - '0');
+        by *= i > whole ? 10 : 1;
+    }
+    int64_t day = n * of / by;
+    if (day > 0 && day <= LONGEST)
+        return day;
+    cmd_complain("--day is a time of up to 24h, as in 8h or 450min: not %s", text);
+    return 0;
+}
+
 static int make_report(const struct invocation *inv, const struct report_def *def,
                        const char *format)
 {
@@ -93,10 +114,12 @@ static int make_report(const struct invocation *inv, const struct report_def *de
                                   .format = format,
                                   .whole = inv->all != NULL,
                                   .method = inv->method,
-                                  .run = inv->explain};
+                                  .run = inv->explain,
+                                  .day = inv->day ? read_day(inv->day) : 0};
     struct studbay_plan *plan = NULL;
     int status = EXIT_USAGE;
-    if (!cmd_read_width(inv, REPORT_WIDTH, &wants.width) || !cmd_read_paper(inv, &wants.page_lines))
+    if ((inv->day && !wants.day) || !cmd_read_width(inv, REPORT_WIDTH, &wants.width) ||
+        !cmd_read_paper(inv, &wants.page_lines))
         return EXIT_USAGE;
     if (cmd_open(&plan, inv, inv->operands[1], !def || def->wants_cuts, &status) &&
         !(def ? cmd_done(plan,
@@ -129,6 +152,8 @@ int command_report(const struct invocation *inv)
     if (inv->all && (!def || !report_tells_of_whole(def)))
         return cmd_complain("--all is for what is still to cut, to buy and to pay: the reports "
                             "cuts, materials, trim and estimate");
+    if (inv->day && (!def || strcmp(def->name, "todo") != 0))
+        return cmd_complain("--day is for what is left to do: studbay report todo --day 8h PLAN");
     if (inv->explain && (!def || strcmp(def->name, "runs") != 0))
         return cmd_complain(
             "--explain is for the report of the runs: studbay report runs --explain RUN PLAN");

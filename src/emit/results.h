@@ -30,6 +30,8 @@ struct results {
     const struct panels *panels;
     const struct run
         *explained;   /* the report of the runs tells the way of this one; NULL: it lists all */
+    int64_t day;      /* of the report todo: a working day, in hundredths of a minute; 0: the work
+                         is not shared out to days */
     bool method_told; /* the load calculation by `method`, else as the plan asks */
     enum demand_method method;
     const struct circuit *only_circuit; /* a drawing of one circuit or box; NULL: all */

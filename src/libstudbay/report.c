@@ -92,6 +92,7 @@ static enum studbay_status set_wants(struct studbay_plan *plan, const struct stu
         return handle_refuse_unknown(plan, "method", wants->method, handle_methods, METHOD_COUNT);
     *format = (enum report_format)as;
     r->whole = wants->whole;
+    r->day = wants->day;
     r->width = *format == REPORT_TEXT ? wants->width : 0;
     r->page_lines = wants->page_lines;
     r->method_told = wants->method != NULL;

@@ -234,6 +234,7 @@ struct studbay_wants {
     int64_t date;
     bool beside; /* sheets lie beside each other as files by their names: they are linked */
     const struct studbay_labels *labels; /* the grid of label sheets; NULL: the usual one */
+    int64_t day; /* the report todo by days of so many hundredths of a minute; 0: by stages */
 };
 
 /* --- what is found, as it is read --------------------------------------------------------- */

@@ -676,6 +676,7 @@ static const char *site_name(struct builder *b, const struct wall *w)
 static void set_wall_uses(struct builder *b, struct room_text *t, struct wall *walls);
 static void set_wall_words(struct builder *b, struct room_text *t, struct wall *walls);
 static void set_closed(struct builder *b, struct room_text *t, struct wall *walls);
+static void set_first(struct builder *b, struct room_text *t, struct wall *walls);
 
 static void set_walls(struct builder *b, struct room_text *t)
 {
@@ -704,6 +705,7 @@ static void set_walls(struct builder *b, struct room_text *t)
     set_wall_uses(b, t, walls);
     set_wall_words(b, t, walls);
     set_closed(b, t, walls);
+    set_first(b, t, walls);
     r->low = all.low;
     r->high = all.high;
 }
@@ -825,6 +827,34 @@ static void set_closed(struct builder *b, struct room_text *t, struct wall *wall
         for (uint32_t i = 0; !n->value_count && i < t->count; i++)
             walls[i].closed = !n->no;
         t->room->closed_ceiling = n->value_count ? t->room->closed_ceiling : !n->no;
+    }
+}
+
+static void want_wall(struct builder *b, struct room_text *t, struct wall *walls,
+                      const struct node *n, unsigned v)
+{
+    const char *name = val_name(b, n, v);
+    if (name && !strcmp(name, "ceiling")) {
+        t->room->first_ceiling = !n->no;
+        return;
+    }
+    int i = find_wall(b, t->room, n, val(b, n, v, C_NAME));
+    if (i >= 0)
+        walls[i].first = !n->no;
+}
+
+/* `first`, and who wants it: read like `closed`. */
+static void set_first(struct builder *b, struct room_text *t, struct wall *walls)
+{
+    for (const struct node *n = t->node->child; n; n = n->next) {
+        if (n->form != F_FIRST || n->broken)
+            continue;
+        t->room->first_for = n->text ? n->text : t->room->first_for;
+        for (unsigned v = 0; v < n->value_count; v++)
+            want_wall(b, t, walls, n, v);
+        for (uint32_t i = 0; !n->value_count && i < t->count; i++)
+            walls[i].first = !n->no;
+        t->room->first_ceiling = n->value_count ? t->room->first_ceiling : !n->no;
     }
 }
 

@@ -63,6 +63,7 @@ struct wall {
     bool mirrored;                    /* `at` of the text counts from the right end */
     bool bearing, outside, insulated; /* as the plan says */
     bool closed;                      /* its finish stays on */
+    bool first;                       /* the next trade wants it: what is done in it comes first */
     uint32_t closed_on;       /* the day on which it was closed, by the site log (log_note_closed):
                                  20260314; 0: it was not */
     struct framing framing;   /* its studs; all 0 where it has none */
@@ -195,6 +196,8 @@ struct room {
     struct building *building; /* NULL: the house */
     bool insulated_ceiling;
     bool closed_ceiling;        /* its finish stays on */
+    bool first_ceiling;         /* as `first` of a wall */
+    const char *first_for;      /* what the plan says of who wants them; NULL: nothing */
     uint32_t ceiling_closed_on; /* the day on which it was closed, as of a wall */
     struct map box_names;       /* (0, name) -> struct box */
 };

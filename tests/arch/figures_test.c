@@ -98,7 +98,7 @@ static const struct known {
     {"src/emit/reports/tasks.h", "3", "kinds of work in one task"},
     {"src/emit/reports/times.c", "1000000", "millionths of a minute"},
     {"src/emit/reports/times.c", "100", "hundredths of a minute"},
-    {"src/emit/reports/times.c", "60", "minutes of an hour"},
+    {"src/emit/reports/times.h", "60", "minutes of an hour"},
     {"src/model/price_list.c", "40", "bytes of what is written, in a finding"},
     {"src/model/price_list.c", "9", "digits of a number"},
     {"src/model/price_list.c", "6", "digits behind the point"},

@@ -30,15 +30,15 @@ void feature_walls(struct draft *d, unsigned room)
 /* Words that ask for more than a clean plan has. */
 void feature_bold_room_words(struct draft *d, unsigned room)
 {
-    buf_printf(&d->rooms[room].words, "%s\n",
-               ONE_OF(d, "insulated ceiling", "closed", "closed north ceiling",
-                      "closed\nclosed no south", "bays 1\nattached", "bays 2\ndetached",
-                      "waive lighting-outlet because \"a lamp\"", "unfinished no", "covered",
-                      "stairs 14 risers from room1 to room2", "stairs 3 risers",
-                      "drop-ceiling 7'-6\"",
-                      "cabinet north at 0' wide 3' from 54\" to 7' deep 13\" \"dishes\"",
-                      "ambient 150 F", "ambient 58 C", "ambient -10 C",
-                      "area nook kind kitchen from 1', 1' size 3' by 3'"));
+    buf_printf(
+        &d->rooms[room].words, "%s\n",
+        ONE_OF(
+            d, "insulated ceiling", "closed", "closed north ceiling", "closed\nclosed no south",
+            "first", "first north ceiling \"the plumber\"", "bays 1\nattached", "bays 2\ndetached",
+            "waive lighting-outlet because \"a lamp\"", "unfinished no", "covered",
+            "stairs 14 risers from room1 to room2", "stairs 3 risers", "drop-ceiling 7'-6\"",
+            "cabinet north at 0' wide 3' from 54\" to 7' deep 13\" \"dishes\"", "ambient 150 F",
+            "ambient 58 C", "ambient -10 C", "area nook kind kitchen from 1', 1' size 3' by 3'"));
 }
 
 void feature_window(struct draft *d, unsigned room)

@@ -191,6 +191,9 @@ static char *outcome(const char *plan, const struct compilation *library, struct
     if (c->model && cmd_results(c, &r)) {
         for (uint32_t i = 0; i < report_count; i++)
             report_write(&report_table[i], &r, REPORT_JSON, &out);
+        r.day = 1;
+        report_write(report_named("todo"), &r, REPORT_JSON, &out);
+        r.day = 0;
         r.method = METHOD_OPTIONAL;
         r.method_told = true;
         report_write(report_named("load"), &r, REPORT_JSON, &out);

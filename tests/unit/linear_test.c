@@ -583,6 +583,10 @@ static void print_reports(const struct results *r, bool all_formats, struct meas
                                           [REPORT_JSON] = "json",
                                           [REPORT_MARKDOWN] = "md"};
     struct buf out = {0};
+    struct results days = *r;
+    days.day = 8 * 60 * 100;
+    report_write(report_named("todo"), &days, REPORT_TEXT, &out);
+    measure(m, r->arena, "todo", "days");
     for (uint32_t i = 0; i < report_count; i++)
         for (int format = REPORT_TEXT; format <= (all_formats ? REPORT_MARKDOWN : REPORT_TEXT);
              format++) {

@@ -1,5 +1,6 @@
 /* Every hole to bore and notch to cut: what to bring, and where it goes. */
 #include "base/sort.h"
+#include "emit/drills.h"
 #include "emit/reports/reports.h"
 #include "emit/views.h"
 #include "emit/words/places.h"
@@ -21,7 +22,19 @@ static const struct column columns[COLUMNS] = {
     [PLATES] = {"plates", "Nail plates", 0, COLUMN_RIGHT},
 };
 
-enum { TOTAL_BIT, TOTAL_NOTCH, TOTAL_HOLES, TOTAL_NOTCHES, TOTAL_WOOD, TOTAL_PLATES, TOTALS };
+enum {
+    TOTAL_BIT,
+    TOTAL_NOTCH,
+    TOTAL_HOLES,
+    TOTAL_NOTCHES,
+    TOTAL_WOOD,
+    TOTAL_PLATES,
+    TOTAL_IN_STUDS,
+    TOTAL_IN_PLATES,
+    TOTAL_IN_JOISTS,
+    TOTAL_CORD,
+    TOTALS
+};
 
 static const struct column total_columns[TOTALS] = {
     [TOTAL_BIT] = {"diameter_in", "Bit", 4, COLUMN_RIGHT | COLUMN_INCHES | COLUMN_EXACT},
@@ -31,6 +44,10 @@ static const struct column total_columns[TOTALS] = {
     [TOTAL_NOTCHES] = {"notches", "Notches", 0, COLUMN_RIGHT | COLUMN_IF_USED},
     [TOTAL_WOOD] = {"wood_in", "Wood bored", 1, COLUMN_RIGHT | COLUMN_INCHES | COLUMN_EXACT},
     [TOTAL_PLATES] = {"plates", "Nail plates", 0, COLUMN_RIGHT},
+    [TOTAL_IN_STUDS] = {"in_studs", "In studs", 0, COLUMN_RIGHT},
+    [TOTAL_IN_PLATES] = {"in_plates", "In plates", 0, COLUMN_RIGHT},
+    [TOTAL_IN_JOISTS] = {"in_joists", "In joists", 0, COLUMN_RIGHT},
+    [TOTAL_CORD] = {"corded", "Drill", 0, 0},
 };
 
 /* Bores in one place with one bit are one row, and so are notches of one depth. */
@@ -84,12 +101,14 @@ static length next_measure(const struct results *r, bool notches, length done)
 static void add_total(const struct results *r, struct report *report, bool notches, length measure)
 {
     length wood = 0;
-    uint32_t count = 0, plates = 0;
+    uint32_t count = 0, plates = 0,
+             in[] = {[MEMBER_STUD] = 0, [MEMBER_PLATE] = 0, [MEMBER_JOIST] = 0};
     for (uint32_t i = 0; i < r->bores->list.n; i++) {
         const struct bore *b = &r->bores->list.at[i];
         if ((notches ? b->notch : b->bit) != measure)
             continue;
         count++;
+        in[b->members->member]++;
         plates += b->plates;
         wood += wiring_bored_through(r->model, r->bores, b);
     }
@@ -99,6 +118,32 @@ static void add_total(const struct results *r, struct report *report, bool notch
     if (!notches)
         row[TOTAL_WOOD] = cell_length(wood);
     row[TOTAL_PLATES] = cell_integer(plates);
+    row[TOTAL_IN_STUDS] = cell_integer(in[MEMBER_STUD]);
+    row[TOTAL_IN_PLATES] = cell_integer(in[MEMBER_PLATE]);
+    row[TOTAL_IN_JOISTS] = cell_integer(in[MEMBER_JOIST]);
+    bool corded = drills_bit_wants_cord(r, measure);
+    if (!notches)
+        row[TOTAL_CORD] = cell_shown(cell_bool(corded), corded ? "with a cord" : "cordless");
+}
+
+static length wood_of_all(const struct results *r)
+{
+    length wood = 0;
+    for (uint32_t i = 0; i < r->bores->list.n; i++)
+        if (r->bores->list.at[i].bit)
+            wood += wiring_bored_through(r->model, r->bores, &r->bores->list.at[i]);
+    return wood;
+}
+
+/* Which drill the bits ask for stands in their rows; all of the wood may ask for one too. */
+static void note_drill(const struct results *r, struct report *report)
+{
+    length wood = wood_of_all(r);
+    if (wood)
+        *vec_push(r->arena, &report->notes) = arena_printf(
+            r->arena, "%s of wood are bored through in all%s Which drill: common trade practice.",
+            length_words(r->arena, length_eighths(wood)),
+            drills_wood_wants_cord(r, wood) ? ": that asks for a drill with a cord." : ".");
 }
 
 /* Holes and inches of wood for each bit, then notches of each depth, the smallest first. */
@@ -134,6 +179,7 @@ void report_bores(const struct results *r, struct report *report)
         i = add_row(r, report, i);
     add_totals(r, report);
     report->says = sum_words(r);
+    note_drill(r, report);
     if (next_measure(r, true, 0))
         *vec_push(r->arena, &report->notes) =
             "A notch is cut into the face of its member, as deep as it says and as long as its "

@@ -176,7 +176,8 @@ static void add_panels(struct todo *t)
                  (struct task){.thing = address_of_panel(t->r->arena, p, false),
                                .count = 1,
                                .detail = "the panel",
-                               .efforts = {pieces(WORK_HANG, 1)}});
+                               .efforts = {pieces(WORK_HANG, 1)},
+                               .panel = p});
     }
 }
 
@@ -769,6 +770,24 @@ static void add_removals(struct todo *t)
         }
         write_stage(t, stage);
     }
+}
+
+/* "studio.R1", "studio north wall" name the room themselves. */
+static bool names_room(const char *thing, const char *room)
+{
+    size_t n = strlen(room);
+    for (const char *at = thing; (at = strstr(at, room)); at += n)
+        if ((at == thing || at[-1] == ' ') && (!at[n] || at[n] == ' ' || at[n] == '.'))
+            return true;
+    return false;
+}
+
+const char *tasks_called(const struct results *r, const struct task *task)
+{
+    const char *room = tasks_room(r, task->room);
+    bool named = !room || task->label || task->stage == TEST || names_room(task->thing, room);
+    return named ? task->called ? task->called : task->thing
+                 : arena_printf(r->arena, "%s, %s", task->thing, room);
 }
 
 struct tasks tasks_find(const struct results *r, bool apart)

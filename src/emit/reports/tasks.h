@@ -56,6 +56,7 @@ struct task {
     uint32_t strand;       /* the number of the strand that it is pulled in; 0: it is in none */
     const struct run *run; /* that is laid, pulled or stapled; else NULL */
     VEC(const struct box *) boxes;  /* that are set, made up or trimmed out */
+    const struct panel *panel;      /* that is hung; else NULL */
     VEC(const struct bore *) bores; /* that are bored */
     bool ladder;                    /* it is done from a ladder */
 };
@@ -68,6 +69,11 @@ struct tasks {
 /* The list; `apart`: what is done from the floor and what from a ladder are tasks by themselves.
  * Linear. */
 struct tasks tasks_find(const struct results *r, bool apart);
+
+/* What people call it; what does not name its room itself has it behind its name, but for a
+ * circuit.
+ */
+const char *tasks_called(const struct results *r, const struct task *task);
 
 /* "studio", "u101.bath"; NULL for no room. */
 const char *tasks_room(const struct results *r, const struct room *room);

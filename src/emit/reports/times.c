@@ -4,12 +4,7 @@
 
 #include <math.h>
 
-enum {
-    MILLIONTHS = 1000000,
-    HUNDREDTHS = 100,
-    PER_HUNDREDTH = MILLIONTHS / HUNDREDTHS,
-    MINUTES_OF_HOUR = 60
-};
+enum { MILLIONTHS = 1000000, HUNDREDTHS = 100, PER_HUNDREDTH = MILLIONTHS / HUNDREDTHS };
 
 struct times times_find(const struct results *r)
 {
@@ -52,7 +47,12 @@ double times_minutes(work_time t)
     return (double)t / HUNDREDTHS;
 }
 
+int64_t times_whole_minutes(work_time t)
+{
+    return (t + HUNDREDTHS / 2) / HUNDREDTHS;
+}
+
 int64_t times_hours(work_time t)
 {
-    return (t + MINUTES_OF_HOUR / 2) / MINUTES_OF_HOUR;
+    return (t + TIMES_HOUR / 2) / TIMES_HOUR;
 }

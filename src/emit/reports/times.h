@@ -24,6 +24,10 @@ double times_minutes_each(const struct times *t, enum work_kind w);
 /* Minutes, for a cell with two figures behind the point. */
 double times_minutes(work_time t);
 
+/* So many minutes, rounded to a whole one. */
+int64_t times_whole_minutes(work_time t);
+enum { TIMES_HOUR = 60 }; /* minutes */
+
 /* Hundredths of an hour, as they are charged. */
 int64_t times_hours(work_time t);
 

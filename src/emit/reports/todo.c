@@ -1,5 +1,6 @@
 /* What is left to do by the site log, stage by stage and room by room, and what is left on each
  * coil. Without a log all is left. */
+#include "emit/reports/days.h"
 #include "emit/reports/reports.h"
 #include "emit/reports/tasks.h"
 #include "emit/reports/todo_coils.h"
@@ -45,27 +46,14 @@ static void add_data(struct report *report, const char *room, const struct task 
         row[STRAND] = cell_integer(task->strand);
 }
 
-/* "studio.R1", "studio north wall" name the room themselves. */
-static bool names_room(const char *thing, const char *room)
-{
-    size_t n = strlen(room);
-    for (const char *at = thing; (at = strstr(at, room)); at += n)
-        if ((at == thing || at[-1] == ' ') && (!at[n] || at[n] == ' ' || at[n] == '.'))
-            return true;
-    return false;
-}
-
-/* Circuits have a column for the room; anything else without its own says it behind its name. */
+/* Circuits have a column for the room. */
 static void add_line(const struct results *r, struct grid *list, const char *room,
                      const struct task *task)
 {
     struct cell *row = table_row(list);
-    bool named = !room || task->label || names_room(task->thing, room);
     row[TICK] = cell_text("[ ]");
     row[TASK_ROOM] = cell_text(task->stage == TEST ? room : NULL);
-    row[TASK] = cell_text(named || task->stage == TEST
-                              ? task->called ? task->called : task->thing
-                              : arena_printf(r->arena, "%s, %s", task->thing, room));
+    row[TASK] = cell_text(tasks_called(r, task));
     row[TASK_LABEL] = cell_text(task->label);
     row[HOW] = cell_text(task->told ? task->told : task->detail);
     if (task->strand)
@@ -113,6 +101,10 @@ static void add_summary(const struct results *r, const struct tasks *t, struct r
 
 void report_todo(const struct results *r, struct report *report)
 {
+    if (r->day) {
+        days_fill(r, report);
+        return;
+    }
     const struct tasks t = tasks_find(r, false);
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     write_tasks(r, &t, report);
