@@ -6,6 +6,7 @@
 #include "cmd/cmd.h"
 #include "emit/reports/reports.h"
 #include "log/log.h"
+#include "model/orders.h"
 #include "prove/prove.h"
 #include "random.h"
 #include "where/where.h"
@@ -100,6 +101,22 @@ static const struct source *log_source(const struct read_plan *p)
     return p->c.log && p->c.log->events.n ? p->c.log->events.at[0]->span.source : NULL;
 }
 
+/* The price lists that lie beside a plan, beside its copy. */
+static void copy_prices(struct arena *a, const char *plan, const char *copy)
+{
+    for (int own = 0; own < 2; own++) {
+        size_t size;
+        const char *list = file_read_into(a, model_price_list(a, plan, own), 1 << 20, &size);
+        struct buf text = {0};
+        if (!list)
+            continue;
+        buf_add(&text, list, size);
+        if (!file_write(&text, model_price_list(a, copy, own)))
+            abort();
+        buf_free(&text);
+    }
+}
+
 /* Writes the plan with the edits, and its log; gives the path of the plan, and of the log or NULL.
  */
 static const char *write_all(struct read_plan *p, const struct where_edits *edits,
@@ -114,7 +131,9 @@ static const char *write_all(struct read_plan *p, const struct where_edits *edit
     *log = log_source(p)
                ? write_edited(p, edits, log_source(p), arena_printf(a, "%s/renamed.log", folder))
                : NULL;
-    return edited_path(a, p->c.sources[0], p->c.sources[0], folder);
+    const char *plan = edited_path(a, p->c.sources[0], p->c.sources[0], folder);
+    copy_prices(a, p->c.sources[0]->path, plan);
+    return plan;
 }
 
 /* --- the same up to the name -------------------------------------------------------------- */

@@ -307,7 +307,8 @@ static void markdown_paragraph(struct buf *out, const char *text)
 {
     text += strspn(text, " \t");
     size_t figures = strspn(text, "0123456789");
-    bool numbered = figures && text[figures] && strchr(".)", text[figures]);
+    bool numbered = figures && text[figures] && strchr(".)", text[figures]) &&
+                    (!text[figures + 1] || strchr(" \t\n", text[figures + 1]));
     if (numbered) {
         buf_add(out, text, figures);
         text += figures;
