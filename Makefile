@@ -290,7 +290,7 @@ $(BENCH): $(BENCH).o $(PLANS_LIB) $(LIB_OBJECTS) $(OUT)/objects
 	$(LINK) -o $@ $< $(PLANS_LIB) $(LIB_OBJECTS) $(LIBS)
 
 # memory_test makes allocations fail: what takes memory is linked into it, with its calls wrapped.
-MEMORY_OBJECTS := $(OUT)/obj/base/memory.o $(OUT)/obj/base/arena.o $(OUT)/obj/base/buf.o $(OUT)/obj/base/lent.o
+MEMORY_OBJECTS := $(OUT)/obj/base/memory.o $(OUT)/obj/base/arena.o $(OUT)/obj/base/buf.o
 $(OUT)/tests/unit/memory_test: $(OUT)/tests/unit/memory_test.o $(MEMORY_OBJECTS) | $(TEST_LIB)
 	$(TEST_LINK) $(addprefix -Wl$(comma)--wrap=,calloc realloc mmap) -o $@ $< $(MEMORY_OBJECTS) $(TEST_LIB) \
 	    -Wl,-rpath,'$$ORIGIN/../..' -lcmocka $(LIBS)

@@ -95,6 +95,22 @@ void *memory_take(size_t size)
     return hand_out(is_lent() ? take_lent(all) : calloc(1, all), size);
 }
 
+void *memory_take_noted(size_t size)
+{
+    void *block = memory_take(size);
+    if (!block && !entered)
+        memory_missing();
+    if (!block)
+        entered->missed = true;
+    return block;
+}
+
+void memory_check(void)
+{
+    if (entered && entered->missed)
+        memory_missing();
+}
+
 /* Zeroed memory that begins and ends with a large page: where the system has them a fault brings 2
  * MB, not 4 kB, and where it has none small ones come by themselves. What is never touched is never
  * taken. */
@@ -230,6 +246,7 @@ bool memory_call(struct memory *m, memory_step *step, void *with)
     }
     m->outer = entered;
     m->ended = &out;
+    m->missed = false;
     entered = m;
     step(with);
     entered = m->outer;

@@ -26,6 +26,7 @@ struct memory {
     void *of;
     struct memory_block *blocks;
     jmp_buf *ended; /* during memory_call: where to go when there is none */
+    bool missed;    /* during memory_call: there was none for memory_take_noted */
     struct memory
         *outer; /* during memory_call: whose call this one is in, in this thread; or NULL */
 };
@@ -39,6 +40,11 @@ bool memory_call(struct memory *m, memory_step *step, void *with);
  * and `size` becomes what it holds. */
 void *memory_take(size_t size);
 void *memory_take_large(size_t *size);
+
+/* As memory_take, for a library of others that must return before the call may be left: where there
+ * is none that is noted, and memory_check leaves the call. Outside of a call the program ends. */
+void *memory_take_noted(size_t size);
+void memory_check(void);
 
 /* The block with room for `size` bytes, what is in it kept; NULL where there is none, and it is as
  * it was. `block` may be NULL. */

@@ -6,7 +6,7 @@
  * and it is never told that memory has ended, since it goes on then. */
 #include "paper/pdf.h"
 
-#include "base/lent.h"
+#include "base/memory.h"
 #include "base/utf8.h"
 #include "paper/pdf_inside.h"
 #include "paper/targets.h"
@@ -317,6 +317,7 @@ static void write_document(struct writing *w)
     add_outline(w);
     add_faces(w);
     pdf_done(&w->pdf, HPDF_SaveToStream(w->pdf.doc));
+    pdf_done(&w->pdf, HPDF_GetError(w->pdf.doc));
 }
 
 static void read_back(struct pdf *pdf, struct buf *out)
@@ -353,17 +354,27 @@ static void keep_quiet(HPDF_STATUS error, HPDF_STATUS detail, void *context)
     (void)context;
 }
 
+/* Where there is none libharu is told so, and returns: a jump out of it would leave what it packs
+ * with, which is zlib's own. */
+static void *take(HPDF_UINT size)
+{
+    return memory_take_noted(size);
+}
+
 static const char *write_all(struct writing *w, struct buf *out)
 {
     enum { NO_POOL = 0 };
-    w->pdf.doc = HPDF_NewEx(keep_quiet, lent_take, lent_give, NO_POOL, NULL);
+    w->pdf.doc = HPDF_NewEx(keep_quiet, take, memory_give, NO_POOL, NULL);
     if (!w->pdf.doc)
-        return "the PDF cannot be begun";
-    if (setjmp(w->pdf.stop))
+        memory_missing();
+    if (setjmp(w->pdf.stop)) {
+        memory_check();
         return arena_printf(w->paper->arena, "the PDF cannot be written: error %04lx of libharu",
                             w->pdf.error);
+    }
     write_document(w);
     read_back(&w->pdf, out);
+    memory_check();
     return NULL;
 }
 

@@ -1515,8 +1515,10 @@ static void reports_tell_notches_from_holes(void **unused)
         const char *report, *words[3];
     } cases[] = {
         {"bores",
-         {"\"notch_in\": 0.7500, \"count\": 1", "\"holes\": 2, \"wood_in\": 6.0, \"plates\": 0}",
-          "\"notches\": 3, \"wood_in\": null, \"plates\": 3}"}},
+         {"\"notch_in\": 0.7500, \"count\": 1",
+          "\"holes\": 2, \"wood_in\": 6.0, \"plates\": 0, \"in_studs\": 0, \"in_plates\": 2, "
+          "\"in_joists\": 0",
+          "\"notches\": 3, \"wood_in\": null, \"plates\": 3, \"in_studs\": 3,"}},
         {"runs", {"\"bores\": 0, \"notches\": 3,", "\"bores\": 2, \"supports\"", "\"plates\": 3"}},
         {"todo", {"3 notches", "2 holes", "\"stage\": \"bore\""}},
         {"inspection", {"notch-too-deep: 3", "bore-too-large: 2", "depth of the notches in"}},
