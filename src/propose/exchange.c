@@ -4,10 +4,17 @@
  * than the shortest one with nothing but two conductors in each run. */
 #include "propose/runs.h"
 
+#include "model/power.h"
+
 #include <math.h>
 #include <string.h>
 
-enum { NEAREST = 8 }; /* places that a run is joined to */
+enum { NEAREST = 8 }; /* places that a run is joined to, where the tree is one that can be */
+
+/* What a tree counts that cannot be, for each conductor too many or box that does not pass what it
+ * would have to: less of it is nearer to one that can. For each further cable at the breaker, which
+ * is warned of. Each is more than all lengths together. */
+static const double no_tree = 1e15, two_wires = 1e12;
 
 struct exchanging {
     struct arena arena;
@@ -15,7 +22,7 @@ struct exchanging {
     double far; /* what the way from the source to each place counts, against cost */
     uint32_t *parent, *tried;
     place_set *behind;
-    uint32_t *near; /* by place: the nearest others */
+    uint32_t *near; /* by place: the others, the nearest first */
     uint32_t near_count;
 };
 
@@ -66,7 +73,7 @@ static string_cost shortest(const struct string_job *job, double far, struct are
 static void find_near(struct exchanging *x)
 {
     uint32_t n = x->job->count;
-    x->near_count = n - 1 < NEAREST ? n - 1 : NEAREST;
+    x->near_count = n - 1;
     x->near = arena_array(&x->arena, uint32_t, (size_t)n * (x->near_count + 1));
     for (uint32_t v = 0; v < n; v++) {
         uint32_t *list = &x->near[v * x->near_count], count = 0;
@@ -76,14 +83,37 @@ static void find_near(struct exchanging *x)
                 continue;
             while (at && plain_weight(x->job, u, v) < plain_weight(x->job, list[at - 1], v))
                 at--;
-            if (at == x->near_count)
-                continue;
-            count += count < x->near_count;
+            count++;
             for (uint32_t k = count - 1; k > at; k--)
                 list[k] = list[k - 1];
             list[at] = u;
         }
     }
+}
+
+/* By how much a tree cannot be, whose places behind each are known; of two that lack as much, less
+ * conductor in all is nearer. */
+static double lack_of(const struct exchanging *x, const uint32_t *parent)
+{
+    const struct string_job *job = x->job;
+    double lack = 0, conductor = 0;
+    for (uint32_t v = 1; v < job->count; v++) {
+        unsigned wanted = string_conductors(&job->nets, x->behind[v]), most = wanted;
+        while (most > 1 && string_weight(job, parent[v], v, most) >= STRING_NO_WAY)
+            most--;
+        lack += most > 1 ? wanted - most : STRING_MOST_PLACES;
+        lack += !string_may_pass(job, parent[v], x->behind[v]);
+        conductor += (double)plain_weight(job, parent[v], v) * wanted;
+    }
+    return lack * no_tree + conductor;
+}
+
+static uint32_t home_runs(const struct string_job *job, const uint32_t *parent)
+{
+    uint32_t count = 0;
+    for (uint32_t v = 1; v < job->count; v++)
+        count += !parent[v];
+    return job->places[0].panel ? count : 1;
 }
 
 /* What a tree costs at least, with what the way to each place counts. */
@@ -92,10 +122,11 @@ static double cost_of(struct exchanging *x, const uint32_t *parent)
     string_cost cost = string_bound_of(x->job, parent, x->behind);
     double way = 0;
     if (cost >= STRING_NO_WAY)
-        return (double)STRING_NO_WAY;
+        return lack_of(x, parent);
     for (uint32_t v = 1; v < x->job->count; v++) /* each run is on the way to all behind it */
         way += (double)plain_weight(x->job, parent[v], v) * __builtin_popcountll(x->behind[v]);
-    return (double)cost + x->far * way / x->job->count;
+    return (double)cost + x->far * way / x->job->count +
+           two_wires * (home_runs(x->job, parent) - 1);
 }
 
 /* Joins what is behind `top` to `to` by `from`, a place in it: the runs between the two are turned.
@@ -121,8 +152,9 @@ static bool exchange(struct exchanging *x, uint32_t top, double *best)
     uint32_t *better = NULL;
     string_bound_of(x->job, x->parent, x->behind);
     place_set part = x->behind[top];
+    uint32_t reach = *best < two_wires && x->near_count > NEAREST ? NEAREST : x->near_count;
     for (uint32_t v = 1; v < n; v++)
-        for (uint32_t k = 0; k < x->near_count && part >> v & 1; k++) {
+        for (uint32_t k = 0; k < reach && part >> v & 1; k++) {
             uint32_t u = x->near[v * x->near_count + k];
             if (part >> u & 1 || !join(x, top, v, u))
                 continue;
@@ -199,7 +231,7 @@ struct string_found string_search_near(struct string_job *job, struct string_jud
         x.far = fars[i];
         if (clean || !find_tree(&x))
             break;
-        if (cost_of(&x, x.parent) < (double)STRING_NO_WAY)
+        if (string_bound_of(job, x.parent, x.behind) < STRING_NO_WAY)
             try_found(&x, judge, &found);
     }
     arena_free(&x.arena);

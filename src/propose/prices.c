@@ -97,9 +97,7 @@ string_cost string_weight(const struct string_job *job, uint32_t from, uint32_t 
     return w->open && ratio > 0 ? llround((double)w->length * ratio) + w->price : STRING_NO_WAY;
 }
 
-/* Whether a box of which others hang lets them: what is the compartment of a luminaire passes what
- * is for lights alone. */
-static bool may_pass(const struct string_job *job, uint32_t at, place_set behind)
+bool string_may_pass(const struct string_job *job, uint32_t at, place_set behind)
 {
     return !(job->nets.lights >> at & 1 && job->nets.other & behind);
 }
@@ -117,7 +115,7 @@ string_cost string_bound_of(const struct string_job *job, const uint32_t *parent
         }
     for (uint32_t i = 1; i < job->count; i++) {
         string_cost w =
-            may_pass(job, parent[i], behind[i])
+            string_may_pass(job, parent[i], behind[i])
                 ? string_weight(job, parent[i], i, string_conductors(&job->nets, behind[i]))
                 : STRING_NO_WAY;
         if (w >= STRING_NO_WAY)

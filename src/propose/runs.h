@@ -124,6 +124,10 @@ double string_price_of(const struct string_job *job, const struct cable_def *cab
 string_cost string_weight(const struct string_job *job, uint32_t from, uint32_t to,
                           unsigned conductors);
 
+/* Whether a box of which others hang lets them: what is the compartment of a luminaire passes what
+ * is for lights alone. */
+bool string_may_pass(const struct string_job *job, uint32_t at, place_set behind);
+
 /* What a tree costs at least; `behind` is filled with the places behind each. */
 string_cost string_bound_of(const struct string_job *job, const uint32_t *parent,
                             place_set *behind);

@@ -551,6 +551,32 @@ static void what_hangs_stays(void **state)
     arena_free(&a);
 }
 
+/* A circuit of more boxes than all trees are searched of, on both sides of its panel, leaves it in
+ * one cable: the shortest tree would leave it in two. */
+static void many_boxes_leave_the_panel_in_one_cable(void **state)
+{
+    (void)state;
+    struct arena a = {0};
+    struct proposal p;
+    struct buf text = {0};
+    buf_puts(&text, "plan \"Barn\" { edition nec-2023 }\n"
+                    "room barn \"Barn\" {\n  kind storage\n  size 70' by 10'\n");
+    for (unsigned i = 0; i < 16; i++)
+        buf_printf(&text, "  box R%u north at %u' { receptacle }\n", i + 1,
+                   i < 8 ? 2 * i + 2 : 2 * i + 36);
+    buf_puts(&text, "}\npanel P \"Panel\" { in barn north at 34' up 5'; main 60 A; spaces 8 }\n"
+                    "circuit P.1 \"Barn walls\" { breaker 20 A; serves barn.");
+    for (unsigned i = 0; i < 16; i++)
+        buf_printf(&text, "R%u ", i + 1);
+    buf_puts(&text, "}\n");
+    const char *with = proposed("runs", buf_text(&text), NULL, &p, &a),
+               *home = strstr(with, "run P -> ");
+    assert_non_null(home);
+    assert_null(strstr(home + 1, "run P -> "));
+    buf_free(&text);
+    arena_free(&a);
+}
+
 static void circuits_that_are_not_there_are_refused(void **state)
 {
     (void)state;
@@ -585,6 +611,7 @@ int main(int argc, char **argv)
                                        cmocka_unit_test(circuits_are_strung_anew),
                                        cmocka_unit_test(what_is_run_stays),
                                        cmocka_unit_test(what_hangs_stays),
+                                       cmocka_unit_test(many_boxes_leave_the_panel_in_one_cable),
                                        cmocka_unit_test(circuits_that_are_not_there_are_refused)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
