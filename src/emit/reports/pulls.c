@@ -292,10 +292,10 @@ static void say_how(const struct results *r, struct report *report)
         "marks count from the other end then.",
         "Leave: free beyond the sheath's way, both sides of a loop together. Mark: the sheath from "
         "the free end to where it is cut; at the coil that is the whole strand. The rounding of "
-        "the "
-        "cuts lies in the loops.",
-        "Labels: before | behind the cut of a loop, seen from the coil. Label both sides, and both "
-        "ends of a home run, before a loop is cut.",
+        "the cuts lies in the loops.",
+        ("Labels: before | behind the cut of a loop, seen from the coil. Label both sides, and "
+         "both "
+         "ends of a home run, before a loop is cut."),
     };
     for (size_t i = 0; i < sizeof how / sizeof *how; i++)
         *vec_push(r->arena, &report->notes) = how[i];
