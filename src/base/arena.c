@@ -319,3 +319,9 @@ const char *arena_counted(struct arena *a, uint64_t n, const char *one, const ch
 {
     return arena_printf(a, "%llu %s", (unsigned long long)n, n == 1 ? one : many);
 }
+
+const char *arena_listed(struct arena *a, const char *list, uint32_t i, uint32_t n,
+                         const char *word)
+{
+    return arena_join(a, list, !i ? "" : i + 1 == n ? " and " : ", ", word, NULL);
+}

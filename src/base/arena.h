@@ -82,6 +82,11 @@ char *arena_join(struct arena *a, const char *first, ...) __attribute__((sentine
  * knows no number of its noun writes it otherwise. */
 const char *arena_counted(struct arena *a, uint64_t n, const char *one, const char *many);
 
+/* A list for people with the next word behind it, the one at place `i` of `n`: "a", "a, b", "a, b
+ * and c". Who tells fewer than there are ends it himself. */
+const char *arena_listed(struct arena *a, const char *list, uint32_t i, uint32_t n,
+                         const char *word);
+
 #define arena_new(a, T) arena_array(a, T, 1)
 #define arena_array(a, T, n)                                                                       \
     ((T *)(_Alignof(T) > ARENA_ALIGN ? arena_alloc_wide : arena_alloc)((a),                        \

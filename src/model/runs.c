@@ -41,11 +41,7 @@ static const char *plain_cables(struct builder *b, const char *name, size_t same
         count++;
     }
     for (uint32_t i = 0; i < n; i++)
-        list = arena_printf(b->arena, "%s%s%s", list,
-                            !i               ? ""
-                            : i + 1 == count ? " and "
-                                             : ", ",
-                            told[i]);
+        list = arena_listed(b->arena, list, i, count, told[i]);
     return count > n ? arena_printf(b->arena, "%s and %u more", list, count - n) : list;
 }
 

@@ -593,11 +593,8 @@ static const char *unrun_words(struct builder *b, const box_list *unrun)
     enum { MOST_TOLD = 8 };
     const char *list = "";
     for (uint32_t i = 0; i < unrun->n && i < MOST_TOLD; i++)
-        list = arena_printf(b->arena, "%s%s%s", list,
-                            !i                  ? ""
-                            : i + 1 == unrun->n ? " and "
-                                                : ", ",
-                            address_of_box(b->arena, unrun->at[i], true));
+        list =
+            arena_listed(b->arena, list, i, unrun->n, address_of_box(b->arena, unrun->at[i], true));
     return unrun->n > MOST_TOLD
                ? arena_printf(b->arena, "%s and %u more", list, unrun->n - MOST_TOLD)
                : list;
@@ -634,10 +631,7 @@ static const char *reach_words(struct builder *b, const struct reach *r)
     uint32_t n = r->circuits.n, told = n > MOST_TOLD ? MOST_TOLD : n;
     const char *list = "";
     for (uint32_t i = 0; i < told; i++)
-        list = arena_printf(b->arena, "%s%s%s", list,
-                            !i           ? ""
-                            : i + 1 == n ? " and "
-                                         : ", ",
+        list = arena_listed(b->arena, list, i, n,
                             address_called_as_written(b->arena, r->circuits.at[i], true));
     return n > told ? arena_printf(b->arena, "%s and %u more", list, n - told) : list;
 }

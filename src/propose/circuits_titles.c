@@ -54,11 +54,7 @@ static const char *rooms_words(struct circuit_work *w, const struct checked *che
     const char *list = "";
     uint32_t told = rooms->n > MOST_ROOMS ? MOST_ROOMS - 1 : rooms->n;
     for (uint32_t i = 0; i < told; i++)
-        list = arena_printf(w->arena, "%s%s%s", list,
-                            !i                                  ? ""
-                            : i + 1 == told && told == rooms->n ? " and "
-                                                                : ", ",
-                            room_words(w, checked, rooms->at[i]));
+        list = arena_listed(w->arena, list, i, rooms->n, room_words(w, checked, rooms->at[i]));
     if (told < rooms->n)
         list = arena_printf(w->arena, "%s and %u more rooms", list, rooms->n - told);
     return with_capital(w->arena, list);
@@ -132,11 +128,7 @@ static const char *sorts_words(struct circuit_work *w, struct sorts s)
     if (!n)
         words[n++] = "outlets";
     for (uint32_t i = 0; i < n; i++)
-        list = arena_printf(w->arena, "%s%s%s", list,
-                            !i           ? ""
-                            : i + 1 == n ? " and "
-                                         : ", ",
-                            words[i]);
+        list = arena_listed(w->arena, list, i, n, words[i]);
     return list;
 }
 

@@ -201,11 +201,7 @@ const char *placing_walls_words(const struct checked *c, const struct floor_line
     uint32_t named = n < count ? n : count;
     for (uint32_t i = 0; i < named; i++) {
         uint32_t k = r->walls[0].mirrored ? n - 1 - i : i;
-        words = arena_printf(arena, "%s%s%s", words,
-                             !i               ? ""
-                             : i + 1 == named ? " and "
-                                              : ", ",
-                             r->walls[(first + k) % count].written);
+        words = arena_listed(arena, words, i, named, r->walls[(first + k) % count].written);
     }
     return arena_printf(arena, "the %s wall%s", words, named > 1 ? "s" : "");
 }

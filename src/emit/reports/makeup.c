@@ -237,11 +237,7 @@ static void circuits_cells(const struct results *r, const struct box *b, struct 
     const char *text = names.n == 2 ? "TWO CIRCUITS: breakers "
                                     : arena_printf(r->arena, "%u CIRCUITS: breakers ", names.n);
     for (uint32_t i = 0; i < names.n; i++)
-        text = arena_printf(r->arena, "%s%s%s", text,
-                            !i                 ? ""
-                            : i + 1 == names.n ? " and "
-                                               : ", ",
-                            called.at[i]);
+        text = arena_listed(r->arena, text, i, names.n, called.at[i]);
     row[HANDLES] = cell_shown(row[HANDLES], text);
 }
 

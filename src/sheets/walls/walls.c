@@ -172,10 +172,9 @@ static void write_tasks(struct page *p, const struct tally *t)
 static const char *titled(const struct row *row)
 {
     struct arena *arena = row->set->r->arena;
-    const char *walls = row->room->walls[row->wall[0]].name;
-    for (uint32_t i = 1; i < row->count; i++)
-        walls = arena_printf(arena, "%s%s%s", walls, i + 1 == row->count ? " and " : ", ",
-                             row->room->walls[row->wall[i]].name);
+    const char *walls = "";
+    for (uint32_t i = 0; i < row->count; i++)
+        walls = arena_listed(arena, walls, i, row->count, row->room->walls[row->wall[i]].name);
     if (row->to)
         walls =
             arena_printf(arena, "%s wall from %s to %s", walls,
